@@ -1,0 +1,39 @@
+# Every target sets itself up: `make help` lists them.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+NPM := build/npm/node_modules/@micropython/micropython-webassembly-pyscript
+
+.PHONY: help sim test bench check format clean
+
+help: ## list the targets
+	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
+
+$(READY): pyproject.toml
+	@test -d $(VENV) || $(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install -q --disable-pip-version-check -e '.[dev]'
+	@touch $@
+
+# The 32-bit VM: without npm its tests skip and say so.
+$(NPM):
+	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
+		'@micropython/micropython-webassembly-pyscript@^1.26'; else echo "npm is missing: the 32-bit VM tests will skip"; fi
+
+sim: $(READY) ## set everything up and open the simulator
+	$(BIN)/python -m sim
+
+test: $(READY) $(NPM) check ## set everything up, check style, run all tests
+	$(BIN)/python -m pytest -n 2
+
+bench: $(READY) $(NPM) ## print all figures (one: python -m tests.bench NAME)
+	$(BIN)/python -m tests.bench
+
+check: $(READY) ## style and lint
+	$(BIN)/ruff check .
+
+format: $(READY) ## mend what the linter can (check is its twin)
+	$(BIN)/ruff check --fix .
+
+clean: ## remove what was built
+	rm -rf build .venv

@@ -1,0 +1,1 @@
+"""What runs on the device: pure Python that MicroPython runs, no hardware imports."""

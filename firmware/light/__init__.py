@@ -1,0 +1,1 @@
+"""The mathematics of light: pure functions, no state."""

@@ -1,0 +1,1 @@
+"""What is kept: personalities, fixtures, rig, looks; load and save."""

@@ -1,0 +1,1 @@
+"""What is happening now: dialled light, fades, master -> one frame."""

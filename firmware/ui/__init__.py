@@ -1,0 +1,1 @@
+"""Pages, canvas, fonts: draws the stage, turns gestures into calls on it."""

@@ -1,0 +1,1 @@
+"""Bytes on a line: pure encode and decode."""

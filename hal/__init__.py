@@ -1,0 +1,1 @@
+"""The hardware contract (contract.py) and the drivers that fulfil it."""

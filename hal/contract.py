@@ -1,0 +1,143 @@
+"""The hardware contract: what the firmware may ask of any machine. Not imported on the device.
+
+Each chip family (hal/rp2, hal/esp32) and the desktop (sim/) has classes with these names, methods and
+arguments; tests/test_contract.py holds them to this page. Nobody inherits from these. A board's `make()`
+returns an object with the attributes listed under `Board`. No method here may block for more than a
+millisecond except `Panel.show` (one band) and those of `Disk`.
+"""
+
+
+class Clock:
+    """Time since power-up."""
+
+    def ms(self):
+        """Milliseconds since power-up: int, never goes back, does not wrap."""
+
+
+class Line:
+    """One DMX512 port (ANSI E1.11): one universe out, and a receiver where the board has one."""
+
+    counts: dict  # of the receiver: good, alternate, short, long, framing, lost: int, never reset
+    has_input: bool
+    drive: bool  # set False to stop driving the line (RDM's turn-round; a port used only as input)
+
+    def send(self, slots):
+        """Repeat these slots from the next packet on. slots: bytes-like, 24..512 (no start code);
+        copied before the call returns, never torn on the wire. Errors: ValueError for another length."""
+
+    def timing(self, hz=0, break_us=176, mark_us=16):
+        """Packets a second (0: the most the length allows), break >= 92 µs and mark >= 12 µs.
+        Errors: ValueError outside ANSI E1.11's transmit limits."""
+
+    def received(self):
+        """The newest whole packet of start code 0 not handed up before: memoryview of 1..512 slots,
+        valid until the next call; None when there is none. Never a part of a packet."""
+
+    def held(self):
+        """The slots that were on the line when the chip last restarted without losing power: bytes,
+        or None. The app sends them at once, before it has loaded anything."""
+
+
+class Panel:
+    """A screen with a frame buffer that framebuf.FrameBuffer can draw into."""
+
+    width: int
+    height: int
+    bits: int  # 1: MONO_VLSB. 4: GS4_HMSB, an index into the palette
+    buffer: bytearray
+
+    def show(self, top, bottom):
+        """Send rows top..bottom-1 of the buffer. 4-bit: any rows; 1-bit: whole bytes of 8 rows."""
+
+    def palette(self, colours):
+        """4-bit panels: sixteen RGB565 ints; entries changed show with the next `show` of those rows."""
+
+    def brightness(self, percent):
+        """0..100: 0 is dark with the picture kept; the panel draws the least power it can."""
+
+
+class Knob:
+    """A rotary encoder."""
+
+    def turns(self):
+        """Detents turned since the last call: int, + clockwise."""
+
+
+class Keys:
+    """The knob's push and the keys."""
+
+    names: tuple  # ("push", "back", "look", "black", ...): bit n of down() is names[n]
+
+    def down(self):
+        """Keys held now, debounced: int, a bit a key."""
+
+
+class Buzzer:
+    """A small sounder or vibration motor; silent where the board has none."""
+
+    def tone(self, hz, ms):
+        """Start a tone and return at once."""
+
+
+class Power:
+    """Supply, battery, restart and watchdog."""
+
+    restarted: str  # why the chip started: "power", "watchdog", "reset"
+
+    def battery_mv(self):
+        """Battery or supply voltage in mV, or None where it is not measured."""
+
+    def usb(self):
+        """True while USB gives power."""
+
+    def watchdog(self, ms):
+        """Start the watchdog: unless fed within ms, the chip restarts."""
+
+    def feed(self):
+        """Feed the watchdog."""
+
+    def restart(self):
+        """Restart the chip; the line goes on as far as the chip can."""
+
+
+class Disk:
+    """A file system that a power cut can interrupt but not ruin (littlefs). Paths are relative, with '/'."""
+
+    def read(self, path):
+        """The whole file: bytes. Errors: OSError(ENOENT)."""
+
+    def write(self, path, data):
+        """Create or replace a file and sync it to flash. Errors: OSError(ENOSPC)."""
+
+    def append(self, path, data):
+        """Add to the end of a file and sync it. Errors: OSError(ENOSPC)."""
+
+    def rename(self, old, new):
+        """Rename, replacing `new` in one atomic step."""
+
+    def remove(self, path):
+        """Delete a file or an empty folder."""
+
+    def mkdir(self, path):
+        """Make a folder; no error where it exists."""
+
+    def list(self, path=""):
+        """Names in a folder: sorted list of str; folders end in '/'. Empty where there is no such folder."""
+
+    def free(self):
+        """(bytes free, bytes in all)."""
+
+
+class Board:
+    """What a board's make() returns, and the simulator's."""
+
+    name: str  # "pico2_tft"
+    chip: str  # "rp2350"
+    clock: Clock
+    lines: tuple  # of Line, one a universe, at least one
+    panel: Panel
+    knob: Knob
+    keys: Keys
+    buzzer: Buzzer
+    power: Power
+    disk: Disk

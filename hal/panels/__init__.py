@@ -1,0 +1,1 @@
+"""Drivers for panels, handed their bus and pins."""

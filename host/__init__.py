@@ -1,0 +1,1 @@
+"""Commands for the maker's computer: python -m host VERB."""

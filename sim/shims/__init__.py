@@ -1,0 +1,1 @@
+"""CPython twins of the MicroPython built-in modules that the firmware imports."""

@@ -1,0 +1,1 @@
+"""Unit, property, virtual-machine, wire, panel and browser tests."""

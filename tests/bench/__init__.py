@@ -1,0 +1,1 @@
+"""The figures: python -m tests.bench NAME."""

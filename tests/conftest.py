@@ -1,0 +1,16 @@
+"""What every test leans on: the desktop's stand-ins for MicroPython modules, and no silent skips in CI."""
+
+import os
+
+import pytest
+
+import sim  # noqa: F401  puts micropython and framebuf where firmware/ finds them
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_makereport(item, call):
+    """A user's machine may lack an outside program; CI may not: there a skip is a failure."""
+    report = (yield).get_result()
+    if report.skipped and os.environ.get("CI") and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"skipped in CI: {report.longrepr}"

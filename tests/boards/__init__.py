@@ -1,0 +1,1 @@
+"""Board files and what is made from them."""

@@ -1,0 +1,29 @@
+"""ESP32-S3 + 320x240 colour TFT: two DMX512 ports by UART; the chip has Wi-Fi for feeds to come."""
+
+NAME = "s3_tft"
+CHIP = "esp32s3"
+MODULE = "s3_devkit"
+
+PANEL = {
+    "driver": "st7789", "width": 320, "height": 240, "bits": 4,
+    "bus": "spi", "id": 1, "hz": 40_000_000,
+    "pins": {"sck": 12, "mosi": 11, "cs": 10, "dc": 13, "rst": 14, "bl": 9},
+}
+KNOB = {"a": 1, "b": 2, "detent": 4}
+KEYS = ("push", "back", "look", "black")
+KEY_PINS = (42, 41, 40, 39)
+FOOT = 47
+LINES = (
+    {"tx": 17, "rx": 18, "drive": 16, "uart": 1, "sm": None, "use": "out"},
+    {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "sm": None, "use": "in"},
+)
+BUZZER = 21
+LED = None
+POWER = {"adc": 4, "divider": 2.0, "usb": None}
+
+PARTS = (
+    ("s3", 1), ("tft", 1), ("encoder", 1), ("key", 3), ("port", 2), ("xlr_out", 1), ("xlr_in", 1),
+    ("buzzer", 1), ("fuse", 1), ("r10k", 2), ("r100k", 2), ("c100n", 6), ("c10u", 1),
+    ("board", 1), ("wire", 1), ("case", 1),
+)
+OPTIONS = (("foot", 1), ("terminator", 1), ("stand", 1))

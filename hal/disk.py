@@ -1,0 +1,67 @@
+"""hal.contract.Disk on MicroPython's own file systems: the boards and the unix VM use it as it is.
+
+A board hands over its root folder ("" is where the chip's littlefs is mounted). littlefs syncs a file when it
+is closed and renames in one step; `os.sync` is called where a port has it, for file systems that wait.
+"""
+
+import os
+
+from micropython import const
+
+_FOLDER = const(0x4000)  # the folder bit of os.stat and os.ilistdir
+_EEXIST = const(17)
+_ENOENT = const(2)
+
+
+class Disk:
+    """The chip's flash. root: the folder that paths start from, without its last '/'."""
+
+    def __init__(self, root=""):
+        self._root = root + "/"
+        self._sync = getattr(os, "sync", None)
+
+    def read(self, path):
+        with open(self._root + path, "rb") as file:
+            return file.read()
+
+    def write(self, path, data):
+        self._put(path, data, "wb")
+
+    def append(self, path, data):
+        self._put(path, data, "ab")
+
+    def rename(self, old, new):
+        os.rename(self._root + old, self._root + new)
+
+    def remove(self, path):
+        path = self._root + path
+        if os.stat(path)[0] & _FOLDER:
+            os.rmdir(path)
+        else:
+            os.remove(path)
+
+    def mkdir(self, path):
+        try:
+            os.mkdir(self._root + path)
+        except OSError as error:
+            if error.errno != _EEXIST:
+                raise
+
+    def list(self, path=""):
+        try:
+            found = os.ilistdir(self._root + path)
+            return sorted([entry[0] + ("/" if entry[1] & _FOLDER else "") for entry in found])
+        except OSError as error:
+            if error.errno != _ENOENT:
+                raise
+            return []
+
+    def free(self):
+        stat = os.statvfs(self._root)
+        return stat[0] * stat[3], stat[1] * stat[2]
+
+    def _put(self, path, data, mode):
+        with open(self._root + path, mode) as file:
+            file.write(data)
+        if self._sync:
+            self._sync()

@@ -1,0 +1,216 @@
+"""The desktop's hal.contract.Disk: in RAM for tests, in a folder for the simulator.
+
+Both can lose power: `cut_after(n)` lets n - 1 more write steps happen and raises PowerCut before the nth;
+until `power_up()` every call raises it again. Where littlefs would leave a file whole or not at all, these
+also leave it half written: what survives here survives littlefs (sim/flash.py).
+"""
+
+import errno
+import os
+import pathlib
+import shutil
+
+BLOCK = 4096  # bytes: the flash sector of the boards; the least a file takes
+
+
+class PowerCut(BaseException):
+    """The power went. Not an Exception: nothing in the firmware may catch it."""
+
+
+class Fuse:
+    """Counts write steps, and blows at the one it was told."""
+
+    def __init__(self):
+        self.steps = 0  # taken since power-up
+        self.left = None  # steps until it blows, None: never
+        self.blown = False
+
+    def check(self):
+        """Errors: PowerCut once blown."""
+        if self.blown:
+            raise PowerCut
+
+    def step(self):
+        """Take one write step. Errors: PowerCut, and the step may not happen."""
+        self.check()
+        if self.left is not None:
+            self.left -= 1
+            if self.left <= 0:
+                self.blown = True
+                raise PowerCut
+        self.steps += 1
+
+    def reset(self, left=None):
+        self.steps, self.left, self.blown = 0, left, False
+
+
+class MemoryDisk:
+    """Files in a dict. files: {path: bytes} to begin with, folders follow; size: bytes in all."""
+
+    def __init__(self, files=None, size=1 << 20):
+        self.files = {}
+        self.folders = {""}
+        self.size = size
+        self._fuse = Fuse()
+        for path, data in (files or {}).items():
+            for parent in list(pathlib.PurePosixPath(path).parents)[-2::-1]:
+                self.folders.add(str(parent))
+            self.files[path] = bytes(data)
+
+    def cut_after(self, n):
+        """Raise PowerCut in place of the nth write step from now."""
+        self._fuse.reset(n)
+
+    def power_up(self):
+        """Power is back; no cut is set. Returns the write steps since the last power-up."""
+        steps = self._fuse.steps
+        self._fuse.reset()
+        return steps
+
+    def read(self, path):
+        self._fuse.check()
+        if path not in self.files:
+            raise OSError(errno.ENOENT, path)
+        return self.files[path]
+
+    def write(self, path, data):
+        self._put(path, b"", data)
+
+    def append(self, path, data):
+        self._put(path, self.files.get(path, b""), data)
+
+    def rename(self, old, new):
+        if old in self.files:
+            self._parent(new)
+            self._fuse.step()
+            self.files[new] = self.files.pop(old)
+        elif old in self.folders:
+            self._rename_folder(old, new)
+        else:
+            self._fuse.check()
+            raise OSError(errno.ENOENT, old)
+
+    def remove(self, path):
+        self._fuse.check()
+        if path in self.folders and path:
+            if self.list(path):
+                raise OSError(errno.ENOTEMPTY, path)
+            self._fuse.step()
+            self.folders.remove(path)
+        elif path in self.files:
+            self._fuse.step()
+            del self.files[path]
+        else:
+            raise OSError(errno.ENOENT, path)
+
+    def mkdir(self, path):
+        self._fuse.check()
+        if path in self.files:
+            raise OSError(errno.EEXIST, path)
+        if path not in self.folders:
+            self._parent(path)
+            self._fuse.step()
+            self.folders.add(path)
+
+    def list(self, path=""):
+        self._fuse.check()
+        start = path + "/" if path else ""
+        files = [p[len(start) :] for p in self.files if p.startswith(start)]
+        folders = [p[len(start) :] + "/" for p in self.folders if p and p.startswith(start) and p != path]
+        return sorted(name for name in files + folders if name.find("/", 0, -1) < 0)
+
+    def free(self):
+        self._fuse.check()
+        used = sum(-(-len(data) // BLOCK) * BLOCK for data in self.files.values())
+        return max(0, self.size - used), self.size
+
+    def _put(self, path, start, data):
+        self._parent(path)
+        if path in self.folders:
+            raise OSError(errno.EISDIR, path)
+        data = bytes(data)
+        steps = ([] if start else [b""]) + [start + data[: len(data) // 2], start + data]
+        for state in steps:
+            self._fuse.step()
+            self._fit(path, state)
+
+    def _fit(self, path, data):
+        old = self.files.get(path)
+        self.files[path] = data
+        if sum(-(-len(d) // BLOCK) * BLOCK for d in self.files.values()) > self.size:
+            self.files[path] = old if old is not None else b""
+            raise OSError(errno.ENOSPC, path)
+
+    def _parent(self, path):
+        if path.rpartition("/")[0] not in self.folders:
+            raise OSError(errno.ENOENT, path)
+
+    def _rename_folder(self, old, new):
+        self._parent(new)
+        if new in self.files or self.list(new):
+            raise OSError(errno.ENOTEMPTY, new)
+        self._fuse.step()
+        move = lambda p: new + p[len(old) :] if p == old or p.startswith(old + "/") else p  # noqa: E731
+        self.files = {move(p): data for p, data in self.files.items()}
+        self.folders = {move(p) for p in self.folders}
+
+
+class FolderDisk:
+    """Files in a folder of the desktop. path: made where it does not exist; size: bytes it claims to have."""
+
+    def __init__(self, path, size=1 << 20):
+        self._root = pathlib.Path(path)
+        self._root.mkdir(parents=True, exist_ok=True)
+        self.size = size
+        self._fuse = Fuse()
+
+    cut_after = MemoryDisk.cut_after
+    power_up = MemoryDisk.power_up
+
+    def read(self, path):
+        self._fuse.check()
+        return (self._root / path).read_bytes()
+
+    def write(self, path, data):
+        self._put(path, data, "wb")
+
+    def append(self, path, data):
+        self._put(path, data, "ab")
+
+    def rename(self, old, new):
+        self._fuse.step()
+        os.replace(self._root / old, self._root / new)
+
+    def remove(self, path):
+        self._fuse.step()
+        path = self._root / path
+        if path.is_dir():
+            path.rmdir()
+        else:
+            path.unlink()
+
+    def mkdir(self, path):
+        self._fuse.step()
+        (self._root / path).mkdir(exist_ok=True)
+
+    def list(self, path=""):
+        self._fuse.check()
+        folder = self._root / path
+        return sorted(p.name + "/" * p.is_dir() for p in folder.iterdir()) if folder.is_dir() else []
+
+    def free(self):
+        self._fuse.check()
+        files = [p.stat().st_size for p in self._root.rglob("*") if p.is_file()]
+        left = self.size - sum(-(-size // BLOCK) * BLOCK for size in files)
+        return max(0, min(left, shutil.disk_usage(self._root).free)), self.size
+
+    def _put(self, path, data, mode):
+        self._fuse.step()
+        if len(data) > self.free()[0]:
+            raise OSError(errno.ENOSPC, path)
+        half = len(data) // 2
+        with open(self._root / path, mode, buffering=0) as file:
+            for part in (data[:half], data[half:]):
+                self._fuse.step()
+                file.write(part)
+            os.fsync(file.fileno())

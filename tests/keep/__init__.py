@@ -1,0 +1,1 @@
+"""What is kept: the safe file layer, shows, the stage's state, power cuts."""

@@ -1,0 +1,249 @@
+"""The safe file layer on the RAM disk: the form of a file, a cut at every step, damage, a full disk."""
+
+import json
+import pathlib
+import random
+import subprocess
+import zlib
+
+import pytest
+
+from firmware.show import keep
+from sim.disk import MemoryDisk, PowerCut
+
+ROOT = pathlib.Path(__file__).parents[2]
+VM = ROOT / ".venv/bin/micropython"
+OLD = {"name": "Key é", "lights": {"2": [65536, 5600], "10": [0, None]}, "on": True, "schema": 1}
+NEW = {"name": 'Key "2"', "lights": {}, "on": False, "schema": 1}
+
+
+def jcs(obj):
+    """RFC 8785 for whole numbers and keys below U+D800: what CPython's json writes with these settings."""
+    return json.dumps(obj, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+
+
+def test_crc_is_the_one_of_zip_and_png():
+    # The check value of CRC-32/ISO-HDLC for "123456789" (catalogue of parametrised CRCs, from memory).
+    assert keep.crc32(b"123456789") == zlib.crc32(b"123456789") == 0xCBF43926
+
+
+def test_a_file_is_one_json_object_whose_crc_any_language_can_check():
+    data = bytes(keep.seal(OLD))
+    obj = json.loads(data)
+    crc = obj.pop("crc")
+    assert obj == OLD
+    assert int(crc, 16) == zlib.crc32(jcs(obj))  # by meaning
+    assert int(crc, 16) == zlib.crc32(b"{" + data[18:])  # by bytes
+    assert data == b'{"crc":"' + crc.encode() + b'",' + jcs(OLD)[1:]
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        # RFC 8785 section 3.2.2.2 (strings) and appendix B (whole numbers); RFC 8259 section 7, from memory.
+        ("\u20ac$\u000f\nA'B\"\\\\\"/", '"\u20ac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"'),
+        ("\b\t\f\r\x7f", '"\\b\\t\\f\\r\x7f"'),
+        (9007199254740991, "9007199254740991"),
+        (-9007199254740991, "-9007199254740991"),
+        ([True, False, None, [], {}, ""], '[true,false,null,[],{},""]'),
+        ({"b": 1, "a": {"\r": 2, "1": 3}}, '{"a":{"\\r":2,"1":3},"b":1}'),
+        ((1, 2), "[1,2]"),
+    ],
+)
+def test_canonical_form(value, text):
+    assert keep.encode(value).decode() == text
+    json.loads(text)
+
+
+@pytest.mark.parametrize("value", [0.5, 2**53, b"bytes", {1: 2}, {"a": {"b": [1.0]}}, {3}])
+def test_what_a_file_cannot_hold_is_named(value):
+    with pytest.raises(ValueError, match="not"):
+        keep.encode(value)
+
+
+def test_the_vm_writes_the_same_bytes():
+    script = (
+        "from firmware.show import keep\nimport sys\n"
+        f"for obj in ({OLD!r}, {NEW!r}): print(bytes(keep.seal(obj)).decode())\n"
+        "print(keep.encode('\\b\\x0f\\u20ac').decode())"
+    )
+    out = subprocess.run([VM, "-X", "heapsize=192k", "-c", script], cwd=ROOT, capture_output=True, check=True)
+    expected = [bytes(keep.seal(obj)) for obj in (OLD, NEW)] + [keep.encode("\b\x0f\u20ac")]
+    assert out.stdout == b"".join(line + b"\n" for line in expected)
+
+
+def test_round_trip_and_the_last_good_copy():
+    disk = MemoryDisk()
+    keep.save(disk, "a.json", OLD)
+    keep.save(disk, "a.json", NEW)
+    assert keep.load(disk, "a.json") == (NEW, None)
+    assert keep.load(disk, "a.json~") == (OLD, None)
+    assert sorted(disk.files) == ["a.json", "a.json~"]
+
+
+def test_saving_the_same_again_writes_nothing():
+    disk = MemoryDisk()
+    keep.save(disk, "a.json", OLD)
+    disk.power_up()
+    keep.save(disk, "a.json", dict(OLD))
+    assert disk.power_up() == 0
+
+
+def test_no_file_is_no_fault():
+    assert keep.load(MemoryDisk(), "a.json") == (None, None)
+
+
+def cut_everywhere(files, act):
+    """Run act(disk) from these files, cut at every write step; yields the disk after each, powered up."""
+    n, whole = 1, False
+    while not whole:
+        disk = MemoryDisk(files)
+        disk.cut_after(n)
+        try:
+            act(disk)
+            whole = True
+        except PowerCut:
+            pass
+        disk.power_up()
+        yield disk
+        n += 1
+    assert n > 3
+
+
+@pytest.mark.parametrize("recovered", [False, True])
+def test_a_cut_anywhere_in_a_save_leaves_the_old_or_the_new(recovered):
+    before = MemoryDisk()
+    keep.save(before, "a.json", {"older": 1})
+    keep.save(before, "a.json", OLD)
+    seen = []
+    for disk in cut_everywhere(before.files, lambda disk: keep.save(disk, "a.json", NEW)):
+        if recovered:
+            assert keep.recover(disk, "") == []
+            assert "a.json+" not in disk.files
+        obj, fault = keep.load(disk, "a.json")
+        assert fault is None
+        seen.append(obj)
+    assert [o for i, o in enumerate(seen) if i == 0 or o != seen[i - 1]] == [OLD, NEW]
+
+
+def test_a_cut_in_the_first_save_leaves_nothing_or_all():
+    for disk in cut_everywhere({}, lambda disk: keep.save(disk, "a.json", NEW)):
+        assert keep.load(disk, "a.json") in ((None, None), (NEW, None))
+        assert "a.json+" not in disk.files
+
+
+def test_a_cut_in_recovery_is_survived():
+    before = MemoryDisk()
+    keep.save(before, "d.json", OLD)
+    for cut in cut_everywhere(before.files, lambda disk: keep.save(disk, "d.json", NEW)):
+        n = 1
+        while True:
+            disk = MemoryDisk(cut.files)
+            disk.cut_after(n)
+            try:
+                keep.recover(disk, "")
+                break
+            except PowerCut:
+                disk.power_up()
+                assert keep.load(disk, "d.json") in ((OLD, None), (NEW, None))
+            n += 1
+
+
+def test_a_cut_in_a_delete_leaves_it_or_not():
+    before = MemoryDisk()
+    keep.save(before, "a.json", OLD)
+    keep.save(before, "a.json", NEW)
+    for disk in cut_everywhere(before.files, lambda disk: keep.delete(disk, "a.json")):
+        assert keep.recover(disk, "") == []
+        assert keep.load(disk, "a.json") in ((NEW, None), (None, None))
+
+
+def test_every_bit_flip_is_found_named_and_survived():
+    good = MemoryDisk()
+    keep.save(good, "a.json", OLD)
+    keep.save(good, "a.json", NEW)
+    data = good.files["a.json"]
+    for bit in range(len(data) * 8):
+        disk = MemoryDisk(good.files)
+        flipped = bytearray(data)
+        flipped[bit // 8] ^= 1 << bit % 8
+        disk.files["a.json"] = bytes(flipped)
+        obj, fault = keep.load(disk, "a.json")
+        assert obj == OLD
+        assert fault.startswith("a.json is ") and fault.endswith("the last good copy is used")
+        assert disk.files["a.json.bad"] == flipped
+        assert keep.load(disk, "a.json") == (OLD, None)
+
+
+def test_a_random_burst_or_a_cut_end_is_found():
+    rng = random.Random(1)
+    data = bytes(keep.seal(OLD))
+    for _ in range(2000):
+        bad = bytearray(data)
+        a = rng.randrange(len(bad))
+        bad[a : a + rng.randrange(1, 30)] = rng.randbytes(rng.randrange(0, 30))
+        if bytes(bad) != data:
+            assert keep.read(MemoryDisk({"a": bytes(bad)}), "a")[0] is None
+
+
+def test_damage_without_a_good_copy_is_set_aside_and_said():
+    disk = MemoryDisk({"a.json": b"{}", "a.json.bad": b"earlier"})
+    assert keep.load(disk, "a.json") == (None, "a.json is not whole: set aside, there is no good copy")
+    assert disk.files == {"a.json.2.bad": b"{}", "a.json.bad": b"earlier"}
+
+
+def test_a_save_over_a_damaged_file_sets_it_aside_and_spares_the_good_copy():
+    disk = MemoryDisk()
+    keep.save(disk, "a.json", OLD)
+    keep.save(disk, "a.json", {"b": 1})
+    disk.files["a.json"] = b"torn"
+    keep.save(disk, "a.json", NEW)
+    assert disk.files["a.json.bad"] == b"torn"
+    assert keep.load(disk, "a.json~") == (OLD, None)
+    assert keep.load(disk, "a.json") == (NEW, None)
+
+
+def test_valid_crc_over_what_is_not_a_show_file():
+    body = b'{"crc":"%08x",oops}' % zlib.crc32(b"{oops}")
+    assert keep.read(MemoryDisk({"a": body}), "a") == (None, "is not JSON")
+    body = b'{"crc":"%08x","a":1}' % zlib.crc32(b'{"a":1}')
+    assert keep.read(MemoryDisk({"a": body}), "a") == (None, "has no schema number")
+
+
+def test_a_full_disk_refuses_and_leaves_everything_as_it_was():
+    disk = MemoryDisk(size=3 * 4096)
+    keep.save(disk, "a.json", OLD)
+    keep.save(disk, "b.json", OLD)
+    disk.files["other"] = b"x" * 4096
+    before = dict(disk.files)
+    with pytest.raises(OSError, match="no room for a.json: it needs 71 bytes, 0 are free. Delete") as caught:
+        keep.save(disk, "a.json", NEW)
+    assert caught.value.errno == 28
+    assert disk.files == before
+
+
+def test_last_good_copies_give_way_when_space_is_short():
+    disk = MemoryDisk(size=3 * 4096)
+    keep.save(disk, "a.json", OLD)
+    keep.save(disk, "a.json", NEW)
+    keep.save(disk, "b.json", OLD)
+    keep.save(disk, "c.json", OLD)
+    assert sorted(disk.files) == ["a.json", "b.json", "c.json"]
+
+
+def test_a_newer_file_is_read_and_never_written():
+    disk = MemoryDisk()
+    keep.save(disk, "a.json", {"schema": keep.SCHEMA + 1, "x": 1})
+    obj, fault = keep.load(disk, "a.json")
+    assert obj["x"] == 1 and keep.newer(obj)
+    assert "newer version" in fault and "read only" in fault
+    before = dict(disk.files)
+    with pytest.raises(OSError, match="newer"):
+        keep.save(disk, "a.json", NEW)
+    assert disk.files == before
+
+
+def test_spare_counts_what_it_gave_up():
+    disk = MemoryDisk({"a.json~": b"1", "s/b.json~": b"2", "s/b.json": b"3"})
+    assert keep.spare(disk) == 2
+    assert list(disk.files) == ["s/b.json"]

@@ -25,7 +25,7 @@ class Line:
         """Repeat these slots from the next packet on. slots: bytes-like, 24..512 (no start code);
         copied before the call returns, never torn on the wire. Errors: ValueError for another length."""
 
-    def timing(self, hz=0, break_us=176, mark_us=16):
+    def timing(self, hz=0, break_us=128, mark_us=16):
         """Packets a second (0: the most the length allows), break >= 92 µs and mark >= 12 µs.
         Errors: ValueError outside ANSI E1.11's transmit limits."""
 

@@ -1,0 +1,211 @@
+"""The desktop's DMX512 port: sends on the virtual clock with ANSI E1.11's timing, and receives.
+
+It is passive: time goes on when somebody calls it. Only packets are kept; edges are made when asked for.
+"""
+
+from collections import deque, namedtuple
+
+from firmware.wire import dmx
+from hal.receive import Receiver
+from sim import wave
+
+_Sent = namedtuple("_Sent", "start_us slots break_us mark_us end_us cut_us")
+_KEPT = 256
+
+
+class Line:
+    """One universe out and in; fulfils hal/contract.Line. clock: has us() and ms(), ints of virtual time.
+    slots: the most it sends. After power-up it is idle until the first send()."""
+
+    has_input = True
+
+    def __init__(self, clock, slots=dmx.SLOTS_MAX, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US, hz=0):
+        self._clock, self._most = clock, slots
+        self._sent = deque(maxlen=_KEPT)
+        self._next = self._held = self._slots = None
+        self._frame = bytes(dmx.SLOTS_MAX)
+        self._free_us = 0  # the next packet may start from here
+        self._drive = True
+        self.timing(hz, break_us, mark_us)
+        self._forget_input()
+
+    # -- hal/contract.Line: out
+
+    def send(self, slots):
+        """Repeat these slots from the next packet on."""
+        dmx.check_slots(len(slots))
+        if len(slots) > self._most:
+            raise ValueError("this line sends %d slots at most, not %d" % (self._most, len(slots)))
+        self.run_until(self._clock.us())
+        if self._slots is None:
+            self._free_us = max(self._free_us, self._clock.us())
+        self._slots = bytes(slots)
+
+    def timing(self, hz=0, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US):
+        """Packets a second (0: the most the length allows), break and mark after break in µs."""
+        dmx.check_timing(hz, break_us, mark_us)
+        self.run_until(self._clock.us())
+        self._hz, self._break_us, self._mark_us = hz, break_us, mark_us
+
+    def held(self):
+        """The slots on the line when the chip last restarted without losing power, or None."""
+        return self._held
+
+    @property
+    def drive(self):
+        """False: the line is not driven, and what a receiver hears is idle."""
+        return self._drive
+
+    @drive.setter
+    def drive(self, on):
+        self.run_until(self._clock.us())
+        if self._drive and not on:
+            self._break_off()
+        self._drive = on
+        self._free_us = max(self._free_us, self._clock.us())
+
+    # -- hal/contract.Line: in
+
+    @property
+    def counts(self):
+        self._hear()
+        return self._receiver.counts
+
+    def received(self):
+        """The newest whole packet of start code 0 not handed up before, or None."""
+        self._hear()
+        return self._receiver.take(self._clock.ms())
+
+    def receive(self, slots, start_code=0, us=None):
+        """A legal packet comes in. slots: bytes-like, 1..512; us: when its last slot ends (default: now)."""
+        self._incoming.append((self._clock.us() if us is None else us, bytes((start_code, *slots))))
+
+    def receive_edges(self, edges):
+        """Any waveform comes in: (ns, level) in order of time. It is judged as the chips judge it; a
+        packet is whole once the break after it has ended in a mark."""
+        self._ear.hear(list(edges))
+
+    def _hear(self):
+        now = self._clock.us()
+        while self._incoming and self._incoming[0][0] <= now:
+            _, values = self._incoming.popleft()
+            self._receiver.n = 0
+            for value in values:
+                self._receiver.put(value)
+            if self._receiver.n >= 0:
+                self._receiver.finish()
+
+    def _forget_input(self):
+        self._receiver = Receiver()
+        self._ear = wave.Ear(self._receiver)
+        self._incoming = deque()
+
+    # -- the wire as time goes by
+
+    def run_until(self, us):
+        """Start every packet that is due up to `us`, each with the newest whole frame at its start."""
+        while self._slots is not None and self._drive and self._free_us <= us:
+            self._start(self._free_us)
+
+    def _start(self, us):
+        count = len(self._slots)
+        end = us + dmx.length_us(count, self._break_us, self._mark_us)
+        if self._sent:
+            self._frame = self._whole(self._sent[-1])
+        self._sent.append(_Sent(us, self._slots, self._break_us, self._mark_us, end, None))
+        self._free_us = end + dmx.idle_us(count, self._hz, self._break_us, self._mark_us)
+
+    def _whole(self, sent):
+        """All 512 slots of a packet that ended, those not sent 0; the last such if it was cut off."""
+        return self._frame if sent.cut_us is not None else sent.slots + bytes(dmx.SLOTS_MAX - len(sent.slots))
+
+    def _break_off(self):
+        """The packet that is on the wire now ends here and is not whole."""
+        now = self._clock.us()
+        if self._sent and self._sent[-1].end_us > now:
+            self._sent[-1] = self._sent[-1]._replace(cut_us=now)
+
+    def cut(self):
+        """Power goes: the packet on the wire breaks off and nothing is held."""
+        self.restart()
+        self._held = None
+
+    def restart(self):
+        """The chip restarts with its power on: idle until the next send(); held() keeps the slots."""
+        self.run_until(self._clock.us())
+        self._break_off()
+        self._held, self._slots = self._slots, None
+        self._free_us, self._drive = self._clock.us(), True
+        self._forget_input()
+
+    # -- what an onlooker sees
+
+    @property
+    def frame(self):
+        """The 512 slots of the last whole packet: bytes. Slots it did not have are 0."""
+        now = self._clock.us()
+        self.run_until(now)
+        if self._sent and self._sent[-1].end_us <= now:
+            return self._whole(self._sent[-1])
+        return self._frame
+
+    @property
+    def packets(self):
+        """The last 256 packets that ended: list of (µs at the start of the break, slots)."""
+        now = self._clock.us()
+        self.run_until(now)
+        return [(p.start_us, p.slots) for p in self._sent if p.end_us <= now and p.cut_us is None]
+
+    def slot_end_us(self, start_us, slot):
+        """When a slot (1..512) of the packet that started at start_us has its last stop bit out, in µs."""
+        for p in self._sent:
+            if p.start_us == start_us:
+                return start_us + dmx.length_us(slot, p.break_us, p.mark_us)
+        raise ValueError("no packet kept that started at %d us" % start_us)
+
+    def change_us(self, slot, since_us, value=None):
+        """When a slot (1..512) first left the wire with another value than the packet under way at
+        since_us gives it (or with `value`): µs, or None if it has not by now."""
+        now = self._clock.us()
+        self.run_until(now)
+        before = None
+        for p in self._sent:
+            has = p.slots[slot - 1] if slot <= len(p.slots) else None
+            end = p.start_us + dmx.length_us(slot, p.break_us, p.mark_us)
+            if p.start_us <= since_us:
+                before = has
+            elif end <= now and p.cut_us is None and (has == value if value is not None else has != before):
+                return end
+        return None
+
+    def edges(self, since_us=None):
+        """(ns, level) of the packets kept that started at since_us or later, up to now."""
+        now = self._clock.us()
+        self.run_until(now)
+        for p in self._sent:
+            if since_us is None or p.start_us >= since_us:
+                yield from self._packet_edges(p, now)
+
+    def _packet_edges(self, sent, now):
+        stop = 1000 * min(now, sent.cut_us if sent.cut_us is not None else now)
+        level = 1
+        for ns, level in wave.packet(sent.start_us * 1000, sent.slots, sent.break_us, sent.mark_us)[0]:
+            if ns > stop:
+                level = 1 - level
+                break
+            yield ns, level
+        if sent.cut_us is not None and level == 0:
+            yield stop, 1
+
+    def save_vcd(self, path, packets=3, stretch=1.005):
+        """The last whole packets as a VCD file. 100 ns a step, begun 40 µs before a break, time stretched
+        by half a per cent (ANSI E1.11 allows 2): sigrok's decoder then reads it (it loses its place where a
+        stop bit ends on a sample). The file's times divided by `stretch` are the line's.
+        Errors: ValueError when no packet has ended yet."""
+        kept = [start for start, _ in self.packets][-packets:]
+        if not kept:
+            raise ValueError("nothing to save: no packet has ended yet")
+        last = max(p.end_us for p in self._sent if p.start_us == kept[-1])
+        edges = [edge for edge in self.edges(kept[0]) if edge[0] < last * 1000]
+        with open(path, "w", encoding="ascii") as file:
+            file.write(wave.vcd(edges, last * 1000 + 40_000, stretch))

@@ -83,7 +83,7 @@ def read(disk, path):
     return (None, why) if data is None else _open(data)
 
 
-def delete(disk, path):
+def remove(disk, path):
     """Delete a file, with its old copy: the file itself goes last. No error where it is gone already."""
     for mark in ("+", "~", ""):
         _remove(disk, path + mark)

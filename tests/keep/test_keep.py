@@ -153,7 +153,7 @@ def test_a_cut_in_a_delete_leaves_it_or_not():
     before = MemoryDisk()
     keep.save(before, "a.json", OLD)
     keep.save(before, "a.json", NEW)
-    for disk in cut_everywhere(before.files, lambda disk: keep.delete(disk, "a.json")):
+    for disk in cut_everywhere(before.files, lambda disk: keep.remove(disk, "a.json")):
         assert keep.recover(disk, "") == []
         assert keep.load(disk, "a.json") in ((NEW, None), (None, None))
 

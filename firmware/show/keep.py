@@ -4,10 +4,12 @@ Called by the shelf, the show and the kit page. A file is one JSON object (RFC 8
 
     {"crc":"1a2b3c4d","key":value, ... "schema":1, ...}
 
-Everything after the `crc` member is in the canonical form of RFC 8785: keys sorted by code point, no blanks,
-UTF-8, whole numbers only. `crc` is eight hex digits, small letters: the CRC-32 (ISO-HDLC, as in zlib and PNG)
-of the canonical form of the object without `crc`. So a checker may take the bytes (CRC of "{" followed by
-byte 18 to the end of the file) or the meaning (parse, drop `crc`, write canonically, CRC of that).
+Everything after the `crc` member is in the canonical form of RFC 8785: keys sorted by code point, no
+blanks, UTF-8. Numbers are whole, or rounded to six decimals and about six digits, which the chips' single
+floats read back and write the same. `crc` is eight hex digits, small letters: the CRC-32 (ISO-HDLC, as in
+zlib and PNG) of the canonical form of the object without `crc`. So a checker may take the bytes (CRC of "{"
+followed by byte 18 to the end of the file) or the meaning (parse, drop `crc`, write canonically, CRC of
+that).
 
 Beside a file NAME there may lie, in the same folder:
     NAME+      the next copy, being written; a power cut can leave it, whole or torn
@@ -134,7 +136,7 @@ def seal(obj):
 
 
 def encode(obj):
-    """Canonical JSON of RFC 8785: bytearray. Numbers are whole and within +-(2**53 - 1), keys are text.
+    """Canonical JSON of RFC 8785: bytearray. Numbers within +-(2**53 - 1), keys are text.
     Errors: ValueError naming the value."""
     out = bytearray()
     _put(out, obj)
@@ -152,8 +154,10 @@ def _put(out, obj):
         out.extend(b"null" if obj is None else b"true" if obj else b"false")
     elif isinstance(obj, int) and -_MOST <= obj <= _MOST:
         out.extend(str(obj).encode())
+    elif isinstance(obj, float) and -_MOST <= obj <= _MOST:
+        out.extend(_decimal(obj).encode())
     else:
-        raise ValueError("a file holds whole numbers, text, true/false/null, lists, objects, not %r" % (obj,))
+        raise ValueError("a file holds numbers, text, true, false, null, lists and objects, not %r" % (obj,))
 
 
 def _put_dict(out, obj):
@@ -185,6 +189,19 @@ def _put_text(out, text):
     out.extend(b'"')
     out.extend(raw)
     out.extend(b'"')
+
+
+def _decimal(value):
+    """At most six decimals and a number of digits below 2**22: there single precision still rounds right."""
+    scale, places = 1000000, 6
+    while abs(value) * scale >= 4000000 and places:
+        scale //= 10
+        places -= 1
+    n = int(abs(value) * scale + 0.5)
+    text = str(n // scale)
+    if n % scale:
+        text += "." + ("%0*d" % (places, n % scale)).rstrip("0")
+    return "-" + text if value < 0 and n else text
 
 
 def _escaped(char):

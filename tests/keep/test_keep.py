@@ -6,6 +6,7 @@ import random
 import subprocess
 import zlib
 
+import numpy as np
 import pytest
 
 from firmware.show import keep
@@ -14,11 +15,11 @@ from sim.disk import MemoryDisk, PowerCut
 ROOT = pathlib.Path(__file__).parents[2]
 VM = ROOT / ".venv/bin/micropython"
 OLD = {"name": "Key é", "lights": {"2": [65536, 5600], "10": [0, None]}, "on": True, "schema": 1}
-NEW = {"name": 'Key "2"', "lights": {}, "on": False, "schema": 1}
+NEW = {"name": 'Key "2"', "lights": {}, "on": False, "xy": [0.3127, -0.02], "schema": 1}
 
 
 def jcs(obj):
-    """RFC 8785 for whole numbers and keys below U+D800: what CPython's json writes with these settings."""
+    """RFC 8785 for such numbers and keys: what CPython's json writes with these settings."""
     return json.dumps(obj, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
 
 
@@ -55,7 +56,42 @@ def test_canonical_form(value, text):
     json.loads(text)
 
 
-@pytest.mark.parametrize("value", [0.5, 2**53, b"bytes", {1: 2}, {"a": {"b": [1.0]}}, {3}])
+def es6(text):
+    """A number as RFC 8785 section 3.2.2.3 writes it: CPython's shortest digits, without an exponent."""
+    value = float(text)
+    return f"{value:.6f}".rstrip("0").rstrip(".") if abs(value) < 1e-3 else repr(value).removesuffix(".0")
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (0.3127, "0.3127"),  # x of D65, CIE 015
+        (-0.02, "-0.02"),
+        (1e-6, "0.000001"),
+        (0.1 + 0.2, "0.3"),
+        (1.0, "1"),
+        (-0.0, "0"),
+        (2700.5, "2700.5"),
+        (0.12345678, "0.123457"),
+        (98765.4321, "98765.4"),
+        (12345678.9, "12345679"),
+    ],
+)
+def test_decimals_are_rounded_to_what_every_chip_can_tell_apart(value, text):
+    assert keep.encode(value).decode() == text == es6(text)
+
+
+def test_single_precision_writes_the_same_decimals():
+    """The chips' floats are IEEE 754 single: numpy's float32 stands for them."""
+    rng = random.Random(2)
+    for _ in range(5000):
+        digits = rng.randrange(4000000)
+        value = digits / 10 ** rng.randrange(7) * rng.choice((1, -1))
+        single = np.float32(keep.encode(value).decode())
+        assert keep._decimal(single) == keep.encode(value).decode()
+
+
+@pytest.mark.parametrize("value", [float("nan"), 1e300, 2**53, b"bytes", {1: 2}, {"a": {"b": [1j]}}, {3}])
 def test_what_a_file_cannot_hold_is_named(value):
     with pytest.raises(ValueError, match="not"):
         keep.encode(value)
@@ -216,7 +252,7 @@ def test_a_full_disk_refuses_and_leaves_everything_as_it_was():
     keep.save(disk, "b.json", OLD)
     disk.files["other"] = b"x" * 4096
     before = dict(disk.files)
-    with pytest.raises(OSError, match="no room for a.json: it needs 71 bytes, 0 are free. Delete") as caught:
+    with pytest.raises(OSError, match="no room for a.json: it needs 91 bytes, 0 are free. Delete") as caught:
         keep.save(disk, "a.json", NEW)
     assert caught.value.errno == 28
     assert disk.files == before

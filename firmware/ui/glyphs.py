@@ -1,0 +1,57 @@
+"""Text into a frame buffer: the plain twin of glyphs_native. Called by the canvas.
+
+A font is bytes, made by host/fonts.py: line height, baseline, number of runs; a run: first code point (two
+bytes), count; a place (two bytes) for each glyph; glyphs: advance, left << 6 | top, width, rows, then the
+rows from the left, bit 7 first.
+"""
+
+import framebuf
+
+
+def place(data, code):
+    """Where a code point's glyph is in a font; that of '?' where it has none."""
+    base = 3 + 3 * data[2]
+    index = 0
+    for run in range(3, base, 3):
+        ahead = code - (data[run] << 8 | data[run + 1])
+        if 0 <= ahead < data[run + 2]:
+            at = base + 2 * (index + ahead)
+            return data[at] << 8 | data[at + 1]
+        index += data[run + 2]
+    return place(data, 63)
+
+
+def measure(data, s, count):
+    """Width in pixels of the first `count` characters."""
+    width = 0
+    for i in range(count):
+        width += data[place(data, ord(s[i]))]
+    return width
+
+
+def fit(data, s, width):
+    """How many of the first characters fit into `width` pixels."""
+    for i in range(len(s)):
+        width -= data[place(data, ord(s[i]))]
+        if width < 0:
+            return i
+    return len(s)
+
+
+def draw4(fb, size, data, s, count, x, y, ink):
+    """Draw `count` characters with their top left corner at x, y. size: stride << 16 | height of a GS4_HMSB
+    buffer. Pixels outside are left out. -> x after the last."""
+    palette = framebuf.FrameBuffer(bytearray(((ink ^ 1) << 4 | ink,)), 2, 1, framebuf.GS4_HMSB)
+    font = memoryview(data)
+    for i in range(count):
+        at = place(data, ord(s[i]))
+        width, rows = data[at + 2], data[at + 3]
+        if width:
+            bits = bytearray(font[at + 4:at + 4 + ((width + 7) >> 3) * rows])
+            glyph = framebuf.FrameBuffer(bits, width, rows, framebuf.MONO_HLSB)
+            fb.blit(glyph, x + (data[at + 1] >> 6), y + (data[at + 1] & 63), ink ^ 1, palette)
+        x += data[at]
+    return x
+
+
+draw1 = draw4  # into MONO_VLSB: blit knows the buffer's format

@@ -1,0 +1,148 @@
+"""ST7789V colour TFT over SPI: 4-bit pictures, expanded to RGB565 a few rows at a time. Made by boards.
+
+Commands used (Sitronix ST7789V datasheet, chapter 9): SLPIN 10h, SLPOUT 11h, NORON 13h, INVOFF/INVON 20h/21h,
+DISPON 29h, CASET 2Ah, RASET 2Bh, RAMWR 2Ch, MADCTL 36h, COLMOD 3Ah, SWRESET 01h.
+"""
+
+from array import array
+
+from micropython import const
+
+try:  # machine code where the port has an emitter for it
+    from hal.panels.expand_native import expand
+except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
+    from hal.panels.expand import expand
+
+_SWRESET = const(0x01)
+_SLPIN = const(0x10)
+_SLPOUT = const(0x11)
+_NORON = const(0x13)
+_INVOFF = const(0x20)
+_DISPON = const(0x29)
+_CASET = const(0x2A)
+_RASET = const(0x2B)
+_RAMWR = const(0x2C)
+_MADCTL = const(0x36)
+_COLMOD = const(0x3A)
+_BGR = const(0x08)
+_COLUMNS = const(240)  # the chip's memory
+_PAGES = const(320)
+_ROWS = const(8)  # sent at once: 5,120 bytes at 320 wide, 1.0 ms at 40 MHz
+_TURNS = {0: 0x00, 90: 0x60, 180: 0xC0, 270: 0xA0}  # MADCTL: MY 80h, MX 40h, MV 20h
+
+
+class ST7789:
+    """A Panel of hal/contract.py with 4 bits a pixel.
+
+    spi: has write(buffer), mode 0 or 3, 62.5 MHz at most; cs, dc, reset: called with a level; light: PWM of
+    the backlight with duty_u16(), or None; now: ms; wait: sleeps for ms. width, height: as the user holds
+    it; turn: how the glass is turned from upright, degrees counter-clockwise; left, top: where upright glass
+    begins in the chip's 240x320 memory; inverted: IPS glass; bgr: colour stripes the other way round.
+    Making one takes about 130 ms: let the line run first.
+    """
+
+    bits = 4
+
+    def __init__(self, spi, cs, dc, light, now, wait, reset=None, width=320, height=240, turn=90, left=0,
+                 top=0, inverted=True, bgr=False):
+        self.width = width
+        self.height = height
+        self.buffer = bytearray(width * height // 2)
+        self._spi, self._cs, self._dc, self._light, self._now, self._wait = spi, cs, dc, light, now, wait
+        self._corner(turn, left, top)
+        self._one = bytearray(1)
+        self._four = bytearray(4)
+        self._colours = array("H", bytes(32))
+        self._out = array("H", bytes(width * _ROWS * 2))
+        self._whole = memoryview(self._out)
+        self._asleep = False
+        self._since = 0
+        self._begin(reset, turn, inverted, bgr)
+
+    def _corner(self, turn, left, top):
+        """The window's first column and row address, after MADCTL has turned them."""
+        across, down = (self.width, self.height) if turn in (0, 180) else (self.height, self.width)
+        right, under = _COLUMNS - left - across, _PAGES - top - down
+        self._x, self._y = {0: (left, top), 90: (top, right), 180: (right, under), 270: (under, left)}[turn]
+
+    def _begin(self, reset, turn, inverted, bgr):
+        if reset:
+            reset(0)
+            self._wait(1)
+            reset(1)
+        else:
+            self._command(_SWRESET)
+        self._wait(120)
+        self._command(_SLPOUT)
+        self._since = self._now()
+        self._wait(6)
+        self._command(_COLMOD, b"\x55")
+        self._command(_MADCTL, bytes((_TURNS[turn] | (_BGR if bgr else 0),)))
+        self._command(_INVOFF + bool(inverted))
+        self._command(_NORON)
+        self._window(_CASET, self._x, self.width)
+        self.show(0, self.height)
+        self._command(_DISPON)
+
+    def _command(self, number, values=None):
+        self._one[0] = number
+        self._cs(0)
+        self._dc(0)
+        self._spi.write(self._one)
+        self._dc(1)
+        if values is not None:
+            self._spi.write(values)
+        self._cs(1)
+
+    def _window(self, command, first, count):
+        last = first + count - 1
+        four = self._four
+        four[0] = first >> 8
+        four[1] = first & 255
+        four[2] = last >> 8
+        four[3] = last & 255
+        self._command(command, four)
+
+    def show(self, top, bottom):
+        """Send rows top..bottom-1: eight take 1.0 ms at 40 MHz."""
+        self._rouse()
+        self._window(_RASET, self._y + top, bottom - top)
+        self._command(_RAMWR)
+        self._cs(0)
+        stride = self.width >> 1
+        while top < bottom:
+            rows = min(_ROWS, bottom - top)
+            expand(self.buffer, top * stride, rows * stride, self._colours, self._out)
+            self._spi.write(self._out if rows == _ROWS else self._whole[:rows * self.width])
+            top += rows
+        self._cs(1)
+
+    def palette(self, colours):
+        """Sixteen RGB565 ints; rows show them when next sent."""
+        for i in range(16):
+            self._colours[i] = colours[i] >> 8 | (colours[i] & 255) << 8
+
+    def brightness(self, percent):
+        """0..100, of pulse width. 0: light off and the chip asleep, its memory kept."""
+        if percent and self._asleep:
+            self._sleep(_SLPOUT)
+        if self._light:
+            self._light.duty_u16(percent * 65535 // 100)
+        # The chip must have been awake for 120 ms; until then only the light goes.
+        if not percent and not self._asleep and self._now() - self._since >= 120:
+            self._sleep(_SLPIN)
+
+    def _sleep(self, command):
+        """To and from sleep. Waits out the 120 ms the chip needs, should it be asked back sooner."""
+        left = 120 - (self._now() - self._since)
+        if left > 0:
+            self._wait(left)
+        self._command(command)
+        self._since = self._now()
+        self._asleep = command == _SLPIN
+
+    def _rouse(self):
+        """The chip takes no command for 5 ms after a sleep command."""
+        left = 6 - (self._now() - self._since)
+        if left > 0:
+            self._wait(left)

@@ -1,0 +1,166 @@
+"""Pack the fonts: `make fonts` writes firmware/ui/font_*.py, `python -m host.fonts --check` compares.
+
+The source is DejaVu Sans 2.37 (licence: firmware/ui/FONTS.txt), found where npm or Debian put it. Glyphs are
+drawn one bit a pixel by FreeType's hinter; stacked fractions are set here, as the drawn ones blur when small.
+"""
+
+import pathlib
+import sys
+
+ROOT = pathlib.Path(__file__).parent.parent
+PLACES = (ROOT / "build/npm/node_modules/dejavu-fonts-ttf/ttf",
+          pathlib.Path("/usr/share/fonts/truetype/dejavu"))
+LATIN = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))))
+SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
+FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + "ABCDEFGHIJKLMNOPQRSTUVWXYZ" + "sfx"
+# name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
+FONTS = {
+    "tiny": ("DejaVuSansCondensed.ttf", 8, 8, 6, LATIN + SIGNS, None),
+    "small": ("DejaVuSansCondensed-Bold.ttf", 13, 15, 12, LATIN + SIGNS, None),
+    "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 8)),
+    "figures": ("DejaVuSansCondensed-Bold.ttf", 40, 36, 30, FIGURES, None),
+}
+FRACTIONS = {"½": "12", "¼": "14", "¾": "34", "⅓": "13", "⅔": "23", "⅛": "18"}
+_DIGITS = {  # three by five, for fractions in the small sizes
+    "1": (".#.", "##.", ".#.", ".#.", "###"), "2": ("##.", "..#", ".#.", "#..", "###"),
+    "3": ("##.", "..#", ".#.", "..#", "##."), "4": ("#.#", "#.#", "###", "..#", "..#"),
+    "8": ("###", "#.#", "###", "#.#", "###"),
+}
+
+
+def face(name, size):
+    """A Pillow font. Errors: FileNotFoundError, saying what to install."""
+    from PIL import ImageFont
+
+    for place in PLACES:
+        if (place / name).exists():
+            return ImageFont.truetype(place / name, size)
+    raise FileNotFoundError(f"no {name}: npm install --prefix build/npm dejavu-fonts-ttf (or Debian's "
+                            "fonts-dejavu-extra), then make fonts")
+
+
+def draw(font, character, height, baseline):
+    """One glyph -> (advance, left, top, rows), rows as strings of '#' and '.', cropped to its ink."""
+    from PIL import Image, ImageDraw
+
+    image = Image.new("1", (96, height + 40))
+    pen = ImageDraw.Draw(image)
+    pen.fontmode = "1"
+    pen.text((16, baseline + 20), character, font=font, fill=1, anchor="ls")
+    advance = round(font.getlength(character))
+    box = image.getbbox()
+    if not box:
+        return advance, 0, 0, []
+    left, top, right, bottom = box
+    rows = ["".join("#" if image.getpixel((x, y)) else "." for x in range(left, right))
+            for y in range(top, bottom)]
+    return (advance, *settle(left - 16, top - 20, rows, height))
+
+
+def settle(left, top, rows, height):
+    """Into the line: what stands out above moves down as far as there is room; the rest is cut."""
+    if top < 0:
+        top += min(-top, max(0, height - top - len(rows)))
+    rows = rows[max(0, -top):]
+    top = max(0, top)
+    left = max(0, left)
+    rows = ["." * max(0, left - 3) + row for row in rows]  # a record has two bits for left
+    return min(left, 3), top, rows[:height - top]
+
+
+def figures_of(small, character):
+    """Rows of one small figure."""
+    return _DIGITS[character] if small is None else draw(face(*small), character, 12, 10)[3]
+
+
+def fraction(character, height, baseline, small):
+    """A stacked fraction with a level bar, or figures beside a slash where eight rows are all there are."""
+    over, under = (figures_of(small, figure) for figure in FRACTIONS[character])
+    width = max(len(over[0]), len(under[0]))
+    if height < 2 * len(over) + 3:
+        slash = ("..#", "..#", ".#.", "#..", "#..")
+        rows = [a + s + b for a, s, b in zip(over, slash, under, strict=True)]
+        return len(rows[0]) + 1, 0, baseline - len(rows), rows
+    bar = ("." * width, "#" * width, "." * width)
+    rows = [row.center(width, ".") for row in (*over, *bar, *under)]
+    top = min(max(0, baseline - len(rows) + 2), height - len(rows))
+    return width + 2, 1 if small is None else 0, top, rows
+
+
+def glyphs(name):
+    """{code point: (advance, left, top, rows)} of one font, by code point."""
+    source, size, height, baseline, characters, small = FONTS[name]
+    font = face(source, size)
+    made = {}
+    for character in sorted(characters):
+        if character in FRACTIONS and size < 30:
+            made[ord(character)] = fraction(character, height, baseline, small)
+        else:
+            made[ord(character)] = draw(font, character, height, baseline)
+    return made
+
+
+def runs(codes):
+    """Sorted code points -> [[first, count]] of unbroken runs."""
+    found = []
+    for code in codes:
+        if found and code == found[-1][0] + found[-1][1] and found[-1][1] < 255:
+            found[-1][1] += 1
+        else:
+            found.append([code, 1])
+    return found
+
+
+def record(advance, left, top, rows):
+    """One glyph's bytes: advance, left and top, width, rows, then the rows from the left, bit 7 first."""
+    width = len(rows[0]) if rows else 0
+    if left > 3 or top > 63 or advance > 255:
+        raise ValueError(f"a glyph stands too far off: left {left}, top {top}, advance {advance}")
+    bits = b"".join(int(row.replace("#", "1").replace(".", "0").ljust(-(-width // 8) * 8, "0"), 2)
+                    .to_bytes(-(-width // 8), "big") for row in rows)
+    return bytes((advance, left << 6 | top, width, len(rows))) + bits
+
+
+def pack(name):
+    """The font's bytes, as firmware/ui/glyphs.py reads them."""
+    _, _, height, baseline, _, _ = FONTS[name]
+    made = glyphs(name)
+    table = runs(made)
+    records = [record(*glyph) for glyph in made.values()]
+    at = 3 + 3 * len(table) + 2 * len(records)
+    places = b""
+    for data in records:
+        places += at.to_bytes(2, "big")
+        at += len(data)
+    heads = b"".join(first.to_bytes(2, "big") + bytes((count,)) for first, count in table)
+    return bytes((height, baseline, len(table))) + heads + places + b"".join(records)
+
+
+def module(name):
+    """The text of firmware/ui/font_NAME.py."""
+    data = pack(name)
+    source, size = FONTS[name][:2]
+    lines = [f'    {data[i:i + 24]!r}' for i in range(0, len(data), 24)]
+    return (f'"""{source[:-4]} at {size} px, packed by host/fonts.py: do not edit. Licence: FONTS.txt."""\n'
+            "# ruff: noqa: E501\n\nDATA = (\n" + "\n".join(lines) + "\n)\n")
+
+
+def main(argv):
+    """Write the modules, or with --check compare them. -> exit status."""
+    stale = []
+    for name in FONTS:
+        path = ROOT / f"firmware/ui/font_{name}.py"
+        text = module(name)
+        if not path.exists() or path.read_text() != text:
+            stale.append(path.name)
+            if "--check" not in argv:
+                path.write_text(text)
+    if "--check" in argv and stale:
+        print(f"not as host/fonts.py packs them: {', '.join(stale)}; run make fonts", file=sys.stderr)
+        return 1
+    print("fonts:", ", ".join(f"{name} {len(pack(name))} bytes" for name in FONTS))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,36 +1,24 @@
 """The safe file layer: every JSON file that must outlive a power cut is saved and loaded here.
 
-Called by the shelf, the show and the kit page. A file is one JSON object (RFC 8259) and nothing else:
-
-    {"crc":"1a2b3c4d","key":value, ... "schema":1, ...}
-
-Everything after the `crc` member is in the canonical form of RFC 8785: keys sorted by code point, no
-blanks, UTF-8. Numbers are whole, or rounded to six decimals and about six digits, which the chips' single
-floats read back and write the same. `crc` is eight hex digits, small letters: the CRC-32 (ISO-HDLC, as in
-zlib and PNG) of the canonical form of the object without `crc`. So a checker may take the bytes (CRC of "{"
-followed by byte 18 to the end of the file) or the meaning (parse, drop `crc`, write canonically, CRC of
-that).
+Called by the shelf, the show and the kit page. A file is one sealed JSON object: canon.py says how.
 
 Beside a file NAME there may lie, in the same folder:
     NAME+      the next copy, being written; a power cut can leave it, whole or torn
     NAME~      the last good copy: what NAME held before the last save. Gives way when space is short
+    NAME.v1    what NAME held before it was brought from schema 1 to a later one (v2: from schema 2, ...)
     NAME.bad   a damaged copy, set aside to be looked at; NAME.2.bad is the second
 
 A save writes NAME+ and syncs it, renames NAME to NAME~, then NAME+ to NAME. Each step is whole or not there,
 and after a cut between any two of them `load` and `recover` find either the old content or the new.
 """
 
-import json
-from binascii import crc32
-
-from micropython import const
+from firmware.show.canon import seal, unseal
 
 SCHEMA = 1
+STEPS = {}  # STEPS[n](path, obj) -> obj brings a file from schema n to n + 1; the first schema is 1
+TRASH = "trash"  # the folder where deleted shows wait
 ENOENT, EROFS, ENOSPC = 2, 30, 28  # MicroPython's errno module lacks the last two
 
-_HEAD = const(18)  # bytes of {"crc":"1a2b3c4d",
-_MOST = const(9007199254740991)  # 2**53 - 1: the whole numbers that RFC 8259 section 6 calls interoperable
-_ESCAPES = {8: "\\b", 9: "\\t", 10: "\\n", 12: "\\f", 13: "\\r", 34: '\\"', 92: "\\\\"}
 _INSTEAD = {
     "+": "set aside, the newer copy beside it is used",
     "~": "set aside, the last good copy is used",
@@ -44,20 +32,18 @@ def save(disk, path, obj):
     `schema` is added where obj has none. Errors: ValueError for a value that a file cannot hold;
     OSError(ENOSPC, text) and everything is as it was; OSError(EROFS, text) for a file of a newer schema.
     """
-    data = seal(obj)
+    data = seal(obj, SCHEMA)
     was, why = _bytes(disk, path)
     if was == data:
         return
+    old = None
     if was is not None:
-        old, why = _open(was)
-        if old and newer(old):
+        obj, why = unseal(was)
+        if obj and newer(obj):
             raise OSError(EROFS, path + " was written by a newer version and is left as it is")
-        was = old = None
-    elif why is None:
-        why = ""
-    if not (_swapped(disk, path, data, why) or spare(disk) and _swapped(disk, path, data, why)):
-        text = "no room for %s: it needs %d bytes, %d are free. Delete looks, captures or a show"
-        raise OSError(ENOSPC, text % (path, len(data), disk.free()[0]))
+        was = obj = None
+        old = path + "~"
+    _put_in_place(disk, path, data, _aside(disk, path) if why else old)
 
 
 def load(disk, path):
@@ -69,9 +55,9 @@ def load(disk, path):
     """
     obj, why = read(disk, path)
     if obj is not None:
-        return obj, _newer_text(path, obj)
+        return (obj, None) if obj["schema"] == SCHEMA else _other_schema(disk, path, obj)
     if why:
-        disk.rename(path, _aside(disk, path))
+        _moved(disk, path, _aside(disk, path))
     obj, mark = _restore(disk, path)
     if why is None and mark != "~":
         return obj, None  # no such file, or a save that needed only its last rename
@@ -82,7 +68,7 @@ def read(disk, path):
     """(obj, why): the content, or None and what is wrong with it (None where there is no such file).
     Changes nothing on the disk."""
     data, why = _bytes(disk, path)
-    return (None, why) if data is None else _open(data)
+    return (None, why) if data is None else unseal(data)
 
 
 def remove(disk, path):
@@ -96,7 +82,7 @@ def recover(disk, folder):
     names = disk.list(folder)
     faults = []
     for name in names:
-        path = _join(folder, name[:-1])
+        path = join(folder, name[:-1])
         if name[-1] == "+" and name[:-1] in names:
             _remove(disk, path + "+")
         elif name[-1] in "+~" and name[:-1] not in names:
@@ -106,123 +92,32 @@ def recover(disk, folder):
     return faults
 
 
-def spare(disk, folder=""):
-    """Give up the last good copies in a folder and those in it, to make room. Returns how many went."""
-    went = 0
+def spare(disk):
+    """Make room: give up deleted shows, then last good copies, a file at a time. Yields after each."""
+    for folder in (TRASH, ""):
+        for path in walk(disk, folder):
+            if (folder or path[-1] == "~") and _remove(disk, path):
+                yield path
+
+
+def walk(disk, folder=""):
+    """The paths of all files in a folder and in the folders in it."""
     for name in disk.list(folder):
-        path = _join(folder, name)
-        if name[-1] == "/":
-            went += spare(disk, path[:-1])
-        elif name[-1] == "~" and _remove(disk, path):
-            went += 1
-    return went
+        path = join(folder, name)
+        if name[-1] != "/":
+            yield path
+        else:
+            yield from walk(disk, path[:-1])
+
+
+def join(folder, name):
+    """A path from a folder ("" is the root) and a name."""
+    return folder + "/" + name if folder else name
 
 
 def newer(obj):
     """True where the content is of a schema that this version does not know: to be read only."""
     return obj["schema"] > SCHEMA
-
-
-def seal(obj):
-    """The bytes of the file: canonical, the CRC in front. Errors: ValueError as for `encode`."""
-    if "schema" not in obj:
-        obj = dict(obj)
-        obj["schema"] = SCHEMA
-    out = bytearray(_HEAD - 1)
-    _put(out, obj)
-    crc = crc32(memoryview(out)[_HEAD - 1 :])
-    out[:_HEAD] = b'{"crc":"%08x",' % crc  # its comma takes the place of the object's brace
-    return out
-
-
-def encode(obj):
-    """Canonical JSON of RFC 8785: bytearray. Numbers within +-(2**53 - 1), keys are text.
-    Errors: ValueError naming the value."""
-    out = bytearray()
-    _put(out, obj)
-    return out
-
-
-def _put(out, obj):
-    if isinstance(obj, str):
-        _put_text(out, obj)
-    elif isinstance(obj, dict):
-        _put_dict(out, obj)
-    elif isinstance(obj, (list, tuple)):
-        _put_list(out, obj)
-    elif obj is None or obj is True or obj is False:
-        out.extend(b"null" if obj is None else b"true" if obj else b"false")
-    elif isinstance(obj, int) and -_MOST <= obj <= _MOST:
-        out.extend(str(obj).encode())
-    elif isinstance(obj, float) and -_MOST <= obj <= _MOST:
-        out.extend(_decimal(obj).encode())
-    else:
-        raise ValueError("a file holds numbers, text, true, false, null, lists and objects, not %r" % (obj,))
-
-
-def _put_dict(out, obj):
-    mark = b"{"
-    for key in sorted(obj):
-        if not isinstance(key, str):
-            raise ValueError("a key is text, not %r" % (key,))
-        out.extend(mark)
-        _put_text(out, key)
-        out.extend(b":")
-        _put(out, obj[key])
-        mark = b","
-    out.extend(b"}" if obj else b"{}")
-
-
-def _put_list(out, obj):
-    mark = b"["
-    for item in obj:
-        out.extend(mark)
-        _put(out, item)
-        mark = b","
-    out.extend(b"]" if obj else b"[]")
-
-
-def _put_text(out, text):
-    raw = text.encode()
-    if raw and (min(raw) < 32 or b'"' in raw or b"\\" in raw):
-        raw = "".join([_escaped(c) for c in text]).encode()
-    out.extend(b'"')
-    out.extend(raw)
-    out.extend(b'"')
-
-
-def _decimal(value):
-    """At most six decimals and a number of digits below 2**22: there single precision still rounds right."""
-    scale, places = 1000000, 6
-    while abs(value) * scale >= 4000000 and places:
-        scale //= 10
-        places -= 1
-    n = int(abs(value) * scale + 0.5)
-    text = str(n // scale)
-    if n % scale:
-        text += "." + ("%0*d" % (places, n % scale)).rstrip("0")
-    return "-" + text if value < 0 and n else text
-
-
-def _escaped(char):
-    code = ord(char)
-    return _ESCAPES.get(code) or ("\\u%04x" % code if code < 32 else char)
-
-
-def _open(data):
-    """(obj, None) from the bytes of a sound file, else (None, why)."""
-    if len(data) < _HEAD + 2 or data[:8] != b'{"crc":"' or data[16:_HEAD] != b'",':
-        return None, "is not whole"
-    if data[8:16] != b"%08x" % crc32(memoryview(data)[_HEAD:], crc32(b"{")):
-        return None, "is damaged (wrong CRC)"
-    try:
-        obj = json.loads(data)
-        del obj["crc"]
-    except ValueError:
-        return None, "is not JSON"
-    if not isinstance(obj.get("schema"), int):
-        return None, "has no schema number"
-    return obj, None
 
 
 def _bytes(disk, path):
@@ -235,14 +130,23 @@ def _bytes(disk, path):
         return None, "cannot be read (error %d)" % error.errno
 
 
-def _swapped(disk, path, data, why):
-    """Write the next copy and put it in place; False and as before where there is no room.
-    why: what is wrong with the present file, "" where there is none, None where it is sound."""
-    old = path + "~" if why is None else _aside(disk, path)
+def _put_in_place(disk, path, data, old):
+    """Write the next copy, move the present file to `old` (None: there is none), the next in its place."""
+    if _swapped(disk, path, data, old):
+        return
+    for _gone in spare(disk):
+        if _swapped(disk, path, data, old):
+            return
+    text = "no room for %s: it needs %d bytes, %d are free. Delete looks, captures or a show"
+    raise OSError(ENOSPC, text % (path, len(data), disk.free()[0]))
+
+
+def _swapped(disk, path, data, old):
+    """False, and all is as before, where there is no room."""
     moved = False
     try:
         disk.write(path + "+", data)
-        if why != "":
+        if old:
             disk.rename(path, old)
             moved = True
         disk.rename(path + "+", path)
@@ -261,7 +165,7 @@ def _restore(disk, path):
     for mark in "+~":
         obj, why = read(disk, path + mark)
         if obj is not None:
-            disk.rename(path + mark, path)
+            _moved(disk, path + mark, path)
             return obj, mark
         if why and mark == "+":
             _remove(disk, path + mark)  # torn by the cut: never reported saved
@@ -279,10 +183,6 @@ def _remove(disk, path):
         return False
 
 
-def _join(folder, name):
-    return folder + "/" + name if folder else name
-
-
 def _aside(disk, path):
     """A free name to set a damaged file aside under."""
     folder, _, name = path.rpartition("/")
@@ -294,8 +194,28 @@ def _aside(disk, path):
     return path + mark
 
 
-def _newer_text(path, obj):
-    if not newer(obj):
-        return None
-    return "%s is of a newer version (schema %d, this one knows %d): opened to read only" % (
-        path, obj["schema"], SCHEMA)
+def _moved(disk, old, new):
+    """Rename; a disk that is open to read only stays as it is."""
+    try:
+        disk.rename(old, new)
+    except OSError as error:
+        if error.errno != EROFS:
+            raise
+
+
+def _other_schema(disk, path, obj):
+    """(obj, fault): an older file brought to the present schema, the original kept; a newer one as it is."""
+    schema = obj["schema"]
+    if newer(obj):
+        return obj, "%s is of a newer version (schema %d, not %d): read only" % (path, schema, SCHEMA)
+    for n in range(schema, SCHEMA):
+        if n not in STEPS:
+            return None, "%s is of schema %d, which this version cannot read" % (path, schema)
+        obj = STEPS[n](path, obj)
+        obj["schema"] = n + 1
+    try:
+        _put_in_place(disk, path, seal(obj, SCHEMA), "%s.v%d" % (path, schema))
+    except OSError as error:
+        if error.errno not in (ENOSPC, EROFS):
+            raise  # without room it is brought up to date in memory only
+    return obj, None

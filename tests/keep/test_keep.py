@@ -9,7 +9,7 @@ import zlib
 import numpy as np
 import pytest
 
-from firmware.show import keep
+from firmware.show import canon, keep
 from sim.disk import MemoryDisk, PowerCut
 
 ROOT = pathlib.Path(__file__).parents[2]
@@ -25,11 +25,11 @@ def jcs(obj):
 
 def test_crc_is_the_one_of_zip_and_png():
     # The check value of CRC-32/ISO-HDLC for "123456789" (catalogue of parametrised CRCs, from memory).
-    assert keep.crc32(b"123456789") == zlib.crc32(b"123456789") == 0xCBF43926
+    assert canon.crc32(b"123456789") == zlib.crc32(b"123456789") == 0xCBF43926
 
 
 def test_a_file_is_one_json_object_whose_crc_any_language_can_check():
-    data = bytes(keep.seal(OLD))
+    data = bytes(canon.seal(OLD, 1))
     obj = json.loads(data)
     crc = obj.pop("crc")
     assert obj == OLD
@@ -52,7 +52,7 @@ def test_a_file_is_one_json_object_whose_crc_any_language_can_check():
     ],
 )
 def test_canonical_form(value, text):
-    assert keep.encode(value).decode() == text
+    assert canon.encode(value).decode() == text
     json.loads(text)
 
 
@@ -78,7 +78,7 @@ def es6(text):
     ],
 )
 def test_decimals_are_rounded_to_what_every_chip_can_tell_apart(value, text):
-    assert keep.encode(value).decode() == text == es6(text)
+    assert canon.encode(value).decode() == text == es6(text)
 
 
 def test_single_precision_writes_the_same_decimals():
@@ -87,24 +87,24 @@ def test_single_precision_writes_the_same_decimals():
     for _ in range(5000):
         digits = rng.randrange(4000000)
         value = digits / 10 ** rng.randrange(7) * rng.choice((1, -1))
-        single = np.float32(keep.encode(value).decode())
-        assert keep._decimal(single) == keep.encode(value).decode()
+        single = np.float32(canon.encode(value).decode())
+        assert canon._decimal(single) == canon.encode(value).decode()
 
 
 @pytest.mark.parametrize("value", [float("nan"), 1e300, 2**53, b"bytes", {1: 2}, {"a": {"b": [1j]}}, {3}])
 def test_what_a_file_cannot_hold_is_named(value):
     with pytest.raises(ValueError, match="not"):
-        keep.encode(value)
+        canon.encode(value)
 
 
 def test_the_vm_writes_the_same_bytes():
     script = (
-        "from firmware.show import keep\nimport sys\n"
-        f"for obj in ({OLD!r}, {NEW!r}): print(bytes(keep.seal(obj)).decode())\n"
-        "print(keep.encode('\\b\\x0f\\u20ac').decode())"
+        "from firmware.show import canon\nimport sys\n"
+        f"for obj in ({OLD!r}, {NEW!r}): print(bytes(canon.seal(obj, 1)).decode())\n"
+        "print(canon.encode('\\b\\x0f\\u20ac').decode())"
     )
     out = subprocess.run([VM, "-X", "heapsize=192k", "-c", script], cwd=ROOT, capture_output=True, check=True)
-    expected = [bytes(keep.seal(obj)) for obj in (OLD, NEW)] + [keep.encode("\b\x0f\u20ac")]
+    expected = [bytes(canon.seal(obj, 1)) for obj in (OLD, NEW)] + [canon.encode("\b\x0f\u20ac")]
     assert out.stdout == b"".join(line + b"\n" for line in expected)
 
 
@@ -213,7 +213,7 @@ def test_every_bit_flip_is_found_named_and_survived():
 
 def test_a_random_burst_or_a_cut_end_is_found():
     rng = random.Random(1)
-    data = bytes(keep.seal(OLD))
+    data = bytes(canon.seal(OLD, 1))
     for _ in range(2000):
         bad = bytearray(data)
         a = rng.randrange(len(bad))
@@ -279,7 +279,47 @@ def test_a_newer_file_is_read_and_never_written():
     assert disk.files == before
 
 
-def test_spare_counts_what_it_gave_up():
-    disk = MemoryDisk({"a.json~": b"1", "s/b.json~": b"2", "s/b.json": b"3"})
-    assert keep.spare(disk) == 2
-    assert list(disk.files) == ["s/b.json"]
+@pytest.fixture
+def schema_3(monkeypatch):
+    """As if the present schema were 3."""
+    steps = {1: lambda path, obj: {"title": obj["name"]}, 2: lambda path, obj: {**obj, "path": path}}
+    monkeypatch.setattr(keep, "SCHEMA", 3)
+    monkeypatch.setattr(keep, "STEPS", steps)
+
+
+def test_an_older_file_is_migrated_and_the_original_kept(schema_3):
+    disk = MemoryDisk()
+    keep.save(disk, "a.json", {"name": "x", "schema": 1})
+    original = disk.files["a.json"]
+    assert keep.load(disk, "a.json") == ({"title": "x", "path": "a.json", "schema": 3}, None)
+    assert disk.files["a.json.v1"] == original
+    assert keep.read(disk, "a.json")[0]["schema"] == 3
+    disk.power_up()
+    keep.load(disk, "a.json")
+    assert disk.power_up() == 0
+
+
+def test_a_cut_anywhere_in_a_migration_loses_nothing(schema_3):
+    old = {"a.json": bytes(canon.seal({"name": "x"}, 1))}
+    for disk in cut_everywhere(old, lambda disk: keep.load(disk, "a.json")):
+        keep.recover(disk, "")
+        assert keep.load(disk, "a.json") == ({"title": "x", "path": "a.json", "schema": 3}, None)
+        assert disk.files["a.json.v1"] == old["a.json"]
+
+
+def test_without_room_a_file_is_migrated_in_memory_only(schema_3):
+    old = {"a.json": bytes(canon.seal({"name": "x"}, 1))}
+    disk = MemoryDisk(old, size=4096)
+    assert keep.load(disk, "a.json") == ({"title": "x", "path": "a.json", "schema": 3}, None)
+    assert disk.files == old
+
+
+def test_a_schema_without_a_way_up_is_named():
+    disk = MemoryDisk()
+    keep.save(disk, "a.json", {"schema": 0})
+    assert keep.load(disk, "a.json") == (None, "a.json is of schema 0, which this version cannot read")
+
+
+def test_deleted_shows_give_way_before_good_copies():
+    files = {"a.json~": b"1", "trash/old/b.json": b"2", "s/b.json": b"3", "s/b.json~": b"4"}
+    assert list(keep.spare(MemoryDisk(files))) == ["trash/old/b.json", "a.json~", "s/b.json~"]

@@ -34,8 +34,8 @@ class Screen:
     """The chip and its glass.
 
     width, height: as the user holds it; turn: how the glass is turned from upright, degrees
-    counter-clockwise; left, top: where the glass begins in the chip's memory, seen upright; inverted: glass that needs INVON
-    (IPS); bgr: stripes in the order blue, green, red; now: ms, to hold the driver to the waits.
+    counter-clockwise; left, top: where upright glass begins in the chip's memory; inverted: glass that needs
+    INVON (IPS); bgr: stripes in the order blue, green, red; now: ms, to hold the driver to the waits.
     """
 
     def __init__(self, width=320, height=240, turn=90, left=0, top=0, inverted=True, bgr=False, now=None):

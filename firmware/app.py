@@ -1,0 +1,143 @@
+"""Puts the layers together on one board: `App(board)`, then `step(now)` as often as the machine can.
+
+main.py (the device), sim/bench.py (tests, the simulator) and sim/vm.py (the MicroPython VM) all run this.
+Order in a step: gestures -> stage -> line -> panel: light before pixels.
+"""
+
+import sys
+
+from firmware.light import colour
+from firmware.show import resolve
+from firmware.show.show import Show
+from firmware.stage.stage import Stage
+from firmware.ui.canvas import Canvas
+from firmware.ui.gestures import BACK, BLACK, LOOK, PUSH, Gestures
+from firmware.ui.page import draw
+
+VERSION = "0.1.0"
+_MESSAGE_MS = 4000
+_LIVE_MS = 100  # how often moving light is drawn
+_BAND = 16  # rows of the panel sent in one step
+
+
+class App:
+    """The device. `stage`, `show`: what it does and keeps. `page`: the page that is open."""
+
+    def __init__(self, board):
+        self.board = board
+        held = board.lines[0].held()
+        if held:
+            board.lines[0].send(held)
+        self.kept = {}  # small things that pages remember from one opening to the next
+        self.message = ""
+        self._message_until = 0
+        self._now = board.clock.ms()
+        self.show = Show(board.disk, _first_show(board.disk))
+        self.show.load()
+        self.stage = Stage(self.show)
+        self.gestures = Gestures(board.knob, board.keys)
+        self.canvas = Canvas(board.panel)
+        board.panel.brightness(60)
+        self._dirty = True
+        self._sent = True
+        self._drawn = 0
+        self._module = None
+        self.page = None
+        self.open("light")
+        self.say("; ".join(self.show.faults))
+
+    def step(self, now):
+        """One turn of the loop. now: ms since power-up."""
+        self._now = now
+        self.board.power.feed()
+        if self.gestures.poll(now):
+            self._gesture(self.gestures)
+            self._dirty = True
+        if self.stage.step(now):
+            self.board.lines[0].send(self.stage.frame)
+        self._draw(now)
+
+    # --- for the pages ---
+
+    def open(self, module, *args):
+        """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all."""
+        old, self.page = self._module, None
+        if old and old != module:
+            sys.modules.pop("firmware.ui." + old, None)
+        self._module = module
+        self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
+        self._dirty = True
+
+    def say(self, words):
+        """Show a message at the foot of the page for some seconds."""
+        if words:
+            self.message = words
+            self._message_until = self._now + _MESSAGE_MS
+            self._dirty = True
+
+    def try_to(self, verb, *args, said=""):
+        """Call a verb that may refuse; say why if it does, else `said`. Returns True if it was done."""
+        try:
+            verb(*args)
+        except (ValueError, OSError) as e:
+            self.say(str(e.args[-1]))
+            return False
+        self.say(said)
+        return True
+
+    def change_rig(self, verb, *args):
+        """Call a verb that changes the rig, and keep the rig. Errors: the verb's, and the disk's."""
+        verb(*args)
+        self.show.save_rig()
+
+    def swatch(self, c, x, y, w, h, fixture, index):
+        """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
+        light, _extras = self.stage.light(fixture)
+        r, g, b = colour.srgb(*resolve.chromaticity(light), self.stage.value(fixture, "level"))
+        self.canvas.tint(index, r, g, b)
+        c.swatch(x, y, w, h, index)
+
+    # --- inside ---
+
+    def _gesture(self, g):
+        page = self.page
+        if g.tapped >> BLACK & 1:
+            self.stage.blackout = not self.stage.blackout
+        if g.held >> LOOK & 1:
+            self.stage.full = True
+        elif g.released >> LOOK & 1 and self.stage.full:
+            self.stage.full = False
+        if g.turned:
+            page.turn(g.turned)
+        elif g.push_turned:
+            page.push_turn(g.push_turned)
+        elif g.tapped >> PUSH & 1:
+            page.push()
+        elif g.held >> PUSH & 1:
+            page.hold()
+        elif g.tapped >> BACK & 1:
+            page.back()
+        elif g.tapped >> LOOK & 1:
+            self.open("looks")
+
+    def _draw(self, now):
+        if self.message and now >= self._message_until:
+            self.message = ""
+            self._dirty = True
+        if self.stage.left() and now - self._drawn >= _LIVE_MS:
+            self._dirty = True
+        if self._dirty and self._sent:
+            draw(self.page, self.canvas)
+            self._dirty, self._drawn, self._sent = False, now, False
+        if not self._sent:
+            self._sent = self.canvas.flush(_BAND)
+
+
+def _first_show(disk):
+    """The folder of the show to open: the first there is, or a new one."""
+    for name in disk.list("shows"):
+        if name.endswith("/"):
+            return "shows/" + name[:-1]
+    disk.mkdir("shows")
+    disk.mkdir("shows/first")
+    return "shows/first"

@@ -1,0 +1,40 @@
+"""The board's entry point: /main.py on the flash is the one line `from firmware.main import run; run()`.
+
+The order matters: the board first, then the light that was on (a restart by the watchdog must have it on the line
+before anything slow is loaded), then the app with all its imports, then the watchdog, which nothing slow may follow.
+"""
+
+import gc
+import sys
+
+from boards import load
+
+_WATCHDOG_MS = 2000
+
+
+def run():
+    """Start the board named in board.txt and step the app for ever; after a crash, restart with the line going on."""
+    board = make()
+    held = board.lines[0].held()
+    if held:
+        board.lines[0].send(held)
+    from firmware.app import VERSION, App
+
+    print("halfstop", VERSION, board.name)
+    app = App(board)
+    gc.collect()
+    board.power.watchdog(_WATCHDOG_MS)
+    try:
+        while True:
+            app.step(board.clock.ms())
+    except Exception as e:  # the last place that can: say what happened, then begin again
+        sys.print_exception(e)
+        board.power.restart()
+
+
+def make():
+    """The Board object of the board named in board.txt. Errors: ValueError, OSError for a missing file."""
+    with open("board.txt") as file:
+        module = load(file.read().strip())
+    family = "esp32" if module.CHIP.startswith("esp32") else "rp2"
+    return __import__("hal.%s.make" % family, None, None, ("make",)).make(module)

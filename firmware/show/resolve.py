@@ -1,0 +1,39 @@
+"""Light -> what the channels of a personality must be. Called by the stage when light is dialled and at keyframes.
+
+Values are ints on the scale 0..65535 of the slots, before the level is applied; parameter channels are not yet
+clamped to the lamp's range, so that a fade between two lights stays exact in its middle (the tick clamps).
+"""
+
+from firmware.light import colour, emitters, white
+from firmware.show.personality import CCT, DUV, HUE, MIX, PARAMS, SAT, SCALE
+
+_FULL = 65535
+_FAR = 1 << 19  # unclamped values stay within the tick's 32-bit arithmetic
+
+
+def drives(personality, light):
+    """Drives 0..65535 of the emitters for the most light of the colour that `light` asks for.
+
+    light: the six ints of a look. -> (list, miss in CIE 1976 u'v').
+    """
+    if personality.mix is None:
+        personality.mix = emitters.prepare(personality.emitters)
+    x, y = chromaticity(light)
+    shares, _light, miss = emitters.solve(personality.mix, x, y)
+    return [min(_FULL, max(0, int(s * _FULL + 0.5))) for s in shares], miss
+
+
+def chromaticity(light):
+    """CIE 1931 (x, y) of a light: its colour over its white."""
+    cct, duv = light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]
+    sat = (light[SAT] / SCALE[SAT]) * (light[MIX] / SCALE[MIX])
+    if sat <= 0:
+        return white.xy(cct, duv)
+    return colour.over_white(light[HUE] / SCALE[HUE], sat, cct, duv)
+
+
+def channel(does, low, high, light):
+    """Slot value of a parameter channel (cct, duv, hue, sat, mix) for a light, unclamped within +-2**19."""
+    p = PARAMS.index(does)
+    value = int((light[p] / SCALE[p] - low) * _FULL / (high - low) + 0.5)
+    return max(-_FAR, min(_FAR, value))

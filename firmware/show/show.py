@@ -1,0 +1,33 @@
+"""One show: a folder with the rig and the looks. Opened by the app, read and changed by the stage and the pages."""
+
+from firmware.show import keep
+from firmware.show.looks import Looks
+from firmware.show.rig import Rig
+
+
+class Show:
+    """A show in `folder` of `disk`; made empty where there is none. `faults`: what could not be read, in words."""
+
+    def __init__(self, disk, folder):
+        self.disk = disk
+        self.folder = folder
+        self.rig = Rig()
+        self.looks = Looks(disk, folder)
+        self.faults = []
+
+    def load(self):
+        """Read the folder; what is damaged is left out and named in `faults`."""
+        data, fault = keep.load(self.disk, self._rig_path())
+        if fault:
+            self.faults.append(fault)
+        if data is not None:
+            self.faults += self.rig.unpack(data)
+        self.faults += self.looks.load()
+
+    def save_rig(self):
+        """Keep the rig. Errors: OSError ENOSPC: nothing changed on the disk."""
+        self.disk.mkdir(self.folder)
+        keep.save(self.disk, self._rig_path(), self.rig.pack())
+
+    def _rig_path(self):
+        return self.folder + "/rig.json"

@@ -1,0 +1,154 @@
+"""blend.move and blend.compose in native code, for chips that have an emitter. Imported by stage.py if it can be.
+
+The numbers are blend.py's (viper folds only constants of its own module): tests hold both, and the results, equal.
+"""
+
+import micropython
+from micropython import const
+
+_N_FIXTURES = const(0)
+_N_CHANNELS = const(1)
+_NOW = const(2)
+_MASTER = const(3)
+_MODE = const(4)
+_S_CURVE = const(5)
+
+_STRIDE = const(16)
+_LEVEL = const(0)
+_T_LINE = const(1)
+_T_WHITE = const(2)
+_LEVEL_A = const(3)
+_LEVEL_B = const(4)
+_U = const(5)
+_START = const(6)
+_LENGTH = const(7)
+_CURVE = const(8)
+_KELVIN_A = const(9)
+_KELVIN_B = const(10)
+_SEGMENTS = const(11)
+_SEGMENT = const(12)
+_WANTED = const(13)
+_FREE = const(14)
+_SHARE = const(15)
+
+_WIDTH = const(8)
+_A = const(0)
+_B = const(1)
+_COARSE = const(2)
+_FINE = const(3)
+_OWNER = const(4)
+_FLAGS = const(5)
+_TABLE = const(6)
+
+_SCALED = const(1)
+_WHITE = const(2)
+_AROUND = const(4)
+_BIAS = const(1 << 20)
+
+
+@micropython.viper
+def move(par: ptr32, fx: ptr32, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
+    """As blend.move."""
+    pending = 0
+    now = par[_NOW]
+    master = par[_MASTER]
+    mode = par[_MODE]
+    o = 0
+    end = par[_N_FIXTURES] * _STRIDE
+    while o < end:
+        length = fx[o + _LENGTH]
+        if length:
+            done = now - fx[o + _START]
+            if done >= length:
+                fx[o + _U] = 65536
+                fx[o + _LENGTH] = 0
+            elif done > 0:
+                done <<= 10
+                fx[o + _U] = (done // length << 6) + (done % length << 6) // length
+            else:
+                fx[o + _U] = 0
+        u = fx[o + _U]
+        t = u
+        if fx[o + _CURVE] and u < 65536:
+            i = par[_S_CURVE] + (u >> 8)
+            t = int(tables[i]) + ((int(tables[i + 1]) - int(tables[i])) * (u & 255) + 128 >> 8)
+            t += t >> 15
+        level = fx[o + _LEVEL_A]
+        d = fx[o + _LEVEL_B] - level
+        level += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
+        fx[o + _LEVEL] = level
+        if mode:
+            level = 65536 if mode == 1 else 0
+        elif not fx[o + _FREE]:
+            level = (level * (master >> 8) + (level * (master & 255) >> 8) + 128) >> 8
+        fx[o + _SHARE] = level
+        n = fx[o + _SEGMENTS]
+        t = u
+        if n > 1:
+            k = u * n
+            t = k & 65535
+            k >>= 16
+            if k == n:
+                k = n - 1
+                t = 65536
+            fx[o + _WANTED] = k
+            if k != fx[o + _SEGMENT]:
+                pending = 1
+        fx[o + _T_LINE] = t
+        t = 65536
+        if u < 65536:
+            top = fx[o + _KELVIN_A] * u
+            low = (fx[o + _KELVIN_B] * (65536 - u) + top + 16384) >> 15
+            t = top // low
+            t = (t << 1) + ((top - t * low) << 1) // low
+            if t > 65536:
+                t = 65536
+        fx[o + _T_WHITE] = t
+        o += _STRIDE
+    return pending
+
+
+@micropython.viper
+def compose(par: ptr32, fx: ptr32, ch: ptr32, tables: ptr16, frame: ptr8) -> int:  # noqa: F821
+    """As blend.compose."""
+    changed = 0
+    p = 0
+    end = par[_N_CHANNELS] * _WIDTH
+    while p < end:
+        flags = ch[p + _FLAGS]
+        o = ch[p + _OWNER]
+        t = fx[o + _T_WHITE] if flags & _WHITE else fx[o + _T_LINE]
+        v = ch[p + _A]
+        d = ch[p + _B] - v
+        v += ((d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8) - _BIAS
+        if flags & _AROUND:
+            if v < 0:
+                v += 65535
+            elif v >= 65535:
+                v -= 65535
+        elif v < 0:
+            v = 0
+        elif v > 65535:
+            v = 65535
+        if flags & _SCALED:
+            t = fx[o + _SHARE]
+            v = (v * (t >> 8) + (v * (t & 255) >> 8) + 128) >> 8
+        i = ch[p + _TABLE]
+        if i:
+            i += v >> 10
+            d = int(tables[i])
+            v = d + ((int(tables[i + 1]) - d) * (v & 1023) + 512 >> 10)
+        i = ch[p + _FINE]
+        if i:
+            if int(frame[i - 1]) != v & 255:
+                frame[i - 1] = v & 255
+                changed = 1
+            v >>= 8
+        else:
+            v = v * 255 + 32768 >> 16
+        i = ch[p + _COARSE]
+        if int(frame[i]) != v:
+            frame[i] = v
+            changed = 1
+        p += _WIDTH
+    return changed

@@ -1,0 +1,124 @@
+"""One fixture's way from light to light, set into the patch's arrays. Called by the stage; the tick then runs alone.
+
+Parameter channels are straight lines in the right variable (level, mired, degrees), so two ends are exact. Emitter
+drives are not: a keyed fixture gets up to 16 equal segments, exact at each knot and straight in light between.
+"""
+
+from firmware.show import resolve
+from firmware.show.personality import CCT, HUE, LEVEL, MIX, PARAMS, SAT
+from firmware.stage import blend
+
+_SEGMENT_MS = 250
+_MOST = 16
+
+
+def between(a, b, u):
+    """The light at u (0..65536) of the way from a to b: lists of six ints. White in mired, hue the short way."""
+    if u >= 65536:
+        return list(b)
+    out = [x + (y - x) * u // 65536 for x, y in zip(a, b)]
+    out[CCT] = int(65536 * a[CCT] * b[CCT] / (b[CCT] * (65536 - u) + a[CCT] * u) + 0.5)
+    hue_a, hue_b = hues(a, b)
+    out[HUE] = (hue_a + (hue_b - hue_a) * u // 65536) % 36000
+    return out
+
+
+def hues(a, b):
+    """Hue at both ends, at most half a turn apart. A white end has no hue: it takes the other's."""
+    hue_a, hue_b = a[HUE], b[HUE]
+    if not (a[SAT] and a[MIX]):
+        return hue_b, hue_b
+    if not (b[SAT] and b[MIX]):
+        return hue_a, hue_a
+    return hue_a, hue_a + (hue_b - hue_a + 54000) % 36000 - 18000
+
+
+def begin(patch, i, fixture, a, b, start, length, curve):
+    """Set fixture i moving from (light, extras) a to b, in ms of the stage's time; length 0: at once."""
+    fx, o = patch.fx, i * blend.STRIDE
+    light_a, light_b = a[0], b[0]
+    fx[o + blend.LEVEL_A], fx[o + blend.LEVEL_B] = light_a[LEVEL], light_b[LEVEL]
+    fx[o + blend.START], fx[o + blend.LENGTH] = start, length
+    fx[o + blend.U] = 0 if length else blend.ONE
+    fx[o + blend.CURVE] = curve
+    most = max(light_a[CCT], light_b[CCT])
+    fx[o + blend.KELVIN_A] = light_a[CCT] * 32767 // most
+    fx[o + blend.KELVIN_B] = light_b[CCT] * 32767 // most
+    segments = 1
+    if patch.keyed[i] and length and light_a[1:] != light_b[1:]:
+        segments = max(1, min(_MOST, length // _SEGMENT_MS))
+    fx[o + blend.SEGMENTS] = segments
+    fx[o + blend.SEGMENT] = fx[o + blend.WANTED] = 0 if length else segments - 1
+    _ends(patch, i, fixture, a, b, segments)
+
+
+def plan(patch, i, fixture, a, b):
+    """Give a keyed fixture the segment that it has reached (WANTED)."""
+    fx, ch, o = patch.fx, patch.ch, i * blend.STRIDE
+    n, k = fx[o + blend.SEGMENTS], fx[o + blend.WANTED]
+    first, last = patch.spans[i]
+    next_known = k == fx[o + blend.SEGMENT] + 1 and ch[first * blend.WIDTH + blend.NEXT]
+    for p in range(first * blend.WIDTH, last * blend.WIDTH, blend.WIDTH):
+        if next_known:
+            ch[p + blend.A], ch[p + blend.B] = ch[p + blend.B], ch[p + blend.NEXT]
+        ch[p + blend.NEXT] = 0
+    if not next_known:
+        _knot(patch, i, fixture, a, b, k, n, blend.A)
+        _knot(patch, i, fixture, a, b, k + 1, n, blend.B)
+    fx[o + blend.SEGMENT] = k
+
+
+def plan_ahead(patch, i, fixture, a, b):
+    """Work out the knot after the present segment, if that is still to do. Returns True if there was work."""
+    fx, o = patch.fx, i * blend.STRIDE
+    n, k = fx[o + blend.SEGMENTS], fx[o + blend.SEGMENT] + 2
+    if k > n or fx[o + blend.U] >= blend.ONE or patch.ch[patch.spans[i][0] * blend.WIDTH + blend.NEXT]:
+        return False
+    _knot(patch, i, fixture, a, b, k, n, blend.NEXT)
+    return True
+
+
+def _ends(patch, i, fixture, a, b, segments):
+    """The first segment's ends; with one segment, the fade's."""
+    first, last = patch.spans[i]
+    if segments > 1:
+        for p in range(first * blend.WIDTH, last * blend.WIDTH, blend.WIDTH):
+            patch.ch[p + blend.NEXT] = 0
+        _knot(patch, i, fixture, a, b, 0, segments, blend.A)
+        _knot(patch, i, fixture, a, b, 1, segments, blend.B)
+        return
+    light_a, light_b = list(a[0]), list(b[0])
+    light_a[HUE], light_b[HUE] = hues(light_a, light_b)
+    end = (light_b, b[1])
+    _values(patch, i, fixture, end, end, blend.B)
+    if light_a[1:] == light_b[1:] and a[1] == b[1]:
+        for p in range(first * blend.WIDTH, last * blend.WIDTH, blend.WIDTH):
+            patch.ch[p + blend.A] = patch.ch[p + blend.B]
+    else:
+        _values(patch, i, fixture, (light_a, a[1]), end, blend.A)
+
+
+def _knot(patch, i, fixture, a, b, k, n, field):
+    extras = {name: a[1].get(name, 0) + (value - a[1].get(name, 0)) * k // n for name, value in b[1].items()}
+    _values(patch, i, fixture, (between(a[0], b[0], k * 65536 // n), extras), b, field)
+
+
+def _values(patch, i, fixture, light, goal, field):
+    """Write one field (A, B or NEXT) of all channels of a fixture. light, goal: (six ints, extras)."""
+    p_, ch = fixture.personality, patch.ch
+    drives = None
+    p = patch.spans[i][0] * blend.WIDTH + field
+    for does, _coarse, _fine, low, high, default, snap in p_.channels:
+        ask, extras = goal if snap else light
+        if does == "level":
+            value = 65535
+        elif does in PARAMS:
+            value = resolve.channel(does, low, high, ask)
+        elif does in p_.emitter_at:
+            if drives is None:
+                drives, patch.miss[i] = resolve.drives(p_, ask)
+            value = drives[p_.emitter_at[does]]
+        else:
+            value = extras.get(does, default)
+        ch[p] = value + blend.BIAS
+        p += blend.WIDTH

@@ -1,0 +1,75 @@
+"""The rig as the arrays that the tick's loops run over (blend.py). Built anew by the stage when the rig changes."""
+
+from array import array
+
+from firmware.light import curves
+from firmware.show.personality import PARAMS
+from firmware.stage import blend
+
+_S_LENGTH = 257
+
+
+class Patch:
+    """Arrays for one rig: par, fx, ch, tables, and `spans`: (first, past last) channel of each fixture."""
+
+    def __init__(self, rig):
+        fixtures = rig.fixtures
+        count = sum(len(f.personality.channels) for f in fixtures)
+        self.par = array("i", [len(fixtures), count, 0, blend.ONE, 0, 0])
+        self.fx = array("i", [0] * (blend.STRIDE * max(1, len(fixtures))))
+        self.ch = array("i", [0] * (blend.WIDTH * max(1, count)))
+        self.spans = []
+        self.keyed = bytearray(len(fixtures))  # 1: its channels are not straight lines: needs keyframes
+        self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
+        tables, known = array("H", soft_curve()), {}
+        c = 0
+        for i, f in enumerate(fixtures):
+            self._fixture(i * blend.STRIDE, f)
+            first = c
+            for channel in f.personality.channels:
+                self._channel(c * blend.WIDTH, i, f, channel, _table(tables, known, f))
+                c += 1
+            self.spans.append((first, c))
+            self.keyed[i] = bool(f.personality.emitters)
+        self.tables = tables
+
+    def _fixture(self, o, f):
+        fx = self.fx
+        fx[o + blend.U] = fx[o + blend.T_LINE] = fx[o + blend.T_WHITE] = blend.ONE
+        fx[o + blend.KELVIN_A] = fx[o + blend.KELVIN_B] = 32767
+        fx[o + blend.SEGMENTS] = 1
+        fx[o + blend.FREE] = 1 if f.trims.get("free") else 0
+
+    def _channel(self, p, i, f, channel, table):
+        ch, p_ = self.ch, f.personality
+        does, coarse, fine = channel[0], channel[1], channel[2]
+        flags = 0
+        if does == "level" or (does in p_.emitter_at and not p_.has_dimmer):
+            flags = blend.SCALED
+            ch[p + blend.TABLE] = table
+        elif does == "cct":
+            flags = blend.WHITE
+        elif does == "hue":
+            flags = blend.AROUND
+        ch[p + blend.COARSE] = f.address - 1 + coarse
+        ch[p + blend.FINE] = f.address + fine if fine >= 0 else 0
+        ch[p + blend.OWNER] = i * blend.STRIDE
+        ch[p + blend.FLAGS] = flags
+        ch[p + blend.A] = ch[p + blend.B] = blend.BIAS + (0 if does in PARAMS else channel[5])
+
+
+def soft_curve():
+    """The S curve 3u^2 - 2u^3, 257 entries over u = 0..1, 0..65535."""
+    return [int((i * i * (768 - 2 * i) * 65535 + (1 << 23)) >> 24) for i in range(_S_LENGTH)]
+
+
+def _table(tables, known, f):
+    """Where the inverse map of a fixture's dimming curve begins in `tables`; 0 for a linear one."""
+    curve = f.trims.get("curve")
+    if not curve or curve == "linear":
+        return 0
+    key = curve if isinstance(curve, str) else repr(curve)
+    if key not in known:
+        known[key] = len(tables)
+        tables.extend(curves.table(curve))
+    return known[key]

@@ -1,0 +1,289 @@
+"""What is happening now: dialled light, fades, master and blackout -> one frame. The pages and the app call its verbs.
+
+Time is handed in: `step(now)` in ms. What is on is light; bytes are made in the tick (blend.py) from the patch.
+"""
+
+from firmware.light import level as levels
+from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
+from firmware.stage import blend, fade
+from firmware.stage.patch import Patch
+
+try:
+    from firmware.stage.blend_viper import compose, move
+except (ImportError, SyntaxError):  # a port without native code
+    from firmware.stage.blend import compose, move
+
+LINEAR, SOFT = 0, 1
+LONGEST = 600
+DARKEST = 64  # of 65536: ten stops under full; one step up from nothing begins here
+
+
+class Stage:
+    """The stage of one show. `frame`: the 512 slots. `changed`: the last step changed a slot."""
+
+    def __init__(self, show):
+        self.show = show
+        self.frame = bytearray(512)
+        self.changed = True
+        self.blackout = False
+        self.full = False  # all lamps at full for focusing, until let go
+        self.curve = LINEAR
+        self.note = ""  # what the last verb could not do as asked, in words
+        self._master = blend.ONE
+        self._lights = {}  # uid: [from, to], each (six ints, extras)
+        self._now = 0
+        self._skew = 0
+        self._paused = False
+        self._hand = []  # fixtures of a crossfade by hand
+        self._ahead = 0
+        self._turn = -1
+        self._patch = None
+        self._places = {}
+        self._repatch()
+
+    # --- the tick ---
+
+    def step(self, now):
+        """Bring the light to time `now` (ms) and make the frame. Sets and returns `changed`."""
+        if self._turn != self.show.rig.turn:
+            self._repatch()
+        if self._paused:
+            self._skew = now - self._now
+        self._now = now - self._skew
+        if self.tick():
+            self._plan()
+        self.changed = bool(compose(self._patch.par, self._patch.fx, self._patch.ch, self._patch.tables, self.frame))
+        self._plan_ahead()
+        return self.changed
+
+    def tick(self):
+        """The part of a step that runs every time and never allocates. Returns 1 if a segment must be planned."""
+        par = self._patch.par
+        par[blend.NOW] = self._now
+        par[blend.MASTER] = self._master
+        par[blend.MODE] = 2 if self.blackout else 1 if self.full else 0
+        return move(par, self._patch.fx, self._patch.tables)
+
+    # --- what is on ---
+
+    @property
+    def master(self):
+        """Share of every intensity, 0..1."""
+        return self._master / blend.ONE
+
+    @master.setter
+    def master(self, share):
+        self._master = max(0, min(blend.ONE, int(share * blend.ONE + 0.5)))
+
+    def light(self, fixture):
+        """The light of a fixture at this moment, before the master: (six ints, extras)."""
+        a, b = self._lights[fixture.uid]
+        o = self._place(fixture) * blend.STRIDE
+        u = self._patch.fx[o + blend.U]
+        if u >= blend.ONE:
+            return list(b[0]), dict(b[1])
+        out = fade.between(a[0], b[0], u)
+        out[LEVEL] = self._patch.fx[o + blend.LEVEL]
+        return out, {k: a[1].get(k, 0) + (v - a[1].get(k, 0)) * u // blend.ONE for k, v in b[1].items()}
+
+    def value(self, fixture, param):
+        """One parameter of a fixture now, in its unit (level and sat 0..1, cct K, duv, hue degrees)."""
+        p = PARAMS.index(param)
+        return self.light(fixture)[0][p] / SCALE[p]
+
+    def miss(self, fixture):
+        """How far the lamp's colour is from the one asked for, CIE 1976 u'v'; 0 where it can give it."""
+        return self._patch.miss[self._place(fixture)]
+
+    def left(self):
+        """Milliseconds until the last running fade ends; 0 when nothing moves by itself."""
+        fx, most = self._patch.fx, 0
+        for o in range(0, len(self.show.rig) * blend.STRIDE, blend.STRIDE):
+            if fx[o + blend.LENGTH]:
+                most = max(most, fx[o + blend.START] + fx[o + blend.LENGTH] - self._now)
+        return most
+
+    # --- dialling ---
+
+    def dial(self, fixture, **asked):
+        """Ask light of one fixture at once: level=, mix=, sat= (0..1), cct= (K), duv=, hue= (degrees), and raw
+        channels by name (0..65535). fixture: a Fixture or a name. What it asks beyond LIMITS is held there.
+
+        A saturation above 0 turns the colour on (mix 1) where it was off. Errors: KeyError: no such fixture or
+        channel.
+        """
+        if isinstance(fixture, str):
+            fixture = self.show.rig.find(fixture)
+        light, extras = self.light(fixture)
+        for name, value in asked.items():
+            if name in PARAMS:
+                self._set(light, PARAMS.index(name), value)
+            elif name in fixture.personality.extras():
+                extras[name] = max(0, min(65535, int(value)))
+            else:
+                raise KeyError("%s has no %s" % (fixture.name, name))
+        if "sat" in asked and "mix" not in asked:
+            light[MIX] = (light[MIX] or SCALE[MIX]) if light[SAT] else 0
+        self._at_once(fixture, light, extras)
+
+    def turn(self, fixtures, param, amount):
+        """Dial several at once, by difference: level in stops (ratios stay, so all stop where one hits its end), cct
+        in mired, else in the parameter's unit. `note` says who hit an end."""
+        self.note = ""
+        if param == "level":
+            self._turn_levels(fixtures, amount)
+            return
+        for f in fixtures:
+            now = self.value(f, param)
+            if param == "cct":
+                self.dial(f, cct=1e6 / max(1, 1e6 / now + amount))
+            elif param == "hue":
+                self.dial(f, hue=(now + amount) % 360)
+            elif param in PARAMS:
+                self.dial(f, **{param: now + amount})
+
+    def _turn_levels(self, fixtures, stops):
+        now = [self.light(f)[0][LEVEL] / blend.ONE for f in fixtures]
+        if stops > 0:
+            now = [max(x, DARKEST / blend.ONE / 2 ** stops) for x in now]
+        new, hit = levels.dial_stops(now, stops)
+        for f, x in zip(fixtures, new):
+            self.dial(f, level=0 if x * blend.ONE < DARKEST - 1 else x)
+        if hit is not None:
+            self.note = "%s is at its end" % fixtures[hit].name
+
+    def _set(self, light, p, value):
+        value = int(round(value * SCALE[p]))
+        light[p] = max(LIMITS[p][0], min(LIMITS[p][1], value))
+
+    def _at_once(self, fixture, light, extras):
+        old = self._lights[fixture.uid][1]
+        o = self._place(fixture) * blend.STRIDE
+        fx = self._patch.fx
+        still = fx[o + blend.U] == blend.ONE and fx[o + blend.SEGMENTS] == 1
+        if still and light[1:] == old[0][1:] and extras == old[1]:  # only the level: no colour to solve again
+            fx[o + blend.LEVEL_A] = fx[o + blend.LEVEL_B] = light[LEVEL]
+            self._lights[fixture.uid] = [(light, extras), (light, extras)]
+            return
+        self._move(fixture, (light, extras), 0, 0, LINEAR)
+
+    # --- looks and fades ---
+
+    def present(self, fixtures=None):
+        """{uid: [six ints, extras]} of the light that is on, as a look keeps it."""
+        out = {}
+        for f in fixtures or self.show.rig.fixtures:
+            light, extras = self.light(f)
+            out[f.uid] = light + [extras]
+        return out
+
+    def store(self, name, fixtures=None, seconds=2):
+        """Keep the light that is on as a look, of all fixtures or of those given. Errors: as Looks.store."""
+        self.show.looks.store(name, self.present(fixtures), int(seconds * 1000))
+
+    def go(self, look, seconds=None):
+        """Fade to a look (a name) in 0..600 s; None: the look's own time. Starts from the light that is on.
+
+        Fixtures that the look doesn't cover go on as they are. Errors: ValueError: no such look, it is damaged, or
+        the time is out of range.
+        """
+        lights, own = self.show.looks.recall(look)
+        length = own if seconds is None else int(round(seconds * 1000))
+        if not 0 <= length <= LONGEST * 1000:
+            raise ValueError("Fade time %s s: can be 0 to 600" % seconds)
+        self.pause(False)
+        moving = [f for f in self.show.rig.fixtures if f.uid in lights]
+        slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
+        for f in moving:
+            item = lights[f.uid]
+            self._move(f, (item[:6], item[6]), self._now + slowest - f.trims.get("lag", 0), length, self.curve)
+
+    def cross(self, look):
+        """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
+        lights, _own = self.show.looks.recall(look)
+        hand = [f for f in self.show.rig.fixtures if f.uid in lights]
+        for f in hand:
+            item = lights[f.uid]
+            self._move(f, (item[:6], item[6]), 0, LONGEST * 1000, LINEAR)
+            self._patch.fx[self._place(f) * blend.STRIDE + blend.LENGTH] = 0
+        self._hand = hand
+
+    def hand(self, share=None):
+        """Move the crossfade by hand to `share` 0..1 of the way -> where it is. At 1 it is over; None asks only."""
+        if not self._hand:
+            return 1.0
+        if share is not None:
+            u = max(0, min(blend.ONE, int(share * blend.ONE + 0.5)))
+            for f in self._hand:
+                self._patch.fx[self._place(f) * blend.STRIDE + blend.U] = u
+            if u == blend.ONE:
+                self._hand = []
+                return 1.0
+        return self._patch.fx[self._place(self._hand[0]) * blend.STRIDE + blend.U] / blend.ONE
+
+    def pause(self, paused):
+        """Hold all running fades where they are, or let them go on."""
+        self._paused = bool(paused)
+
+    @property
+    def paused(self):
+        """True while fades are held."""
+        return self._paused
+
+    # --- inside ---
+
+    def _move(self, fixture, to, start, length, curve):
+        if fixture in self._hand:
+            self._hand.remove(fixture)
+        a = self.light(fixture)
+        to = (list(to[0]), dict(to[1]))
+        if not length:
+            a = to
+        self._lights[fixture.uid] = [a, to]
+        fade.begin(self._patch, self._place(fixture), fixture, a, to, start, length, curve)
+
+    def _plan(self):
+        patch = self._patch
+        for i, f in enumerate(self.show.rig.fixtures):
+            o = i * blend.STRIDE
+            if patch.fx[o + blend.WANTED] != patch.fx[o + blend.SEGMENT]:
+                fade.plan(patch, i, f, *self._lights[f.uid])
+
+    def _plan_ahead(self):
+        """One knot a step, so that no step has to work out many at once."""
+        fixtures, patch = self.show.rig.fixtures, self._patch
+        for _ in range(len(fixtures)):
+            self._ahead = (self._ahead + 1) % len(fixtures)
+            i = self._ahead
+            if patch.fx[i * blend.STRIDE + blend.SEGMENTS] > 1:
+                f = fixtures[i]
+                if fade.plan_ahead(patch, i, f, *self._lights[f.uid]):
+                    return
+
+    def _place(self, fixture):
+        return self._places[fixture.uid]
+
+    def _repatch(self):
+        """The rig changed: new arrays. Running fades go on where they are."""
+        rig, old = self.show.rig, self._patch
+        self._turn = rig.turn
+        running = {}
+        if old is not None:
+            for uid, i in self._places.items():
+                o = i * blend.STRIDE
+                running[uid] = [old.fx[o + k] for k in (blend.START, blend.LENGTH, blend.CURVE, blend.U)]
+        self._patch = Patch(rig)
+        self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
+        self._hand = [f for f in self._hand if f.uid in self._places]
+        for i in range(len(self.frame)):
+            self.frame[i] = 0
+        for i, f in enumerate(rig.fixtures):
+            if f.uid not in self._lights:
+                start = (list(START), {})
+                self._lights[f.uid] = [start, start]
+            start, length, curve, u = running.get(f.uid, (0, 0, LINEAR, blend.ONE))
+            a, b = self._lights[f.uid]
+            # A fade by hand has no length of its own: begin needs one to see that it is under way.
+            fade.begin(self._patch, i, f, a, b, start, length or (LONGEST * 1000 if u < blend.ONE else 0), curve)
+            self._patch.fx[i * blend.STRIDE + blend.LENGTH] = length
+            self._patch.fx[i * blend.STRIDE + blend.U] = u

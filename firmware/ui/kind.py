@@ -1,0 +1,39 @@
+"""Choose a personality: for a new lamp, or for one that is there."""
+
+from firmware.show.personality import generic_ids
+from firmware.ui.page import Choice
+
+
+class Page(Choice):
+    """Opened from Rig with a fixture, or None for a new one at the first free run."""
+
+    title = "Kind of lamp"
+
+    def __init__(self, app, fixture):
+        Choice.__init__(self, app)
+        self.fixture = fixture
+        self.ids = [i for i in sorted(app.show.rig.library) if i not in generic_ids()] + generic_ids()
+
+    def rows(self):
+        rig = self.app.show.rig
+        out = []
+        for ident in self.ids:
+            p = rig.personality(ident)
+            out.append((p.name, "%d slot%s" % (p.slots, "" if p.slots == 1 else "s")))
+        return out
+
+    def choose(self, at):
+        app, rig = self.app, self.app.show.rig
+        if self.fixture is None:
+            if app.try_to(app.change_rig, rig.add, self.ids[at]):
+                f = rig.fixtures[-1]
+                app.say("Set the lamp to address %d" % f.address)
+        else:
+            app.try_to(app.change_rig, rig.swap, self.fixture, self.ids[at])
+        app.open("rig")
+
+    def back(self):
+        self.app.open("rig")
+
+    def hint(self):
+        return "turn: choose   push: take it   back: Rig"

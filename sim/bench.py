@@ -1,0 +1,93 @@
+"""A scripted device on a virtual clock: the whole firmware on the desktop's hardware. For tests and the simulator."""
+
+import importlib
+import pathlib
+
+from firmware.app import App
+from sim import demo, hands, panels
+from sim.disk import MemoryDisk, PowerCut
+from sim.line import Line
+from sim.panels import textlog
+from sim.play import STEP_MS, Hand
+
+
+class Bench(Hand):
+    """A device that scripts turn and press (sim/play.py). Attributes: board, app, line, panel (what the eye sees).
+
+    board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device.
+    """
+
+    def __init__(self, board="pico2_tft", show="demo", disk=None):
+        self._description = importlib.import_module("boards." + board)
+        self.clock = hands.Clock()
+        self.disk = disk or MemoryDisk()
+        self.line = Line(self.clock)
+        self.board = self.app = self.panel = None
+        if show == "demo":
+            demo.write(self.disk)
+        elif show is not None:
+            _copy(pathlib.Path(show), self.disk, "shows/" + pathlib.Path(show).name)
+        self.boot()
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_error):
+        return False
+
+    def boot(self, restarted="power"):
+        """Power up: the firmware starts on what the disk holds."""
+        d = self._description
+        self.disk.power_up()
+        driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
+        self._text = textlog.watch(driver)
+        self.board = hands.Board(
+            d.NAME, d.CHIP, (self.line,), driver, self.disk, self.clock, tuple(d.KEYS), restarted)
+        self.app = App(self.board)
+
+    def cut_power(self):
+        """The plug is pulled now; boot() puts it back."""
+        self.line.cut()
+        self.board = self.app = None
+
+    def step(self):
+        """Let one turn of the firmware's loop pass. Where the disk's cut comes in it, the power is off after it."""
+        self.clock.pass_us(STEP_MS * 1000)
+        if self.app is None:
+            return
+        try:
+            self.app.step(self.clock.ms())
+        except PowerCut:
+            self.cut_power()
+            return
+        self.line.run_until(self.clock.us())
+
+    @property
+    def frame(self):
+        """The 512 slots of the last whole packet on the line."""
+        return self.line.frame
+
+    @property
+    def lines(self):
+        """The text on the screen, top to bottom."""
+        return self._text.lines()
+
+    def screenshot(self, path):
+        """Save what the panel shows as a PNG."""
+        self.panel.png(path)
+
+    def save_vcd(self, path, **options):
+        """Save what the line did as a VCD (see sim.line.Line.save_vcd)."""
+        self.line.save_vcd(path, **options)
+
+
+def _copy(folder, disk, to):
+    """Copy a folder of the desktop onto the make-believe disk."""
+    disk.mkdir("shows")
+    disk.mkdir(to)
+    for path in sorted(folder.rglob("*")):
+        name = to + "/" + path.relative_to(folder).as_posix()
+        if path.is_dir():
+            disk.mkdir(name)
+        else:
+            disk.write(name, path.read_bytes())

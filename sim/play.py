@@ -1,0 +1,60 @@
+"""A hand on the device: turns, presses and waits, on the virtual clock. Under Bench (CPython) and sim/vm.py (the VM).
+
+This module runs on the MicroPython VM too.
+"""
+
+STEP_MS = 4  # how often the firmware's loop comes round
+_TAP_MS = 80
+_HOLD_MS = 800
+_DETENT_MS = 40
+
+
+class Hand:
+    """What a person does with the knob and keys. `step()` must let STEP_MS pass and run the app once."""
+
+    board = None
+
+    def run(self, seconds):
+        """Let time pass."""
+        for _ in range(int(seconds * 1000 / STEP_MS + 0.5)):
+            self.step()
+
+    def turn(self, detents, detent_ms=_DETENT_MS):
+        """Turn the knob, + clockwise, at an even pace."""
+        for _ in range(abs(detents)):
+            self.board.knob.move(1 if detents > 0 else -1)
+            self.run(detent_ms / 1000)
+
+    def key_down(self, name):
+        """Press a key and keep it down."""
+        self.board.keys.set(name, True)
+
+    def key_up(self, name):
+        """Let a key go."""
+        self.board.keys.set(name, False)
+
+    def tap(self, name):
+        """Press a key and let it go."""
+        self.key_down(name)
+        self.run(_TAP_MS / 1000)
+        self.key_up(name)
+        self.run(_TAP_MS / 1000)
+
+    def press(self):
+        """Push the knob and let it go."""
+        self.tap("push")
+
+    def hold(self, name="push", seconds=_HOLD_MS / 1000):
+        """Hold a key down, then let it go."""
+        self.key_down(name)
+        self.run(seconds)
+        self.key_up(name)
+        self.run(_TAP_MS / 1000)
+
+    def push_turn(self, detents):
+        """Turn the knob while it is pushed."""
+        self.key_down("push")
+        self.run(_TAP_MS / 1000)
+        self.turn(detents)
+        self.key_up("push")
+        self.run(_TAP_MS / 1000)

@@ -1,0 +1,105 @@
+"""The firmware on a bare board: nothing but the MicroPython modules. Runs on the MicroPython VM, and on CPython.
+
+On the VM:  micropython -X heapsize=192k sim/vm.py FOLDER SCRIPT
+FOLDER holds a device's files; SCRIPT is a file of lines "verb argument ...", verbs of sim/play.Hand and those
+below. Prints one line a `frame` verb: "frame HEX"; `heap` prints the bytes in use after a collection.
+"""
+
+import gc
+import sys
+
+if sys.implementation.name == "micropython":
+    sys.path.insert(0, ".")
+
+from hal.disk import Disk
+from sim.hands import Board, Clock
+from sim.play import STEP_MS, Hand
+
+
+class Line:
+    """Keeps the newest frame."""
+
+    has_input = False
+    counts = {}
+    drive = True
+
+    def __init__(self):
+        self.slots = bytearray(512)
+
+    def send(self, slots):
+        """Keep the slots."""
+        self.slots[:] = slots
+
+    def timing(self, hz=0, break_us=176, mark_us=16):
+        """Nothing to time here."""
+
+    def received(self):
+        """Nothing comes in."""
+
+    def held(self):
+        """Nothing was held."""
+
+
+class Panel:
+    """A frame buffer that nobody looks at."""
+
+    def __init__(self, width=320, height=240, bits=4):
+        self.width = width
+        self.height = height
+        self.bits = bits
+        self.buffer = bytearray(width * height * bits // 8)
+
+    def show(self, top, bottom):
+        """Nothing to send to."""
+
+    def palette(self, colours):
+        """Nothing to colour."""
+
+    def brightness(self, percent):
+        """Nothing to light."""
+
+
+class Bare(Hand):
+    """The app on such a board, moved by scripts."""
+
+    def __init__(self, folder):
+        from firmware.app import App
+
+        self.clock = Clock()
+        self.line = Line()
+        self.board = Board("bare", "none", (self.line,), Panel(), Disk(folder), self.clock)
+        self.app = App(self.board)
+
+    def step(self):
+        """Let one turn of the firmware's loop pass."""
+        self.clock.pass_us(STEP_MS * 1000)
+        self.app.step(self.clock.ms())
+
+    def do(self, words):
+        """One line of a script, split into words -> what it prints, or None."""
+        verb, args = words[0], words[1:]
+        if verb == "frame":
+            return "frame " + self.line.slots.hex()
+        if verb == "heap":
+            gc.collect()
+            return "heap %d" % gc.mem_alloc()
+        if verb in ("run", "turn", "push_turn"):
+            getattr(self, verb)(float(args[0]) if verb == "run" else int(args[0]))
+        else:
+            getattr(self, verb)(*args)
+        return None
+
+
+def main(folder, script):
+    """Run a script file and print what it says."""
+    device = Bare(folder)
+    with open(script) as lines:
+        for line in lines:
+            words = line.split()
+            said = device.do(words) if words else None
+            if said:
+                print(said)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], sys.argv[2])

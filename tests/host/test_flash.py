@@ -1,0 +1,267 @@
+"""`host flash` against the real MicroPython VM over a pty, its files on real littlefs (vm_board.py)."""
+
+import pathlib
+import re
+import shutil
+import socket
+import subprocess
+import threading
+
+import pytest
+import serial
+
+from host import Refused, flash, link, pack
+from tests.host.vm_board import VM, VmBoard
+
+pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
+MAIN = '''
+VERSION = "9.8.7"
+def main():
+    from firmware import small
+    print("halfstop", VERSION, open("board.txt").read())
+'''
+
+
+@pytest.fixture
+def tree(tmp_path, monkeypatch):
+    """A small firmware of our own in place of the real one, so that these tests don't change with it."""
+    root = tmp_path / "tree"
+    shutil.copytree(pack.ROOT / "boards", root / "boards")
+    for name, text in {
+        "firmware/__init__.py": "", "firmware/main.py": MAIN, "firmware/small.py": "A = 1\n",
+        "firmware/big.py": "T = (" + ",".join(f"'{n:040}'" for n in range(200)) + ")\n",
+        "hal/__init__.py": "", "hal/rp2/__init__.py": "", "hal/rp2/make.py": "from hal import disk\n",
+        "hal/disk.py": "B = 2\n", "hal/unused.py": "C = 3\n", "hal/contract.py": "",
+        "hal/panels/__init__.py": "", "hal/panels/st7789.py": "", "hal/panels/sh1106.py": "",
+    }.items():
+        path = root / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text)
+    monkeypatch.setattr(pack, "ROOT", root)
+    monkeypatch.setattr(flash, "PATIENCE", 5)
+    return root
+
+
+def run(board, *words):
+    return flash.main(["--port", board.port, "--board", "pico_tft", *words])
+
+
+def told(capsys):
+    return capsys.readouterr().out
+
+
+def test_first_second_and_changed(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        assert run(board) == 0
+        said = told(capsys)
+        assert "RP2040" in said and said.endswith("halfstop 9.8.7 runs on pico_tft\n")
+        wanted = pack.build(flash.boards.load("pico_tft"), "x64")
+        assert board.files() == wanted
+        assert run(board) == 0
+        assert f"0 files to copy (0 bytes), {len(wanted)} up to date, 0 to remove" in told(capsys)
+        (tree / "firmware/small.py").write_text("A = 4\n")
+        (tree / "firmware/big.py").unlink()
+        assert run(board) == 0
+        assert re.search(r"^1 files to copy .* 1 to remove$", told(capsys), re.M)
+        assert "firmware/big.mpy" not in board.files()
+
+
+def test_only_what_the_board_needs_is_packed(tree):
+    names = set(pack.build(flash.boards.load("pico_tft"), "armv6m"))
+    assert {"hal/disk.mpy", "hal/rp2/make.mpy", "hal/panels/st7789.mpy", "boards/pico_tft.mpy"} <= names
+    assert not names & {"hal/unused.mpy", "hal/contract.mpy", "hal/panels/sh1106.mpy", "boards/chips.mpy",
+                        "boards/pico2_tft.mpy"}
+
+
+def test_shows_stay_as_they_are(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        port = link.connect(board.port)
+        port.exec("import os\nos.mkdir('shows')\nos.mkdir('shows/one')")
+        port.exec("f = open('shows/one/firmware.mpy', 'w')\nf.write('mine')\nf.close()")
+        port.close()
+        assert run(board) == 0
+        assert board.files()["shows/one/firmware.mpy"] == b"mine"
+
+
+def test_dry_run_changes_nothing(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        assert run(board, "--dry-run") == 0
+        assert "copy   firmware/main.mpy" in told(capsys)
+        assert board.files() == {}
+
+
+def test_a_board_that_vanishes_is_gone_on_with(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        board.cut_after = 16000  # in the middle of the largest file
+        with pytest.raises(Refused, match="the board went away.*plug it in again"):
+            run(board)
+        assert "update.txt" in board.files()
+        kept = len(board.files())
+    with VmBoard(tmp_path) as board:
+        port = link.connect(board.port)
+        there = link.who(port)
+        port.close()
+        assert there.unfinished
+        capsys.readouterr()
+        assert run(board) == 0
+        done = int(re.search(r"(\d+) up to date", told(capsys))[1])
+        assert 0 < done < kept
+        assert board.files() == pack.build(flash.boards.load("pico_tft"), "x64")
+
+
+def test_an_unfinished_update_starts_nothing(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        run(board)
+        port = link.connect(board.port)
+        port.exec("open('update.txt', 'w').close()")
+        link.start(port)
+        with pytest.raises(Refused, match="the update did not finish; run it again"):
+            flash.await_hello(port, flash.boards.load("pico_tft"), 1)
+        port.close()
+        assert run(board) == 0
+        assert "update.txt" not in board.files()
+
+
+def test_too_small_a_flash_is_refused_before_any_change(tree, tmp_path):
+    with VmBoard(tmp_path, blocks=16) as board:
+        with pytest.raises(Refused, match=r"bytes more are needed, [\d,]+ are free.*Nothing was changed"):
+            run(board)
+        assert board.files() == {}
+
+
+def test_flash_that_fills_in_mid_copy_is_told(tree, tmp_path, monkeypatch):
+    monkeypatch.setattr(flash, "check", lambda *_: None)
+    with VmBoard(tmp_path, blocks=16) as board, pytest.raises(Refused, match="flash is full.*goes on where"):
+        run(board)
+
+
+def test_a_foreign_main_is_kept_unless_told(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        port = link.connect(board.port)
+        port.exec("f = open('main.py', 'w')\nf.write('print(42)')\nf.close()")
+        port.close()
+        with pytest.raises(Refused, match="main.py that is not Halfstop's"):
+            run(board)
+        assert board.files() == {"main.py": b"print(42)"}
+        assert run(board, "--replace") == 0
+
+
+def test_firmware_that_fails_is_quoted(tree, tmp_path, monkeypatch):
+    (tree / "firmware/small.py").write_text("1 / 0\n")
+    monkeypatch.setattr(flash, "PATIENCE", 1)
+    said = "(?s)no hello came.*ZeroDivisionError.*reset button"
+    with VmBoard(tmp_path) as board, pytest.raises(Refused, match=said):
+        run(board)
+
+
+@pytest.mark.parametrize("fakes, asked, said", [
+    ({}, "pico2_tft", "pico2_tft is for the rp2350, but a rp2040 is plugged in"),
+    ({}, None, "can be more than one board; say which: --board pico_tft or pico_oled"),
+    ({}, "toaster", "no board called 'toaster'"),
+    ({"machine": "Arbitrary thing with SAMD21"}, None, "runs on RP2040, RP2350 and ESP32-S3"),
+    ({"version": (1, 19, 1)}, "pico_tft", r"is 1\.19\.1; Halfstop needs 1\.24 or newer"),
+    ({"name": "circuitpython"}, "pico_tft", "runs circuitpython, not MicroPython"),
+    ({"mpy": 0x0B05}, "pico_tft", r"writes \.mpy version 6, the board's MicroPython reads 5"),
+])
+def test_what_does_not_fit_is_refused(tree, tmp_path, capsys, fakes, asked, said):
+    with VmBoard(tmp_path, **fakes) as board:
+        with pytest.raises(Refused, match=said):
+            flash.main(["--port", board.port, *(["--board", asked] if asked else [])])
+        assert board.files() == {}
+
+
+@pytest.mark.parametrize("machine, board", [("an RP2350", "pico2_tft"), ("an ESP32S3", "s3_tft")])
+def test_the_chip_tells_the_board(machine, board):
+    there = link.Who(("micropython", (1, 28, 0), machine, 0x1F06, 4096, 0, "", "", False))
+    chosen = pack.choose(there, None).NAME
+    assert chosen == board
+
+
+def test_board_txt_tells_the_board():
+    there = link.Who(("micropython", (1, 28, 0), "with RP2040", 0x1306, 4096, 0, "", "pico_oled", False))
+    assert there.arch == "armv6m"
+    assert pack.choose(there, None).NAME == "pico_oled"
+
+
+def test_a_silent_port(monkeypatch, tmp_path):
+    monkeypatch.setattr(link, "PATIENCE", 0.4)
+    with VmBoard(tmp_path) as board:
+        board._child.send_signal(19)  # stopped: the port is there, nobody answers
+        with pytest.raises(Refused, match="(?s)MicroPython does not answer there.*BOOTSEL.*esptool"):
+            link.connect(board.port)
+
+
+def test_a_port_in_use(tmp_path):
+    busy = pytest.raises(Refused, match="in use by another program")
+    with VmBoard(tmp_path) as board, serial.serial_for_url(board.port, exclusive=True), busy:
+        link.connect(board.port)
+
+
+def test_no_such_port():
+    with pytest.raises(Refused, match="there is no port /dev/ttyNOWHERE"):
+        link.connect("/dev/ttyNOWHERE")
+
+
+class Port:
+    def __init__(self, device, vid):
+        self.device, self.vid = device, vid
+
+    def __lt__(self, other):
+        return self.device < other.device
+
+
+@pytest.mark.parametrize("found, said", [
+    ([], "no board found"), ([Port("/dev/ttyS0", None)], "(?s)no board found.*BOOTSEL"),
+    ([Port("/dev/a", 0x2E8A), Port("/dev/b", 0x303A)], "(?s)choose one:.*--port /dev/a.*--port /dev/b"),
+])
+def test_choosing_a_port(monkeypatch, found, said):
+    monkeypatch.setattr(link.serial.tools.list_ports, "comports", lambda: found)
+    with pytest.raises(Refused, match=said):
+        link.choose_port()
+
+
+def test_the_one_board_is_taken(monkeypatch):
+    found = [Port("/dev/x", 0x2E8A), Port("/dev/y", 1)]
+    monkeypatch.setattr(link.serial.tools.list_ports, "comports", lambda: found)
+    assert link.choose_port() == "/dev/x"
+
+
+def carry(server, path):
+    """One TCP client to the pty and back, until either end closes."""
+    client = server.accept()[0]
+    client.settimeout(0.02)
+    with client, serial.serial_for_url(path, timeout=0) as there:
+        while True:
+            try:
+                data = client.recv(4096)
+                if not data:
+                    return
+                there.write(data)
+            except TimeoutError:
+                pass
+            client.sendall(there.read(there.in_waiting))
+
+
+def test_over_a_socket(tree, tmp_path, capsys):
+    (tree / "firmware/big.py").unlink()
+    with VmBoard(tmp_path) as board, socket.create_server(("127.0.0.1", 0)) as server:
+        threading.Thread(target=carry, args=(server, board.port), daemon=True).start()
+        where = f"socket://127.0.0.1:{server.getsockname()[1]}"
+        assert flash.main(["--port", where, "--board", "pico_tft"]) == 0
+        assert told(capsys).endswith("halfstop 9.8.7 runs on pico_tft\n")
+
+
+def test_real_modules_run_on_the_vm(tmp_path):
+    """mpy-cross's output for the VM's own chip: every module of firmware/ but main imports there."""
+    names = []
+    for name, path in pack.modules(flash.boards.load("pico_tft")).items():
+        if name.startswith("firmware/") and path.suffix == ".py":
+            made = tmp_path / (name[:-3] + ".mpy")
+            made.parent.mkdir(parents=True, exist_ok=True)
+            made.write_bytes(pack.compile_one(name, path, "x64"))
+            names.append(name[:-3].replace("/__init__", "").replace("/", "."))
+    code = "".join(f"import {name}\n" for name in names if name != "firmware.main") + f"print({len(names)})"
+    vm = [VM, "-X", "heapsize=300k", "-c", code]
+    done = subprocess.run(vm, cwd=tmp_path, capture_output=True, text=True)
+    assert done.stdout.strip() == str(len(names)), done.stderr
+    assert pathlib.Path(tmp_path / "firmware/__init__.mpy").exists()

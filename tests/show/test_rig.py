@@ -20,8 +20,10 @@ def test_first_free_run_fills_gaps():
 
 
 @pytest.mark.parametrize(("address", "words"), [
-    (3, "Clash: Key holds 2-4"), (1, "Clash: Key holds 2-4"), (0, "Address 0: can be 1 to 512"),
-    (513, "Address 513: can be 1 to 512"), (-1, "can be 1 to 512"), (511, "end at 513: 512 is the last"), ("5", "can be"),
+    (3, "Clash: Key holds 2-4"), (1, "Clash: Key holds 2-4"),
+    (0, "Address 0: can be 1 to 512"),
+    (513, "Address 513: can be 1 to 512"),
+    (-1, "can be 1 to 512"), (511, "end at 513: 512 is the last"), ("5", "can be"),
 ])
 def test_refusals_say_who_and_where(address, words):
     rig = Rig()
@@ -86,7 +88,10 @@ def test_the_map_of_slots():
     assert (used[0], used[1], used[508], used[509], used[511]) == (1, 0, 0, 2, 2)
 
 
-@given(st.lists(st.tuples(st.sampled_from(["dim", "rgb", "full16", "raw32"]), st.integers(1, 512) | st.none()), max_size=30))
+ASKS = st.tuples(st.sampled_from(["dim", "rgb", "full16", "raw32"]), st.integers(1, 512) | st.none())
+
+
+@given(st.lists(ASKS, max_size=30))
 def test_no_two_fixtures_ever_share_a_slot(asks):
     rig = Rig()
     for ident, address in asks:

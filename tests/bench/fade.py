@@ -1,0 +1,79 @@
+"""How far fades are from the exact curve, in steps of 16 bits, and how far their end is from the asked time."""
+
+import random
+
+from tests.stage.conftest import slots
+from tests.vm.tick import stage
+
+_KINDS = ("dim16", "white16", "tint16", "full16")
+_FRAME_MS = 22.7
+
+
+def figures():
+    """worst_steps_16bit over level, white, green, saturation and hue slots at random moments of random fades (0.1 to
+    600 s); end_error_frames: from the asked end to the first frame that has arrived. mix_*: emitter lamps, whose path is
+    straight in light between keyframes: worst distance from the continuous path."""
+    dice = random.Random(3)
+    worst, end = 0, 0
+    for _ in range(60):
+        s, a, b = looks(dice)
+        seconds = dice.choice((0.1, 1, 3, 30, 600))
+        s.go("A", 0)
+        s.step(0)
+        s.go("B", seconds)
+        for u in sorted(dice.random() for _ in range(20)):
+            now = int(u * seconds * 1000)
+            s.step(now)
+            for name in _KINDS:
+                worst = max(worst, off(s, name, a, b, now / (seconds * 1000)))
+        end = max(end, late(s, seconds))
+    return {"worst_steps_16bit": round(worst, 2), "end_error_frames": round(end, 2)}
+
+
+def looks(dice):
+    """A stage with looks A and B of random light inside the lamps' ranges -> (stage, a, b)."""
+    s = stage(_KINDS, len(_KINDS))
+    for f, name in zip(s.show.rig.fixtures, _KINDS):
+        s.show.rig.rename(f, name)
+    ends = []
+    for name in "AB":
+        light = {"level": dice.random(), "cct": dice.randint(2700, 6500), "duv": round(dice.uniform(-0.02, 0.02), 5),
+                 "hue": round(dice.uniform(0, 359), 2), "sat": round(dice.uniform(0.01, 1), 4), "mix": 1}
+        for lamp in _KINDS:
+            s.dial(lamp, **light)
+        s.step(0)
+        s.store(name)
+        ends.append(light)
+    return s, ends[0], ends[1]
+
+
+def off(s, name, a, b, u):
+    """Worst difference of a lamp's slots from the exact fade at u, in 16-bit steps."""
+    mired = 1e6 / a["cct"] + (1e6 / b["cct"] - 1e6 / a["cct"]) * u
+    turn = (b["hue"] - a["hue"] + 180) % 360 - 180
+    exact = {
+        "level": a["level"] + (b["level"] - a["level"]) * u,
+        "cct": (1e6 / mired - 2700) / 3800,
+        "duv": (a["duv"] + (b["duv"] - a["duv"]) * u + 0.02) / 0.04,
+        "hue": (a["hue"] + turn * u) % 360 / 360,
+        "sat": a["sat"] + (b["sat"] - a["sat"]) * u,
+        "mix": 1,
+    }
+    channels = s.show.rig.find(name).personality.channels
+    worst = 0
+    for channel, value in zip(channels, slots(s, name)):
+        d = abs(value - exact[channel[0]] * 65535)
+        worst = max(worst, min(d, 65535 - d) if channel[0] == "hue" else d)
+    return worst
+
+
+def late(s, seconds):
+    """Frames between the asked end and the first frame with the end's light; the rest of the fade is stepped."""
+    end = seconds * 1000
+    s.step(int(end - 1))
+    before = s.left()
+    now = end - 1
+    while s.left():
+        now += 1
+        s.step(int(now))
+    return abs(now - end) / _FRAME_MS if before else 1e9

@@ -1,0 +1,41 @@
+"""Heap in use after boot: the demo show, and a full one (64 fixtures, 200 looks); 64-bit unix VM and 32-bit wasm VM."""
+
+import tempfile
+
+from firmware.show.show import Show
+from sim import demo
+from sim.disk import FolderDisk
+from tests.vm import runner
+
+_KINDS = ("dim", "white", "tint16", "full", "rgb", "rgbw", "rgbww", "raw4")
+
+
+def full_show(disk):
+    """Write a show with 64 mixed fixtures and 200 looks of all of them."""
+    disk.mkdir("shows")
+    disk.mkdir("shows/full")
+    show = Show(disk, "shows/full")
+    for n in range(64):
+        show.rig.add(_KINDS[n % len(_KINDS)], "Lamp %d" % n)
+    show.save_rig()
+    for n in range(200):
+        lights = {f.uid: [n * 300, 3200 + n, 0, n * 100, 2000, 10000, {}] for f in show.rig.fixtures}
+        show.looks.store("Look number %d" % n, lights)
+
+
+def figures():
+    """Bytes of heap used after boot and a collection, `App` booted and stepped for a second on a bare board."""
+    out = {}
+    for key, write in (("boot", demo.write), ("full", full_show)):
+        with tempfile.TemporaryDirectory() as folder, tempfile.NamedTemporaryFile("w", suffix=".txt") as script:
+            write(FolderDisk(folder))
+            script.write("run 1\nheap\n")
+            script.flush()
+            out["unix_" + key] = heap(runner.run("sim/vm.py", folder, script.name, heap="1m"))
+            out["wasm_" + key] = heap(runner.run_wasm("sim/vm.py", folder, script.name))
+    return out
+
+
+def heap(said):
+    """The number behind the word heap."""
+    return int(said.split("heap ")[1].split()[0])

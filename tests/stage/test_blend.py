@@ -1,0 +1,45 @@
+"""The tick's loops: the native twin, exactness, no allocation."""
+
+import math
+
+import pytest
+
+from firmware.stage import blend
+from firmware.stage.patch import soft_curve
+from tests.vm import runner
+
+
+def test_native_and_plain_are_equal_on_the_vm():
+    assert runner.run("tests/vm/blend_twins.py").strip() == "equal 300"
+
+
+@pytest.mark.parametrize("a", [-(1 << 20), -70000, -1, 0, 1, 255, 65535, 1 << 20])
+@pytest.mark.parametrize("b", [0, 1, 255, 256, 32768, 65535, 65536])
+def test_mul16_rounds_to_the_nearest_step(a, b):
+    assert abs(blend.mul16(a, b) - a * b / 65536) <= 1
+
+
+@pytest.mark.parametrize("whole", [1, 3, 1000, 22700, 599999, 600000])
+def test_share_is_exact_to_one_part_in_65536(whole):
+    for k in range(101):
+        done = whole * k // 100
+        assert 0 <= done / whole * 65536 - blend.share(done, whole) < 1
+
+
+@pytest.mark.parametrize(("k0", "k1"), [
+    (2700, 6500), (6500, 2700), (3200, 5600), (1800, 12000), (12000, 1800), (5000, 5000)])
+def test_white_moves_evenly_in_mired(k0, k1):
+    """Mired are even steps of 1e6 / kelvin (the definition of the unit)."""
+    most = max(k0, k1)
+    for u in range(0, 65537, 97):
+        mired = 1e6 / k0 + (1e6 / k1 - 1e6 / k0) * u / 65536
+        exact = (1e6 / mired - k0) / (k1 - k0) * 65536 if k0 != k1 else u
+        assert abs(blend.white(k0 * 32767 // most, k1 * 32767 // most, u) - exact) <= 6
+
+
+def test_the_s_curve():
+    table = soft_curve()
+    for u in range(0, 65537, 13):
+        x = u / 65536
+        assert abs(blend.soft(table, 0, u) / 65536 - x * x * (3 - 2 * x)) < 2.5 / 65536
+    assert math.isclose(table[128], 32768, abs_tol=1)

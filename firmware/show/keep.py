@@ -92,12 +92,38 @@ def recover(disk, folder):
     return faults
 
 
+def copy(disk, path, new):
+    """Copy a file's bytes. Errors: OSError(ENOSPC, text): no copy was made."""
+    data = disk.read(path)
+    if not _wrote(disk, new, data):
+        for _gone in spare(disk):
+            if _wrote(disk, new, data):
+                return
+        raise _no_room(disk, new, data)
+
+
 def spare(disk):
     """Make room: give up deleted shows, then last good copies, a file at a time. Yields after each."""
-    for folder in (TRASH, ""):
-        for path in walk(disk, folder):
-            if (folder or path[-1] == "~") and _remove(disk, path):
-                yield path
+    for name in disk.list(TRASH):
+        path = TRASH + "/" + name
+        if name.endswith("/") and not name.endswith("+/"):
+            path = path[:-1] + "+/"  # it can no longer come back whole
+            disk.rename(TRASH + "/" + name[:-1], path[:-1])
+        while shrink(disk, path):
+            yield path
+    for path in walk(disk):
+        if path[-1] == "~" and _remove(disk, path):
+            yield path
+
+
+def shrink(disk, path):
+    """Delete one file or empty folder of what lies at a path (folders end in '/'). False: nothing is left."""
+    if path[-1] != "/":
+        return _remove(disk, path)
+    for name in disk.list(path[:-1]):
+        if shrink(disk, path + name):
+            return True
+    return _remove(disk, path[:-1])
 
 
 def walk(disk, folder=""):
@@ -132,13 +158,27 @@ def _bytes(disk, path):
 
 def _put_in_place(disk, path, data, old):
     """Write the next copy, move the present file to `old` (None: there is none), the next in its place."""
-    if _swapped(disk, path, data, old):
-        return
-    for _gone in spare(disk):
-        if _swapped(disk, path, data, old):
-            return
+    if not _swapped(disk, path, data, old):
+        for _gone in spare(disk):
+            if _swapped(disk, path, data, old):
+                return
+        raise _no_room(disk, path, data)
+
+
+def _no_room(disk, path, data):
     text = "no room for %s: it needs %d bytes, %d are free. Delete looks, captures or a show"
-    raise OSError(ENOSPC, text % (path, len(data), disk.free()[0]))
+    return OSError(ENOSPC, text % (path, len(data), disk.free()[0]))
+
+
+def _wrote(disk, path, data):
+    try:
+        disk.write(path, data)
+        return True
+    except OSError as error:
+        if error.errno != ENOSPC:
+            raise
+    _remove(disk, path)
+    return False
 
 
 def _swapped(disk, path, data, old):

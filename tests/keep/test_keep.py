@@ -321,5 +321,8 @@ def test_a_schema_without_a_way_up_is_named():
 
 
 def test_deleted_shows_give_way_before_good_copies():
-    files = {"a.json~": b"1", "trash/old/b.json": b"2", "s/b.json": b"3", "s/b.json~": b"4"}
-    assert list(keep.spare(MemoryDisk(files))) == ["trash/old/b.json", "a.json~", "s/b.json~"]
+    files = {"a.json~": b"1", "trash/old/in/b.json": b"2", "s/b.json": b"3", "s/b.json~": b"4"}
+    disk = MemoryDisk(files)
+    steps = [sorted(disk.files) for _ in keep.spare(disk)]
+    assert steps[0] == ["a.json~", "s/b.json", "s/b.json~"] and disk.list("trash") == []
+    assert steps[-1] == ["s/b.json"]

@@ -1,0 +1,216 @@
+"""The shows on one device: which there are, which is open, new ones, copies, deleted ones.
+
+Called by the app at boot and by the kit page.
+
+    shelf.json           {"open": folder of the open show, "dark": true to start dark}
+    shows/IDENT/         show.json {"name"}, rig.json, order.json, looks/N.json
+    trash/IDENT/         deleted shows: until the next power-up they can come back
+    state/, faults.log   the stage's state and the faults (stage/kept.py, show/faults.py)
+
+IDENT is made from the name a show had at first and stays. A folder whose name ends in '+' is not finished: a
+cut left it, and it goes to the trash. What a verb here does is seen whole after a power cut, or not at all.
+"""
+
+from firmware.show import keep
+from firmware.show.show import Show
+
+NAME_MOST = 24
+FIRST = "Show 1"
+_SETTINGS = "shelf.json"
+_SHOWS = "shows"
+
+
+class Shelf:
+    """`faults`: what was found wrong since power-up, in words. `settings`: the content of shelf.json."""
+
+    def __init__(self, disk):
+        self.disk = disk
+        self.faults = []
+        self._gone = []  # (folder in the trash, ident it had), the last deleted at the end
+        for folder in (_SHOWS, keep.TRASH):
+            disk.mkdir(folder)
+        self.faults += keep.recover(disk, "")
+        self.settings = self._note(keep.load(disk, _SETTINGS)) or {"open": "", "dark": False}
+        for name in disk.list(_SHOWS):
+            if name.endswith("+/"):
+                self._discard(name[:-1])
+
+    def idents(self):
+        """The shows' idents, sorted."""
+        return [name[:-1] for name in self.disk.list(_SHOWS) if name[-1] == "/" and name[-2] != "+"]
+
+    def name(self, ident):
+        """What the user calls a show; its ident where that cannot be read."""
+        obj, _why = keep.read(self.disk, _path(ident) + "/show.json")
+        return obj["name"] if obj else ident
+
+    def open(self, ident=None):
+        """Show, with its rig and without its looks (`show.looks.load()`, when there is time). None: the one
+        that was open last; an empty one where there is none. Errors: ValueError: no such show."""
+        there = self.idents()
+        if ident is None:
+            ident = self.settings["open"]
+            if ident not in there:
+                ident = there[0] if there else self.new(FIRST)
+        elif ident not in there:
+            raise ValueError("No show called %s" % ident)
+        show = self._show(ident)
+        if ident != self.settings["open"]:
+            self.set("open", ident)
+        return show
+
+    def set(self, key, value):
+        """Keep a setting. Errors: OSError(ENOSPC): not kept."""
+        settings = dict(self.settings)
+        settings[key] = value
+        keep.save(self.disk, _SETTINGS, settings)
+        self.settings = settings
+
+    def new(self, name):
+        """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+        return self._make(good_name(name), None)
+
+    def copy(self, ident, name):
+        """Copy a show under another name: the new ident. Errors: as `new`."""
+        return self._make(good_name(name), ident)
+
+    def rename(self, ident, name):
+        """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+        self._save_name(_path(ident), good_name(name))
+
+    def remove(self, ident):
+        """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
+        Errors: ValueError: it is the open one."""
+        if ident == self.settings["open"]:
+            raise ValueError("%s is open. Open another show, then delete it" % self.name(ident))
+        self._gone.append((self._discard(ident), ident))
+
+    def can_put_back(self):
+        """The ident of the last deleted show that can come back, or None."""
+        there = self.disk.list(keep.TRASH)
+        while self._gone and self._gone[-1][0] + "/" not in there:
+            self._gone.pop()
+        return self._gone[-1][1] if self._gone else None
+
+    def put_back(self):
+        """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was
+        needed."""
+        if self.can_put_back() is None:
+            raise ValueError("No deleted show can come back: none, or its room was needed")
+        folder, ident = self._gone.pop()
+        ident = self._free(ident, _SHOWS)
+        self.disk.rename(keep.TRASH + "/" + folder, _path(ident))
+        return ident
+
+    def free(self):
+        """(bytes free, bytes in all). What deleted shows and old copies hold counts as used; it gives way."""
+        return self.disk.free()
+
+    def tidy(self):
+        """Do one small step of clearing what was deleted before this power-up. False: there is no more."""
+        kept = [folder for folder, _ident in self._gone]
+        for name in self.disk.list(keep.TRASH):
+            if name.rstrip("/") not in kept:
+                return keep.shrink(self.disk, keep.TRASH + "/" + name)
+        return False
+
+    def _show(self, ident):
+        folder = _path(ident)
+        disk = self.disk
+        about, why = keep.read(disk, folder + "/show.json")
+        if about and keep.newer(about):
+            disk = ReadOnly(disk)
+            self.faults.append("%s is of a newer version: it can be looked at, not changed" % about["name"])
+        else:
+            for part in (folder, folder + "/looks"):
+                self.faults += keep.recover(disk, part)
+            about = self._note(keep.load(disk, folder + "/show.json"))
+        show = Show(disk, folder)
+        show.name = about["name"] if about else ident
+        show.read_only = disk is not self.disk
+        show.load()
+        return show
+
+    def _make(self, name, source):
+        ident = self._free(_slug(name), _SHOWS)
+        building = _path(ident) + "+"
+        self.disk.mkdir(building)
+        try:
+            if source:
+                self._fill(_path(source), building)
+            self._save_name(building, name)
+        except OSError:
+            self._discard(ident + "+")
+            raise
+        self.disk.rename(building, _path(ident))
+        return ident
+
+    def _fill(self, source, target):
+        for name in self.disk.list(source):
+            a, b = source + "/" + name, target + "/" + name
+            if name[-1] == "/":
+                self.disk.mkdir(b[:-1])
+                self._fill(a[:-1], b[:-1])
+            elif name[-1] not in "~+":
+                keep.copy(self.disk, a, b)
+
+    def _save_name(self, folder, name):
+        keep.save(self.disk, folder + "/show.json", {"name": name})
+
+    def _discard(self, ident):
+        """Move a show's folder to the trash: its name there."""
+        folder = self._free(ident.rstrip("+"), keep.TRASH)
+        self.disk.rename(_path(ident), keep.TRASH + "/" + folder)
+        return folder
+
+    def _free(self, ident, folder):
+        there = self.disk.list(folder)
+        new, n = ident, 2
+        while new + "/" in there or new + "+/" in there:
+            new, n = "%s-%d" % (ident, n), n + 1
+        return new
+
+    def _note(self, loaded):
+        obj, fault = loaded
+        if fault:
+            self.faults.append(fault)
+        return obj
+
+
+class ReadOnly:
+    """A disk that only reads: what a show of a newer version is opened on."""
+
+    def __init__(self, disk):
+        self.read = disk.read
+        self.list = disk.list
+        self.free = disk.free
+
+    def write(self, path, data):
+        raise OSError(keep.EROFS, "This show is of a newer version: it can be looked at, not changed")
+
+    append = rename = write
+
+    def remove(self, path):
+        self.write(path, b"")
+
+    mkdir = remove
+
+
+def good_name(name):
+    """A show's name without outer blanks. Errors: ValueError: empty or too long."""
+    name = name.strip()
+    if not name:
+        raise ValueError("A show needs a name")
+    if len(name) > NAME_MOST:
+        raise ValueError("Name too long: %d letters, can be %d" % (len(name), NAME_MOST))
+    return name
+
+
+def _path(ident):
+    return _SHOWS + "/" + ident
+
+
+def _slug(name):
+    """A folder name for any computer: a-z, 0-9 and '-'."""
+    letters = [c if "a" <= c <= "z" or "0" <= c <= "9" else " " for c in name.lower()]
+    return "-".join("".join(letters).split()) or "show"

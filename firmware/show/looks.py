@@ -1,5 +1,8 @@
 """Named light, kept one file a look. Memory holds the names; the light itself stays in flash until asked for.
 
+order.json holds [number, name] of each look in order, so that a start reads one file for all; the looks' files are
+what counts: one that the order does not know goes to its end, a number without its file is dropped.
+
 The light of one fixture is a list [level, cct, duv, hue, sat, mix] of ints (units: personality.SCALE), followed
 by a dict of its raw channels (name -> 0..65535). A look maps fixture uids to such lists.
 """
@@ -11,14 +14,16 @@ NAME_MOST = 24
 
 
 class Looks:
-    """The looks of one show, in the user's order. `turn` counts changes."""
+    """The looks of one show, in the user's order. `turn` counts changes; `faults`: damage found, in words."""
 
-    def __init__(self, disk, folder):
+    def __init__(self, disk, folder, faults=None):
+        self.faults = [] if faults is None else faults
         self._disk = disk
         self._folder = folder + "/looks"
         self._order_path = folder + "/order.json"
         self._ids = []
         self._names = []
+        self._proved = 0
         self.turn = 0
 
     def __len__(self):
@@ -36,27 +41,29 @@ class Looks:
             raise ValueError("No look called %s" % name) from None
 
     def load(self):
-        """Read the names from flash -> list of faults. Looks the order file doesn't know go to the end."""
-        self._ids, self._names, faults = [], [], []
-        found = {}
+        """Read the names from flash."""
+        there = set()
         for file in self._disk.list(self._folder):
-            ident = file[:-5]
-            if not (file.endswith(".json") and ident.isdigit()):
-                continue
-            data, fault = keep.load(self._disk, self._path(int(ident)))
-            if fault:
-                faults.append(fault)
-            if data is not None:
-                found[int(ident)] = data["name"]
-        order, fault = keep.load(self._disk, self._order_path)
-        if fault:
-            faults.append(fault)
+            if file.endswith(".json") and file[:-5].isdigit():
+                there.add(int(file[:-5]))
+        order = self._read(self._order_path)
         order = order["looks"] if order else []
-        for ident in [i for i in order if i in found] + sorted(i for i in found if i not in order):
-            self._ids.append(ident)
-            self._names.append(found[ident])
+        found = [(ident, name) for ident, name in order if ident in there]
+        for ident in sorted(there.difference([ident for ident, _name in found])):
+            look = self._read(self._path(ident))
+            if look:
+                found.append((ident, look["name"]))
+        self._ids = [ident for ident, _name in found]
+        self._names = [name for _ident, name in found]
         self.turn += 1
-        return faults
+        if len(found) != len(order) or len(there) > len(found):
+            self._mend()
+
+    def prove(self):
+        """Read one look after another, one a call, so that damage is found before it is needed."""
+        if self._ids:
+            self._proved = (self._proved + 1) % len(self._ids)
+            self._read(self._path(self._ids[self._proved]))
 
     def store(self, name, lights, fade_ms=2000):
         """Keep light under a name; a look of that name is replaced. lights: {uid: [6 ints, extras]}.
@@ -70,20 +77,22 @@ class Looks:
         ident = self._ids[at] if at >= 0 else max(self._ids, default=0) + 1
         self._write(ident, name, lights, fade_ms)
         if at < 0:
-            self._ids.append(ident)
-            self._names.append(name)
-            self._save_order()
+            try:
+                self._order(self._ids + [ident], self._names + [name])
+            except OSError:
+                keep.remove(self._disk, self._path(ident))
+                raise
         self.turn += 1
 
     def recall(self, name):
         """({uid: [6 ints, extras]}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
-        data, fault = keep.load(self._disk, self._path(self._ids[self.index(name)]))
+        data = self._read(self._path(self._ids[self.index(name)]))
         if data is None:
-            raise ValueError(fault or "%s is gone from the disk" % name)
+            raise ValueError("%s is damaged and has no good copy" % name)
         return {item[0]: item[1:] for item in data["lights"]}, data["fade_ms"]
 
     def rename(self, name, new):
-        """Errors: ValueError: no such look, bad name, or the name of another look."""
+        """Errors: ValueError: no such look, bad name, the name of another look; OSError ENOSPC: nothing changed."""
         at = self.index(name)
         new = good_name(new)
         if new == name:
@@ -92,8 +101,9 @@ class Looks:
             raise ValueError("%s is another look" % new)
         lights, fade_ms = self.recall(name)
         self._write(self._ids[at], new, lights, fade_ms)
-        self._names[at] = new
-        self.turn += 1
+        names = list(self._names)
+        names[at] = new
+        self._order(self._ids, names)
 
     def copy(self, name, new):
         """Keep the same light under another name too. Errors: as store; ValueError if the name is taken."""
@@ -107,18 +117,22 @@ class Looks:
         at = self.index(name)
         keep.remove(self._disk, self._path(self._ids[at]))
         del self._ids[at], self._names[at]
-        self._save_order()
+        self._mend()
         self.turn += 1
 
     def move(self, name, place):
-        """Give a look another place in the order, 0-based."""
+        """Give a look another place in the order, 0-based. Errors: ValueError; OSError ENOSPC: nothing changed."""
         at = self.index(name)
-        ident = self._ids.pop(at)
-        self._names.pop(at)
-        self._ids.insert(place, ident)
-        self._names.insert(place, name)
-        self._save_order()
-        self.turn += 1
+        ids, names = list(self._ids), list(self._names)
+        ids.insert(place, ids.pop(at))
+        names.insert(place, names.pop(at))
+        self._order(ids, names)
+
+    def _read(self, path):
+        data, fault = keep.load(self._disk, path)
+        if fault:
+            self.faults.append(fault)
+        return data
 
     def _path(self, ident):
         return "%s/%d.json" % (self._folder, ident)
@@ -128,8 +142,18 @@ class Looks:
         rows = [[uid] + list(lights[uid]) for uid in sorted(lights)]
         keep.save(self._disk, self._path(ident), {"name": name, "fade_ms": fade_ms, "lights": rows})
 
-    def _save_order(self):
-        keep.save(self._disk, self._order_path, {"looks": self._ids})
+    def _order(self, ids, names):
+        """Keep a new order, then take it. Errors: OSError: all is as before."""
+        keep.save(self._disk, self._order_path, {"looks": list(zip(ids, names))})
+        self._ids, self._names = ids, names
+        self.turn += 1
+
+    def _mend(self):
+        """Keep the order after looks went or came without it; a disk that can't keep it loses nothing."""
+        try:
+            self._order(self._ids, self._names)
+        except OSError as error:
+            self.faults.append(str(error.args[-1]))
 
 
 def good_name(name):

@@ -37,12 +37,12 @@ class Shelf:
 
     def idents(self):
         """The shows' idents, sorted."""
-        return [name[:-1] for name in self.disk.list(_SHOWS) if name[-1] == "/" and name[-2] != "+"]
+        return sorted([name[:-1] for name in self.disk.list(_SHOWS) if name[-1] == "/" and name[-2] != "+"])
 
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""
-        obj, _why = keep.read(self.disk, _path(ident) + "/show.json")
-        return obj["name"] if obj else ident
+        about = self._note(keep.load(self.disk, _path(ident) + "/show.json"))
+        return about["name"] if about else ident
 
     def open(self, ident=None):
         """Show, with its rig and without its looks (`show.looks.load()`, when there is time). None: the one
@@ -125,10 +125,10 @@ class Shelf:
             for part in (folder, folder + "/looks"):
                 self.faults += keep.recover(disk, part)
             about = self._note(keep.load(disk, folder + "/show.json"))
-        show = Show(disk, folder)
+        show = Show(disk, folder, self.faults)
         show.name = about["name"] if about else ident
         show.read_only = disk is not self.disk
-        show.load()
+        show.load_rig()
         return show
 
     def _make(self, name, source):
@@ -172,7 +172,7 @@ class Shelf:
 
     def _note(self, loaded):
         obj, fault = loaded
-        if fault:
+        if fault and fault not in self.faults:
             self.faults.append(fault)
         return obj
 

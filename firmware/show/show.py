@@ -6,23 +6,32 @@ from firmware.show.rig import Rig
 
 
 class Show:
-    """A show in `folder` of `disk`; made empty where there is none. `faults`: what could not be read, in words."""
+    """A show in `folder` of `disk`; made empty where there is none. `faults`: what could not be read, in words.
 
-    def __init__(self, disk, folder):
+    `name`: what the user calls it. `read_only`: it is of a newer version, nothing of it may be changed.
+    """
+
+    def __init__(self, disk, folder, faults=None):
         self.disk = disk
         self.folder = folder
+        self.name = folder.rpartition("/")[2]
+        self.read_only = False
+        self.faults = [] if faults is None else faults
         self.rig = Rig()
-        self.looks = Looks(disk, folder)
-        self.faults = []
+        self.looks = Looks(disk, folder, self.faults)
 
     def load(self):
         """Read the folder; what is damaged is left out and named in `faults`."""
+        self.load_rig()
+        self.looks.load()
+
+    def load_rig(self):
+        """Read what is needed for the first frame: the rig."""
         data, fault = keep.load(self.disk, self._rig_path())
         if fault:
             self.faults.append(fault)
         if data is not None:
             self.faults += self.rig.unpack(data)
-        self.faults += self.looks.load()
 
     def save_rig(self):
         """Keep the rig. Errors: OSError ENOSPC: nothing changed on the disk."""

@@ -20,7 +20,8 @@ def test_a_look_comes_back_as_it_was():
     disk, a = looks()
     a.store("Day", LIGHT, 1500)
     again = Looks(disk, "shows/a")
-    assert again.load() == []
+    again.load()
+    assert again.faults == []
     assert again.names() == ["Day"]
     assert again.recall("Day") == (LIGHT, 1500)
 
@@ -76,7 +77,11 @@ def test_refusals(call, words):
     assert a.names() == ["One", "Two"]
 
 
-def test_a_damaged_look_is_named_and_the_others_stay():
+@pytest.mark.parametrize("find", [
+    lambda looks: pytest.raises(ValueError, looks.recall, "One"),
+    lambda looks: [looks.prove() for _ in looks.names()],
+])
+def test_a_damaged_look_is_named_and_the_others_stay(find):
     disk, a = looks()
     a.store("One", LIGHT)
     a.store("Two", LIGHT)
@@ -85,11 +90,25 @@ def test_a_damaged_look_is_named_and_the_others_stay():
     data[30] ^= 4
     disk.write(path, data)
     again = Looks(disk, "shows/a")
-    faults = again.load()
-    assert again.names() == ["Two"]
-    assert len(faults) == 1
-    assert "1.json" in faults[0]
-    assert "CRC" in faults[0]
+    again.load()
+    find(again)
+    assert len(again.faults) == 1
+    assert "1.json" in again.faults[0]
+    assert "CRC" in again.faults[0]
+    assert again.recall("Two") == (LIGHT, 2000)
+    third = Looks(disk, "shows/a")
+    third.load()
+    assert third.names() == ["Two"]
+
+
+def test_a_start_reads_one_file_for_all_names():
+    disk, a = looks()
+    for n in range(5):
+        a.store(f"Look {n}", LIGHT)
+    read, paths = disk.read, []
+    disk.read = lambda path: paths.append(path) or read(path)
+    Looks(disk, "shows/a").load()
+    assert paths == ["shows/a/order.json"]
 
 
 def test_a_lost_order_file_loses_no_look():

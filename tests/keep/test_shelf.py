@@ -1,0 +1,192 @@
+"""Several shows on a device: new, open, copy, rename, delete and undo, a full disk, a newer version, a cut."""
+
+import pytest
+
+from firmware.show import keep
+from firmware.show.shelf import Shelf
+from sim.disk import MemoryDisk, PowerCut
+
+LIGHT = {1: [65536, 3200, 0, 0, 0, 0, {}]}
+
+
+def shelf_with(*names, size=1 << 20):
+    """A shelf with shows of these names, each with a lamp and two looks."""
+    disk = MemoryDisk(size=size)
+    shelf = Shelf(disk)
+    for name in names:
+        show = shelf.open(shelf.new(name))
+        show.rig.add("dim", name)
+        show.save_rig()
+        show.looks.store("Day", LIGHT)
+        show.looks.store("Night", LIGHT)
+    return disk, shelf
+
+
+def content(show):
+    """All that a show holds."""
+    show.looks.load()
+    return show.rig.pack(), [(name, show.looks.recall(name)) for name in show.looks.names()]
+
+
+def listing(shelf):
+    return [(ident, shelf.name(ident)) for ident in shelf.idents()]
+
+
+def test_an_empty_device_gets_a_first_show():
+    disk, shelf = shelf_with()
+    show = shelf.open()
+    assert show.name == "Show 1" and listing(shelf) == [("show-1", "Show 1")]
+    assert Shelf(disk).open().folder == show.folder == "shows/show-1"
+
+
+def test_the_last_open_show_opens_again():
+    disk, shelf = shelf_with("Boat", "Attic")
+    assert Shelf(disk).open().name == "Attic"
+    shelf.open("boat")
+    show = Shelf(disk).open()
+    assert show.name == "Boat" and show.rig.fixtures[0].name == "Boat"
+
+
+def test_names_need_not_be_unique_and_may_have_any_letters():
+    _disk, shelf = shelf_with("Küche", "Küche", "夜")
+    assert listing(shelf) == [("k-che", "Küche"), ("k-che-2", "Küche"), ("show", "夜")]
+
+
+@pytest.mark.parametrize(("name", "words"), [("  ", "needs a name"), ("x" * 25, "25 letters, can be 24")])
+def test_bad_names(name, words):
+    disk, shelf = shelf_with("Boat")
+    before = dict(disk.files)
+    for verb in (shelf.new, lambda name: shelf.rename("boat", name), lambda name: shelf.copy("boat", name)):
+        with pytest.raises(ValueError, match=words):
+            verb(name)
+    assert disk.files == before
+
+
+def test_copy_and_rename():
+    _disk, shelf = shelf_with("Boat")
+    assert shelf.copy("boat", "Boat pick-up") == "boat-pick-up"
+    shelf.rename("boat", "Ship")
+    assert listing(shelf) == [("boat", "Ship"), ("boat-pick-up", "Boat pick-up")]
+    assert content(shelf.open("boat")) == content(shelf.open("boat-pick-up"))
+
+
+def test_opening_what_is_not_there():
+    _disk, shelf = shelf_with("Boat")
+    with pytest.raises(ValueError, match="No show called ghost"):
+        shelf.open("ghost")
+
+
+def test_delete_can_be_undone_until_the_next_power_up():
+    disk, shelf = shelf_with("Boat", "Attic")
+    before = content(shelf.open("boat"))
+    shelf.open("attic")
+    shelf.remove("boat")
+    assert shelf.idents() == ["attic"]
+    assert not shelf.tidy()
+    assert shelf.can_put_back() == "boat"
+    assert shelf.put_back() == "boat"
+    assert content(shelf.open("boat")) == before
+    shelf.open("attic")
+    shelf.remove("boat")
+    again = Shelf(disk)
+    assert again.can_put_back() is None
+    with pytest.raises(ValueError, match="No deleted show"):
+        again.put_back()
+    while again.tidy():
+        pass
+    assert disk.list("trash") == []
+
+
+def test_two_deletes_come_back_in_turn():
+    _disk, shelf = shelf_with("Boat", "Attic", "Roof")
+    shelf.remove("boat")
+    shelf.remove("attic")
+    shelf.new("Boat")
+    assert [shelf.put_back(), shelf.put_back()] == ["attic", "boat-2"]
+
+
+def test_the_open_show_is_not_deleted():
+    _disk, shelf = shelf_with("Boat")
+    with pytest.raises(ValueError, match="Boat is open"):
+        shelf.remove("boat")
+
+
+def test_a_full_disk_refuses_and_changes_nothing():
+    disk, shelf = shelf_with("Boat")
+    disk.write("filler", bytes(disk.free()[0] - 3 * 4096))
+    for path in [p for p in disk.files if p.endswith("~")]:
+        disk.remove(path)  # good copies would give way
+    disk.append("filler", bytes(disk.free()[0] - 2 * 4096))
+    before = listing(shelf), content(shelf.open())
+    with pytest.raises(OSError, match="no room for"):
+        shelf.copy("boat", "Boat 2")
+    assert (listing(shelf), content(shelf.open())) == before
+
+
+def test_deleted_shows_give_way_and_then_cannot_come_back():
+    disk, shelf = shelf_with("Boat", "Attic")
+    shelf.remove("boat")
+    disk.write("filler", bytes(disk.free()[0]))
+    shelf.open().looks.store("Dusk", LIGHT)
+    assert shelf.can_put_back() is None
+    assert shelf.open().name == "Attic"
+
+
+def test_a_show_of_a_newer_version_is_looked_at_and_not_changed():
+    disk, shelf = shelf_with("Boat")
+    folder = "shows/boat"
+    keep.save(disk, folder + "/show.json", {"name": "Boat", "schema": keep.SCHEMA + 1})
+    before = dict(disk.files)
+    again = Shelf(disk)
+    show = again.open()
+    assert show.read_only and again.faults == ["Boat is of a newer version: it can be looked at, not changed"]
+    rig, looks = content(show)
+    assert [f["name"] for f in rig["fixtures"]] == ["Boat"] and len(looks) == 2
+    for verb in (show.save_rig, lambda: show.looks.store("x", LIGHT), lambda: show.looks.remove("Day")):
+        with pytest.raises(OSError, match="newer version"):
+            verb()
+    assert disk.files == before
+
+
+@pytest.mark.parametrize("verb", [
+    lambda shelf: shelf.new("Roof"),
+    lambda shelf: shelf.copy("boat", "Roof"),
+    lambda shelf: shelf.rename("boat", "Roof"),
+    lambda shelf: shelf.remove("boat"),
+    lambda shelf: shelf.open("boat"),
+    lambda shelf: shelf.set("dark", True),
+])
+def test_a_cut_anywhere_leaves_it_undone_or_done(verb):
+    before, _shelf = shelf_with("Boat", "Attic")
+    seen, done, n = [], False, 1
+
+    def state(disk):
+        shelf = Shelf(disk)
+        open_name, settings = shelf.open().name, dict(shelf.settings)
+        settings.pop("open")
+        shows = [(i, shelf.name(i), content(shelf.open(i))) for i in shelf.idents()]
+        assert shelf.faults == []
+        return shows, open_name, settings
+
+    while not done:
+        disk = MemoryDisk(before.files)
+        shelf = Shelf(disk)
+        disk.cut_after(n)
+        try:
+            verb(shelf)
+            done = True
+        except PowerCut:
+            pass
+        disk.power_up()
+        now = state(disk)
+        if not seen or now != seen[-1]:
+            seen.append(now)
+        n += 1
+    assert len(seen) == 2 and seen[0] == state(MemoryDisk(before.files))
+
+
+def test_a_device_setting_is_kept():
+    disk, shelf = shelf_with("Boat")
+    assert shelf.settings["dark"] is False
+    shelf.set("dark", True)
+    assert Shelf(disk).settings["dark"] is True

@@ -1,0 +1,274 @@
+"""Mixing emitters: the drives that make a wanted chromaticity with the most light, and the way back.
+
+All light a set of emitters can make, drawn in tristimulus space, is a zonotope: a box sheared into three
+dimensions whose faces are parallelograms, each spanned by two emitters while the rest are full or off. The
+most light of a chromaticity is where its ray leaves the box; the face hit gives every drive, and as the skin
+of the box has no breaks, neither have the drives along a fade. `prepare` finds the faces once; `solve` looks
+for the one that the ray hits.
+"""
+
+from array import array
+from math import sqrt
+
+from firmware.light import colour, white
+
+_ALIKE = 0.002  # emitters closer than this in xy are one emitter
+_APART = 0.0005  # an emitter on the straight line between two others is moved this far off it
+_WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white
+_EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
+
+
+def prepare(emitters, colours=1.0):
+    """What solve and read need to know of a set of emitters: a tuple, kept by the caller.
+
+    emitters: 2 to 7 of (name, x, y, out), out the luminance at full in any one unit. colours: 0.05..1, how
+    far coloured emitters may go while a white one carries the light: 1 gives the most light, less gives light
+    of better rendering. Errors: ValueError naming the emitter that is out of range or like another.
+    """
+    if not 2 <= len(emitters) <= 7:
+        raise ValueError("%d emitters: a mix takes 2 to 7" % len(emitters))
+    for emitter in emitters:
+        _check(emitter)
+    _check_apart(emitters)
+    points = _spread([[e[1], e[2]] for e in emitters])
+    caps = array("f", [1 if _is_white(e) else colours for e in emitters])
+    columns = array("f")
+    for k in range(len(emitters)):
+        x, y = points[k]
+        scale = emitters[k][3] / y * caps[k]
+        columns.extend(array("f", (scale * x, scale * y, scale)))
+    return (columns, caps, _centre(columns)) + _faces(columns)
+
+
+def solve(mix, x, y, over=None):
+    """Drives that make a chromaticity with the most light: (drives, light, miss).
+
+    x, y: CIE 1931. over: (x, y) of the white that its hue is over (None: all emitters at full); an ask
+    outside the gamut goes to the edge along the line of equal hue to that white. drives: a tuple of 0..1,
+    linear in light; light: luminance in the unit of out; miss: distance from the ask in CIE 1976 u'v', 0
+    inside. Errors: ValueError where y is not above zero.
+    """
+    if not y > 0:
+        raise ValueError("chromaticity %s, %s: y must be above zero" % (x, y))
+    columns, caps, centre, edges, faces, spans = mix
+    if len(caps) == 2:
+        return _solve_line(mix, x, y)
+    miss = 0.0
+    if _outside(edges, x, y) > _EDGE:
+        asked = x, y
+        x, y = _reach(edges, x, y, _inside(edges, centre, over))
+        miss = colour.delta_uv(x, y, *asked)
+    drives, light = _leave(columns, faces, spans, x, y)
+    if min(caps) < 1:
+        return _uncapped(drives, caps, light) + (miss,)
+    return tuple(drives), light, miss
+
+
+def read(mix, drives):
+    """Chromaticity and luminance (x, y, light) that drives 0..1 make: the way back from solve. All off: the
+    chromaticity of all at full, and no light."""
+    columns, caps, centre = mix[0], mix[1], mix[2]
+    x = y = total = 0.0
+    for k in range(len(caps)):
+        drive = drives[k] / caps[k]
+        x += drive * columns[3 * k]
+        y += drive * columns[3 * k + 1]
+        total += drive * columns[3 * k + 2]
+    return (x / total, y / total, y) if total > 0 else (centre[0], centre[1], 0.0)
+
+
+def _check(emitter):
+    name, x, y, out = emitter
+    if not (x > 0 and y > 0 and x + y <= 1.001):
+        raise ValueError("emitter %s: x %s, y %s is not the chromaticity of a light" % (name, x, y))
+    if not out > 0:
+        raise ValueError("emitter %s: output %s must be above zero" % (name, out))
+
+
+def _check_apart(emitters):
+    """No two alike, and not all on one line."""
+    for i, one in enumerate(emitters):
+        for other in emitters[:i]:
+            if abs(one[1] - other[1]) < _ALIKE and abs(one[2] - other[2]) < _ALIKE:
+                raise ValueError("emitters %s and %s are alike: make them one" % (other[0], one[0]))
+    a, b = [e[1:3] for e in emitters[:2]]
+    if len(emitters) > 2 and max([abs(_off_line(e[1:3], a, b)) for e in emitters]) < _ALIKE:
+        names = ", ".join([e[0] for e in emitters])
+        raise ValueError("emitters %s lie on one line: they mix no field of colour" % names)
+
+
+def _is_white(emitter):
+    return abs(white.cct_duv(emitter[1], emitter[2])[1]) < _WHITE_DUV
+
+
+def _off_line(p, a, b):
+    """Signed distance of p from the line a b, + to its left."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    return (dx * (p[1] - a[1]) - dy * (p[0] - a[0])) / sqrt(dx * dx + dy * dy)
+
+
+def _spread(points):
+    """Move points that lie on the line between two others a little off it: three in line make a face that
+    can be mixed in more ways than one, and the drives could jump between them."""
+    n = len(points)
+    mean = sum([p[0] for p in points]) / n, sum([p[1] for p in points]) / n
+    for _ in range(3):
+        for m in range(n):
+            for i in range(n):
+                for j in range(i):
+                    if m not in (i, j):
+                        _step_off(points[m], points[i], points[j], mean)
+    return points
+
+
+def _step_off(p, a, b, mean):
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = sqrt(dx * dx + dy * dy)
+    along = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / length
+    off = _off_line(p, a, b)
+    if not 0 < along < length or abs(off) >= _APART * 0.999:
+        return
+    if abs(off) < 1e-5:  # on the line: go outward, so that an emitter on the rim stays on it
+        side = -1 if _off_line(mean, a, b) > 0 else 1
+    else:
+        side = 1 if off > 0 else -1
+    by = (side * _APART - off) / length
+    p[0] -= dy * by
+    p[1] += dx * by
+
+
+def _faces(columns):
+    """The faces of the zonotope: edges (a line a x + b y + c for each side of the gamut, + outside, in units
+    of xy), faces (plane, scaled so that its value on a ray is 1 / the ray's length to it), and for each face
+    in spans the two emitters that span it and a bit for each that is full."""
+    n = len(columns) // 3
+    edges, faces, spans = array("f"), array("f"), bytearray()
+    for i in range(n):
+        for j in range(i):
+            plane = _cross(columns[3 * i : 3 * i + 3], columns[3 * j : 3 * j + 3])
+            for side in (1, -1):
+                full, height = _full(columns, plane, side, i, j)
+                if full:
+                    faces.extend(array("f", [side * c / height for c in plane]))
+                    spans.extend(bytes((i, j, full)))
+                else:
+                    length = side * sqrt(plane[0] * plane[0] + plane[1] * plane[1])
+                    edges.extend(array("f", [c / length for c in plane]))
+    return edges, faces, spans
+
+
+def _full(columns, plane, side, i, j):
+    """Emitters beyond the plane of i and j (a bit each) and their summed height over it."""
+    full, height = 0, 0.0
+    for k in range(len(columns) // 3):
+        if k not in (i, j):
+            h = side * _dot(plane, columns[3 * k : 3 * k + 3])
+            if h > 0:
+                full |= 1 << k
+                height += h
+    return full, height
+
+
+def _leave(columns, faces, spans, x, y):
+    """Drives (a list) and luminance where the ray of a chromaticity leaves the zonotope."""
+    best = at = 0
+    for f in range(0, len(faces), 3):
+        reach = faces[f] * x + faces[f + 1] * y + faces[f + 2]
+        if reach > best:
+            best, at = reach, f
+    i, j, full = spans[at], spans[at + 1], spans[at + 2]
+    rest = [x / best, y / best, 1 / best]
+    drives = [0.0] * (len(columns) // 3)
+    for k in range(len(drives)):
+        if full >> k & 1:
+            drives[k] = 1.0
+            for c in range(3):
+                rest[c] -= columns[3 * k + c]
+    one, other, plane = columns[3 * i : 3 * i + 3], columns[3 * j : 3 * j + 3], faces[at : at + 3]
+    area = _dot(_cross(one, other), plane)
+    drives[i] = min(max(_dot(_cross(rest, other), plane) / area, 0.0), 1.0)
+    drives[j] = min(max(_dot(_cross(one, rest), plane) / area, 0.0), 1.0)
+    return drives, y / best
+
+
+def _uncapped(drives, caps, light):
+    """Drives found with coloured emitters held back, raised together until one is full."""
+    drives = [drives[k] * caps[k] for k in range(len(caps))]
+    scale = 1 / max(drives)
+    return tuple([d * scale for d in drives]), light * scale
+
+
+def _outside(edges, x, y):
+    """How far a chromaticity is outside the gamut, in xy; below 0 inside."""
+    most = -1.0
+    for e in range(0, len(edges), 3):
+        most = max(most, edges[e] * x + edges[e + 1] * y + edges[e + 2])
+    return most
+
+
+def _inside(edges, centre, over):
+    """A white well inside the gamut: over itself, or drawn as far as it takes towards the centre."""
+    if over is None:
+        return centre
+    deep, out = _outside(edges, *centre), _outside(edges, *over)
+    if out <= deep / 2:
+        return over
+    share = deep / 2 / (deep - out)
+    return centre[0] + (over[0] - centre[0]) * share, centre[1] + (over[1] - centre[1]) * share
+
+
+def _reach(edges, x, y, over):
+    """Where the line of equal hue from a white inside to (x, y) outside leaves the gamut (regula falsi, the
+    idle end's weight halved)."""
+    low, high = 0.0, 1.0
+    f_low, f_high = _outside(edges, *over), _outside(edges, x, y)
+    point = over
+    for _ in range(20):
+        share = (low * f_high - high * f_low) / (f_high - f_low)
+        point = colour.toward(x, y, over[0], over[1], share)
+        f = _outside(edges, *point)
+        if abs(f) < _EDGE:
+            break
+        if f < 0:
+            low, f_low, f_high = share, f, f_high / 2
+        else:
+            high, f_high, f_low = share, f, f_low / 2
+    return point
+
+
+def _solve_line(mix, x, y):
+    """Two emitters make a line of colours: the nearest of them in CIE 1976 u'v'."""
+    columns = mix[0]
+    (u, v), (u0, v0), (u1, v1) = [_uv(*p) for p in ((x, y), _point(columns, 0), _point(columns, 1))]
+    du, dv = u1 - u0, v1 - v0
+    share = min(max(((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv), 0.0), 1.0)
+    # In u'v' a mix divides the line by X + 15 Y + 3 Z of its parts.
+    weight = [12 * columns[k + 1] - 2 * columns[k] + 3 * columns[k + 2] for k in (0, 3)]
+    drives = [(1 - share) / weight[0], share / weight[1]]
+    drives = [d * mix[1][k] / max(drives) for k, d in enumerate(drives)]
+    gx, gy, light = read(mix, drives)
+    miss = colour.delta_uv(x, y, gx, gy)
+    return tuple(drives), light, miss if miss > _EDGE else 0.0
+
+
+def _uv(x, y):
+    d = 12 * y - 2 * x + 3
+    return 4 * x / d, 9 * y / d
+
+
+def _point(columns, k):
+    return columns[3 * k] / columns[3 * k + 2], columns[3 * k + 1] / columns[3 * k + 2]
+
+
+def _centre(columns):
+    """Chromaticity of all at full."""
+    x, y, total = [sum([columns[k] for k in range(c, len(columns), 3)]) for c in range(3)]
+    return x / total, y / total
+
+
+def _cross(a, b):
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def _dot(a, b):
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]

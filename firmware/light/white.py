@@ -1,0 +1,148 @@
+"""White light: colour temperature, Duv, mired and the trade's correction fractions. Pure functions.
+
+The Planckian locus is two rational functions of the mired value, fitted to the locus itself (CIE 1931
+2 degree observer, c2 = 1.4388e-2 m K): within 1e-5 in CIE 1960 u and v from 1000 to 25000 K, and smooth, so
+that its slope serves as the normal along which Duv is laid. Single-precision floats are enough.
+"""
+
+from math import sqrt
+
+from micropython import const
+
+_WARMEST = const(1000)
+_COOLEST = const(25000)
+
+# Duv of the trade's green and magenta correction. Common practice, no standard: density 0.30 of green or
+# magenta is "full"; filters of that name scatter by about a quarter, with the white they stand before.
+GREENS = (("1/8", 0.003), ("1/4", 0.006), ("1/2", 0.012), ("full", 0.024))
+
+# Mired shifts of orange (warming, +) and blue (cooling, -) correction. Common practice, no standard: round
+# figures in the middle of what is sold, which scatters by 15 mired; a colour meter decides.
+CTO = (("1/8", 23), ("1/4", 55), ("1/2", 100), ("3/4", 130), ("full", 160))
+CTB = (("1/8", -15), ("1/4", -33), ("1/2", -72), ("3/4", -100), ("full", -134))
+
+
+def mired(cct):
+    """Reciprocal megakelvin of a colour temperature in K. Errors: ValueError at zero or below."""
+    if not cct > 0:
+        raise ValueError("colour temperature %s K: must be above zero" % cct)
+    return 1e6 / cct
+
+
+def kelvin(mireds):
+    """Colour temperature in K of a mired value. Errors: ValueError at zero or below."""
+    if not mireds > 0:
+        raise ValueError("%s mired: must be above zero" % mireds)
+    return 1e6 / mireds
+
+
+def shift(cct, mireds):
+    """Colour temperature in K after a shift: + mireds warmer, - cooler. Errors: ValueError past infinity."""
+    return kelvin(mired(cct) + mireds)
+
+
+def between(cct1, cct2, share):
+    """Colour temperature in K at a share 0..1 of the way from one to the other, in equal steps of mired."""
+    start = mired(cct1)
+    return kelvin(start + (mired(cct2) - start) * share)
+
+
+def xy(cct, duv=0.0):
+    """Chromaticity (x, y) of a white. cct: K, 1000..25000; duv: distance from the Planckian locus in CIE
+    1960 uv, + green, - magenta. Errors: ValueError outside. Source: CIE 015; Duv as in ANSI C78.377."""
+    if not _WARMEST <= cct <= _COOLEST:
+        raise ValueError("colour temperature %s K: must be %d..%d" % (cct, _WARMEST, _COOLEST))
+    u, v, du, dv = _locus(1000 / cct)
+    off = duv / sqrt(du * du + dv * dv)
+    return _xy(u - off * dv, v + off * du)
+
+
+def cct_duv(x, y):
+    """Correlated colour temperature (K, held to 1000..25000) and Duv of a chromaticity: the nearest point of
+    the Planckian locus in CIE 1960 uv. A CCT means little where Duv is beyond +-0.05 (CIE 015)."""
+    d = 12 * y - 2 * x + 3
+    u = 4 * x / d
+    v = 6 * y / d
+    t = _start(u, v)
+    for _ in range(8):
+        lu, lv, du, dv = _locus(t)
+        step = ((u - lu) * du + (v - lv) * dv) / (du * du + dv * dv)
+        step = min(max(t + step, 0.04), 1.0) - t
+        t += step
+        if abs(step) < 1e-5 * t:
+            break
+    lu, lv, du, dv = _locus(t)
+    away = sqrt((u - lu) * (u - lu) + (v - lv) * (v - lv))
+    return 1000 / t, away if (v - lv) * du > (u - lu) * dv else -away
+
+
+def daylight_xy(cct):
+    """Chromaticity (x, y) of a CIE daylight illuminant. cct: K, 4000..25000. Errors: ValueError outside.
+    Source: CIE 015."""
+    if not 4000 <= cct <= _COOLEST:
+        raise ValueError("daylight of %s K: must be 4000..%d" % (cct, _COOLEST))
+    t = 1000 / cct
+    if cct <= 7000:
+        x = ((-4.6070 * t + 2.9678) * t + 0.09911) * t + 0.244063
+    else:
+        x = ((-2.0064 * t + 1.9018) * t + 0.24748) * t + 0.237040
+    return x, (-3 * x + 2.87) * x - 0.275
+
+
+def daylight_duv(cct):
+    """The Duv that turns the Planckian white of cct (K, 4000..25000) into daylight of the same CCT."""
+    return cct_duv(*daylight_xy(cct))[1]
+
+
+def green_fraction(duv):
+    """Nearest trade name of a Duv: "0", or a sign and a fraction ("+1/4" green, "-full" minus green). Common
+    practice: see GREENS."""
+    size = abs(duv)
+    best, miss = "0", size
+    for name, value in GREENS:
+        if abs(size - value) < miss:
+            best, miss = name, abs(size - value)
+    return best if best == "0" else ("+" if duv > 0 else "-") + best
+
+
+def green_duv(name):
+    """The Duv of a trade name as green_fraction gives it. Errors: ValueError for a name that is not one."""
+    for fraction, value in GREENS:
+        if name[1:] == fraction and name[:1] in ("+", "-"):
+            return value if name[:1] == "+" else -value
+    if name == "0":
+        return 0.0
+    raise ValueError("green fraction %r: use 0, or + or - with 1/8, 1/4, 1/2, full" % name)
+
+
+def _locus(t):
+    """u, v and their slopes at t = mired / 1000, 0.04..1."""
+    n = ((6.291113 * t + 2.646214) * t + 0.7499242) * t + 0.1798935
+    d = (((1.453574 * t + 2.94443) * t + 12.82627) * t + 3.800138) * t + 1
+    u = n / d
+    n1 = (18.873339 * t + 5.292428) * t + 0.7499242
+    d1 = ((5.814296 * t + 8.83329) * t + 25.65254) * t + 3.800138
+    du = (n1 - u * d1) / d
+    n = ((2.469717 * t + 5.067297) * t + 1.094792) * t + 0.2640901
+    d = (((-1.195685 * t + 11.59325) * t + 10.27993) * t + 3.407219) * t + 1
+    v = n / d
+    n1 = (7.409151 * t + 10.134594) * t + 1.094792
+    d1 = ((-4.78274 * t + 34.77975) * t + 20.55986) * t + 3.407219
+    return u, v, du, (n1 - v * d1) / d
+
+
+def _start(u, v):
+    """The nearest of a few points of the locus, from where the search for the foot of the normal is safe."""
+    best = None
+    for t in (0.045, 0.09, 0.15, 0.22, 0.31, 0.42, 0.56, 0.75, 0.98):
+        lu, lv, _, _ = _locus(t)
+        miss = (u - lu) * (u - lu) + (v - lv) * (v - lv)
+        if best is None or miss < best:
+            best, start = miss, t
+    return start
+
+
+def _xy(u, v):
+    """CIE 1931 chromaticity of a CIE 1960 one."""
+    d = 2 * u - 8 * v + 4
+    return 3 * u / d, 2 * v / d

@@ -21,6 +21,8 @@ GREENS = (("1/8", 0.003), ("1/4", 0.006), ("1/2", 0.012), ("full", 0.024))
 CTO = (("1/8", 23), ("1/4", 55), ("1/2", 100), ("3/4", 130), ("full", 160))
 CTB = (("1/8", -15), ("1/4", -33), ("1/2", -72), ("3/4", -100), ("full", -134))
 
+_POINTS = (0.04, 0.045, 0.09, 0.15, 0.22, 0.31, 0.42, 0.56, 0.75, 0.98, 1.0)
+
 
 def mired(cct):
     """Reciprocal megakelvin of a colour temperature in K. Errors: ValueError at zero or below."""
@@ -63,13 +65,18 @@ def cct_duv(x, y):
     d = 12 * y - 2 * x + 3
     u = 4 * x / d
     v = 6 * y / d
-    t = _start(u, v)
-    for _ in range(8):
+    low, t, high = _around(u, v)
+    for _ in range(12):
         lu, lv, du, dv = _locus(t)
         step = ((u - lu) * du + (v - lv) * dv) / (du * du + dv * dv)
-        step = min(max(t + step, 0.04), 1.0) - t
-        t += step
-        if abs(step) < 1e-5 * t:
+        if step > 0:
+            low = t
+        else:
+            high = t
+        was, t = t, t + step
+        if not low < t < high:
+            t = (low + high) / 2
+        if abs(t - was) < 1e-5 * t:
             break
     lu, lv, du, dv = _locus(t)
     away = sqrt((u - lu) * (u - lu) + (v - lv) * (v - lv))
@@ -131,15 +138,16 @@ def _locus(t):
     return u, v, du, (n1 - v * d1) / d
 
 
-def _start(u, v):
-    """The nearest of a few points of the locus, from where the search for the foot of the normal is safe."""
+def _around(u, v):
+    """The nearest of a few points of the locus, between its neighbours: there the search for the foot of the
+    normal is safe."""
     best = None
-    for t in (0.045, 0.09, 0.15, 0.22, 0.31, 0.42, 0.56, 0.75, 0.98):
-        lu, lv, _, _ = _locus(t)
+    for k in range(1, len(_POINTS) - 1):
+        lu, lv, _, _ = _locus(_POINTS[k])
         miss = (u - lu) * (u - lu) + (v - lv) * (v - lv)
         if best is None or miss < best:
-            best, start = miss, t
-    return start
+            best, at = miss, k
+    return _POINTS[at - 1 : at + 2]
 
 
 def _xy(u, v):

@@ -7,7 +7,7 @@ two equal. Nothing here allocates on the chip: all values are small ints (below 
 `par` (array 'i'): N_FIXTURES, N_CHANNELS, NOW (ms), MASTER (0..65536), MODE (0 as dialled, 1 all at full, 2 black),
 S_CURVE (where in `tables` the S curve begins).
 `fx` (array 'i', STRIDE a fixture) and `ch` (array 'i', WIDTH a channel): the fields below, none negative.
-`tables` (array 'H'): the S curve (257 entries), then one inverse dimming map (65 entries) a trimmed curve.
+`tables` (array 'H'): the S curve (257 entries), then one inverse dimming map (light.curves) a trimmed lamp.
 """
 
 from micropython import const
@@ -146,9 +146,11 @@ def compose(par, fx, ch, tables, frame):
         if flags & SCALED:
             v = mul16(v, fx[o + SHARE])
         i = ch[p + TABLE]
-        if i:
-            i += v >> 10
-            v = tables[i] + ((tables[i + 1] - tables[i]) * (v & 1023) + 512 >> 10)
+        if i and v:  # as light.curves.apply
+            v += v >> 15
+            s = 12 if v >= 16384 else 10 if v >= 4096 else 8 if v >= 1024 else 6 if v >= 256 else 4
+            i += (v >> s) + 6 * s - 24
+            v = tables[i] + ((tables[i + 1] - tables[i]) * (v & (1 << s) - 1) >> s)
         i = ch[p + FINE]
         if i:
             if frame[i - 1] != v & 255:

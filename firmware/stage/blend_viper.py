@@ -109,7 +109,7 @@ def move(par: ptr32, fx: ptr32, tables: ptr16) -> int:  # noqa: F821, C901  vipe
 
 
 @micropython.viper
-def compose(par: ptr32, fx: ptr32, ch: ptr32, tables: ptr16, frame: ptr8) -> int:  # noqa: F821
+def compose(par: ptr32, fx: ptr32, ch: ptr32, tables: ptr16, frame: ptr8) -> int:  # noqa: F821, C901
     """As blend.compose."""
     changed = 0
     p = 0
@@ -134,10 +134,20 @@ def compose(par: ptr32, fx: ptr32, ch: ptr32, tables: ptr16, frame: ptr8) -> int
             t = fx[o + _SHARE]
             v = (v * (t >> 8) + (v * (t & 255) >> 8) + 128) >> 8
         i = ch[p + _TABLE]
-        if i:
-            i += v >> 10
+        if i and v:
+            v += v >> 15
+            s = 4
+            if v >= 16384:
+                s = 12
+            elif v >= 4096:
+                s = 10
+            elif v >= 1024:
+                s = 8
+            elif v >= 256:
+                s = 6
+            i += (v >> s) + 6 * s - 24
             d = int(tables[i])
-            v = d + ((int(tables[i + 1]) - d) * (v & 1023) + 512 >> 10)
+            v = d + ((int(tables[i + 1]) - d) * (v & (1 << s) - 1) >> s)
         i = ch[p + _FINE]
         if i:
             if int(frame[i - 1]) != v & 255:

@@ -64,12 +64,18 @@ def soft_curve():
 
 
 def _table(tables, known, f):
-    """Where the inverse map of a fixture's dimming curve begins in `tables`; 0 for a linear one."""
-    curve = f.trims.get("curve")
-    if not curve or curve == "linear":
+    """Where the inverse map of a fixture's dimming curve begins in `tables`; 0 for a linear one.
+
+    trims "curve": a name, or measured points [drive, light] of 0..65535; "strike": drive 0..65535 at which it lights.
+    """
+    curve, strike = f.trims.get("curve", "linear"), f.trims.get("strike", 0)
+    if curve == "linear" and not strike:
         return 0
-    key = curve if isinstance(curve, str) else repr(curve)
+    key = repr((curve, strike))
     if key not in known:
         known[key] = len(tables)
-        tables.extend(curves.table(curve))
+        if isinstance(curve, str):
+            tables.extend(curves.table(curve, strike / 65535))
+        else:
+            tables.extend(curves.from_points([(d / 65535, y / 65535) for d, y in curve], strike / 65535))
     return known[key]

@@ -10,12 +10,11 @@ from firmware.stage.patch import Patch
 
 try:
     from firmware.stage.blend_viper import compose, move
-except (ImportError, SyntaxError):  # a port without native code
+except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr32
     from firmware.stage.blend import compose, move
 
 LINEAR, SOFT = 0, 1
 LONGEST = 600
-DARKEST = 64  # of 65536: ten stops under full; one step up from nothing begins here
 
 
 class Stage:
@@ -45,8 +44,7 @@ class Stage:
 
     def step(self, now):
         """Bring the light to time `now` (ms) and make the frame. Sets and returns `changed`."""
-        if self._turn != self.show.rig.turn:
-            self._repatch()
+        self._catch_up()
         if self._paused:
             self._skew = now - self._now
         self._now = now - self._skew
@@ -77,6 +75,7 @@ class Stage:
 
     def light(self, fixture):
         """The light of a fixture at this moment, before the master: (six ints, extras)."""
+        self._catch_up()
         a, b = self._lights[fixture.uid]
         o = self._place(fixture) * blend.STRIDE
         u = self._patch.fx[o + blend.U]
@@ -97,6 +96,7 @@ class Stage:
 
     def left(self):
         """Milliseconds until the last running fade ends; 0 when nothing moves by itself."""
+        self._catch_up()
         fx, most = self._patch.fx, 0
         for o in range(0, len(self.show.rig) * blend.STRIDE, blend.STRIDE):
             if fx[o + blend.LENGTH]:
@@ -144,13 +144,13 @@ class Stage:
 
     def _turn_levels(self, fixtures, stops):
         now = [self.light(f)[0][LEVEL] / blend.ONE for f in fixtures]
-        if stops > 0:
-            now = [max(x, DARKEST / blend.ONE / 2 ** stops) for x in now]
         new, hit = levels.dial_stops(now, stops)
-        for f, x in zip(fixtures, new):
-            self.dial(f, level=0 if x * blend.ONE < DARKEST - 1 else x)
         if hit is not None:
-            self.note = "%s is at its end" % fixtures[hit].name
+            self.note = "%s is %s" % (fixtures[hit].name, "full" if stops > 0 else "as low as it goes")
+            if stops < 0 and len(fixtures) == 1 and new[0] >= now[0]:  # one turn below the darkest is off
+                new, self.note = [0], ""
+        for f, x in zip(fixtures, new):
+            self.dial(f, level=x)
 
     def _set(self, light, p, value):
         value = int(round(value * SCALE[p]))
@@ -262,6 +262,10 @@ class Stage:
 
     def _place(self, fixture):
         return self._places[fixture.uid]
+
+    def _catch_up(self):
+        if self._turn != self.show.rig.turn:
+            self._repatch()
 
     def _repatch(self):
         """The rig changed: new arrays. Running fades go on where they are."""

@@ -10,8 +10,8 @@ _FRAME_MS = 22.7
 
 
 def figures():
-    """worst_steps_16bit over level, white, green, saturation and hue slots at random moments of random fades (0.1 to
-    600 s); end_error_frames: from the asked end to the first frame that has arrived. mix_*: emitter lamps, whose path is
+    """worst_steps_16bit over level, white, green, saturation and hue slots at random moments of random fades of 0.1 to
+    600 s; end_error_frames: from the asked end to the first frame that has arrived. mix_*: emitter lamps, whose path is
     straight in light between keyframes: worst distance from the continuous path."""
     dice = random.Random(3)
     worst, end = 0, 0

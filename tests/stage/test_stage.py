@@ -40,7 +40,7 @@ def test_a_group_keeps_its_ratios(stage):
     stage.turn(lamps, "level", 3)  # the first reaches full after half a stop: all wait there
     got = [stage.value(f, "level") for f in lamps]
     assert got == pytest.approx([1, 0.25, 0.5], rel=1e-3)
-    assert stage.note == "dim16 is at its end"
+    assert stage.note == "dim16 is full"
 
 
 def test_slots_of_each_kind(stage):

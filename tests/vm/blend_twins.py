@@ -27,7 +27,7 @@ def patch():
     """A random patch with moving, standing, keyed and wrapping parts."""
     par = array("i", [FIXTURES, CHANNELS, 500, random.randint(0, 65536), random.choice([0, 0, 0, 1, 2]), 0])
     tables = array("H", [i * i * (768 - 2 * i) * 65535 >> 24 for i in range(257)])
-    tables.extend(array("H", sorted(random.randint(0, 65535) for _ in range(65))))
+    tables.extend(array("H", sorted(random.randint(0, 65535) for _ in range(66))))
     fx = array("i", [0] * (blend.STRIDE * FIXTURES))
     ch = array("i", [0] * (blend.WIDTH * CHANNELS))
     for o in range(0, len(fx), blend.STRIDE):

@@ -21,8 +21,8 @@ import os
 if "update.txt" in os.listdir():
     print("halfstop: the update did not finish; run it again: python -m host flash")
 else:
-    from firmware import main
-    main.main()
+    from firmware.main import run
+    run()
 '''
 
 

@@ -16,7 +16,7 @@ from tests.host.vm_board import VM, VmBoard
 pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
 MAIN = '''
 VERSION = "9.8.7"
-def main():
+def run():
     from firmware import small
     print("halfstop", VERSION, open("board.txt").read())
 '''

@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 NPM := build/npm/node_modules/@micropython/micropython-webassembly-pyscript
 
-.PHONY: help sim test bench check format clean
+.PHONY: help sim test bench check format boards clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -29,11 +29,15 @@ test: $(READY) $(NPM) check ## set everything up, check style, run all tests
 bench: $(READY) $(NPM) ## print all figures (one: python -m tests.bench NAME)
 	$(BIN)/python -m tests.bench
 
-check: $(READY) ## style and lint
+check: $(READY) ## style and lint; generated pages up to date
 	$(BIN)/ruff check .
+	$(BIN)/python -m boards check
 
 format: $(READY) ## mend what the linter can (check is its twin)
 	$(BIN)/ruff check --fix .
+
+boards: $(READY) ## make the building pages from boards/ (check is its twin)
+	$(BIN)/python -m boards
 
 clean: ## remove what was built
 	rm -rf build .venv

@@ -19,8 +19,8 @@ LED = 25
 POWER = {"adc": 29, "divider": 3.0, "usb": 24}
 
 PARTS = (
-    ("pico", 1), ("oled", 1), ("encoder", 1), ("key", 3), ("port", 1), ("xlr_out", 1),
-    ("fuse", 1), ("r10k", 1), ("c100n", 4), ("c10u", 1),
+    ("pico", 1), ("oled", 1), ("encoder", 1), ("knob", 1), ("key", 3), ("port", 1), ("xlr_out", 1),
+    ("fuse", 1), ("r10k", 1), ("c100n", 2), ("c10u", 1),
     ("board", 1), ("wire", 1), ("case", 1),
 )
-OPTIONS = (("buzzer", 1), ("foot", 1), ("terminator", 1), ("stand", 1))
+OPTIONS = (("buzzer", 1), ("foot", 1), ("terminator", 1), ("bias", 1), ("stand", 1), ("bank", 1))

@@ -18,8 +18,8 @@ STEP = {  # what to do at each unit, in words; the wires follow from the board f
             "them up.",
     "keys": "Each key closes to ground. Four-legged keys join two legs inside: use two that are diagonal.",
     "port": "100 nF between VCC and GND at the module, 10 kohm from the joined DE and RE to GND: it keeps the driver "
-            "silent until the firmware runs. Some modules swap the names of A and B: data + is the end that is positive "
-            "while the line rests. Some carry 120 ohm across A and B: take it off.",
+            "silent until the firmware runs. Some modules swap the names of A and B: data + is the end that is "
+            "positive while the line rests. Some carry 120 ohm across A and B: take it off.",
     "XLR": "Twist the two data wires. Pin 1 goes to the isolated ground, **never** to GND or to the shell: that would "
            "undo the isolation. Pins 4 and 5 stay free. Fix the socket with both screws: the cable pulls on them.",
     "supply": "Two 100 kohm resistors in series from the 5 V pin to GND, their middle to the meter pin with 100 nF "

@@ -1,0 +1,113 @@
+// The page's beginning: hands what the server says to the parts, and what the hand does to the server.
+
+import { planck, swatch } from "./colour.js";
+import { device } from "./device.js";
+import { line } from "./line.js";
+import { set } from "./set.js";
+import { connect } from "./socket.js";
+
+const get = (id) => document.querySelector(id);
+const parts = {};
+const say = connect({ hello, state, notice, panel, frame, lights, gone, meter: (reading) => parts.set.meter(reading) });
+parts.device = device(say);
+parts.set = set(say);
+parts.line = line();
+controls();
+
+function hello(message) {
+  choose("#board", message.boards, message.board);
+  choose("#show", message.shows, message.show);
+  choose("#machine", message.machines, message.machine);
+  choose("#feed", message.feeds, message.feed);
+  parts.device.show(message);
+  parts.line.fixtures(message.fixtures);
+  parts.set.show(message.set);
+  notice(message.hand ? "" : "Another tab holds the knob; this one only looks on.", message.hand ? null : "Take the knob");
+}
+
+// values: strings, or [value, text, usable].
+function choose(id, values, chosen) {
+  get(id).replaceChildren(...values.map((entry) => {
+    const [value, text, usable] = Array.isArray(entry) ? entry : [entry, entry, true];
+    const option = new Option(text, value, false, value === chosen);
+    option.disabled = !usable;
+    return option;
+  }));
+}
+
+function state(now) {
+  const seconds = now.ms / 1000;
+  get("#clock").textContent = `${Math.floor(seconds / 60)}:${(seconds % 60).toFixed(1).padStart(4, "0")}`;
+  for (const button of document.querySelectorAll("[data-speed]")) {
+    button.setAttribute("aria-pressed", Number(button.dataset.speed) === now.speed);
+  }
+  get("#plug").textContent = now.power ? "Pull the plug" : "Put it back";
+  get("#plug").dataset.does = now.power ? "cut" : "boot";
+  get("#led").className = now.power ? "on" : "";
+  get("#led").textContent = now.power ? now.vm || "on" : "no power";
+  get("#panel").style.opacity = 0.25 + 0.75 * Math.min(now.light / 100, 1);
+  get("#trouble").hidden = !now.trouble;
+  get("#traceback").textContent = now.trouble || "";
+  get("#feed-text").textContent = now.feed;
+  get("#script-text").textContent = now.script;
+  spoken(now.lines);
+  parts.line.measured(now.line);
+}
+
+function spoken(lines) {
+  const text = lines.join("\n");
+  if (get("#screen-text").textContent !== text) get("#screen-text").textContent = text;
+}
+
+function panel(top, width, rgb) {
+  parts.device.panel.draw(top, width, rgb);
+}
+
+function frame(slots) {
+  parts.line.frame(slots);
+}
+
+const WHITE = planck(5600);
+
+function lights(xyz) {
+  parts.set.lights(xyz);
+  const colours = [];
+  for (let i = 0; i < xyz.length; i += 3) colours.push(swatch([...xyz.subarray(i, i + 3)], WHITE, 1));
+  parts.line.lamps(colours);
+}
+
+function notice(text, offer) {
+  const bar = get("#notice");
+  bar.hidden = !text;
+  bar.textContent = text;
+  if (!offer) return;
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = offer;
+  button.addEventListener("click", () => say({ take: true }));
+  bar.append(button);
+}
+
+function gone() {
+  notice("The simulator has stopped. This page comes back by itself when it runs again (python -m sim).");
+}
+
+function controls() {
+  for (const id of ["board", "show", "machine"]) {
+    get("#" + id).addEventListener("change", ({ target }) => say({ session: { [id]: target.value } }));
+  }
+  for (const button of document.querySelectorAll("[data-speed]")) {
+    button.addEventListener("click", () => say({ speed: Number(button.dataset.speed) }));
+  }
+  get("#step").addEventListener("click", () => say({ step: 1 }));
+  get("#plug").addEventListener("click", ({ target }) => say({ power: target.dataset.does }));
+  get("#feed").addEventListener("change", ({ target }) => say({ feed: target.value }));
+  get("#feed-file").addEventListener("change", ({ target }) => send(target.files[0]));
+  get("#fresh").addEventListener("click", () => say({ session: {} }));
+}
+
+async function send(file) {
+  if (!file) return;
+  const answer = await fetch("feed", { method: "POST", body: file });
+  if (!answer.ok) notice(await answer.text());
+}

@@ -1,0 +1,201 @@
+// The set: the picture lit by the lamps, the plan, the camera's settings, and where the meter stands.
+
+import { cameraMatrix, planck, swatch } from "./colour.js";
+import { paint } from "./picture.js";
+import { drawPlan, lightPlan } from "./plan.js";
+import { nearest, newHit, onPicture, prepare, viewRay } from "./rays.js";
+
+const DOME = 340; // ISO 2720's constant for a dome; the same as in sim/scene.py
+const PASSES = 32;
+const STOPS = ["1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16"];
+const get = (id) => document.querySelector(id);
+
+// say(object) sends to the server.
+export function set(say) {
+  const picture = get("#picture");
+  const state = { say, picture, context: picture.getContext("2d"), camera: camera(), lights: [], basis: null };
+  state.image = state.context.createImageData(picture.width, picture.height);
+  state.worker = new Worker(new URL("trace.js", import.meta.url), { type: "module" });
+  state.worker.onmessage = ({ data }) => {
+    state.basis = data.lamps === state.lamps ? data.basis : null;
+    picture.dataset.pass = data.pass;
+    later(state);
+  };
+  controls(state);
+  pointing(state);
+  return {
+    show: (description) => show(state, description),
+    lights: (xyz) => take(state, xyz),
+    meter: (reading) => meter(state, reading),
+  };
+}
+
+function camera() {
+  return { stop: 3, white: 1e6 / 213, iso: 800, fps: 24, shutter: 180 };
+}
+
+function show(state, description) {
+  const text = JSON.stringify(description);
+  if (text === state.text) return;
+  state.text = text;
+  state.scene = prepare(description);
+  state.description = description;
+  state.lamps = description.lamps.length;
+  state.basis = null;
+  const { width, height } = state.picture;
+  state.worker.postMessage({ description, width, height, passes: PASSES });
+  drawPlan(get("#plan"), state.scene, description.mark);
+  toMark(state);
+}
+
+// xyz: three numbers a lamp, candela.
+function take(state, xyz) {
+  if (state.last && xyz.length === state.last.length && xyz.every((value, i) => value === state.last[i])) return;
+  state.last = xyz;
+  state.lights = [];
+  for (let i = 0; i < xyz.length; i += 3) state.lights.push([...xyz.subarray(i, i + 3)]);
+  later(state);
+}
+
+// Draw once before the next frame of the screen, however often something changed.
+function later(state) {
+  if (state.waiting) return;
+  state.waiting = true;
+  requestAnimationFrame(() => {
+    state.waiting = false;
+    draw(state);
+  });
+}
+
+function draw(state) {
+  const white = planck(state.camera.white);
+  if (state.scene) lightPlan(get("#plan"), state.lights.map((xyz, i) => [
+    swatch(xyz, white, 1), Math.min(xyz[1] / (state.scene.lamps[i]?.nature.peak || 2000), 1)]));
+  if (!state.basis || state.lights.length !== state.lamps) return;
+  paint(state.basis, state.lights, cameraMatrix(white, asks(state.camera)), state.image);
+  state.context.putImageData(state.image, 0, 0);
+  state.picture.dispatchEvent(new Event("painted"));
+}
+
+// The lux on a dome for which this camera is set. Source: ISO 2720, E = C N² / (S t); N² doubles with each stop.
+function asks({ stop, iso, fps, shutter }) {
+  return (DOME * 2 ** stop) / (iso * (shutter / 360 / fps));
+}
+
+function controls(state) {
+  const { camera: settings } = state;
+  fill("#iso", [100, 200, 400, 800, 1600, 3200, 6400], settings.iso, "");
+  fill("#fps", [24, 25, 30, 48, 50, 60], settings.fps, "");
+  fill("#shutter", [45, 90, 144, 172.8, 180, 270, 360], settings.shutter, "°");
+  const changed = () => {
+    settings.stop = Number(get("#stop").value);
+    settings.white = 1e6 / Number(get("#white").value);
+    for (const name of ["iso", "fps", "shutter"]) settings[name] = Number(get("#" + name).value);
+    get("#stop-text").textContent = "T" + stopText(settings.stop);
+    get("#white-text").textContent = `${Math.round(settings.white / 10) * 10} K`;
+    state.say({ camera: { iso: settings.iso, fps: settings.fps, shutter: settings.shutter } });
+    later(state);
+  };
+  for (const name of ["#stop", "#white", "#iso", "#fps", "#shutter"]) get(name).addEventListener("input", changed);
+  get("#use-stop").addEventListener("click", () => {
+    const { stop, cct } = state.reading || {};
+    if (stop) get("#stop").value = Math.max(0, Math.round(20 * Math.log2(stop)) / 10);
+    if (cct) get("#white").value = Math.round(1e6 / cct);
+    changed();
+  });
+  get("#view").addEventListener("click", ({ target }) => {
+    const plan = target.getAttribute("aria-pressed") !== "true";
+    target.setAttribute("aria-pressed", plan);
+    get("#plan").toggleAttribute("hidden", !plan);
+    state.picture.hidden = plan;
+    placeMark(state);
+  });
+  changed();
+}
+
+function fill(id, values, chosen, unit) {
+  get(id).replaceChildren(...values.map((value) => new Option(value + unit, value, false, value === chosen)));
+}
+
+// Stops from 1, as people say them: the full stop below and tenths.
+function stopText(stops) {
+  const tenths = Math.round(stops * 10);
+  const part = tenths % 10;
+  return STOPS[Math.floor(tenths / 10)] + (part ? ` +${part}/10` : "");
+}
+
+// Click or arrow keys put the meter on what is seen there; on the subject it is held out as a dome.
+function pointing(state) {
+  state.picture.addEventListener("click", (event) => {
+    const box = state.picture.getBoundingClientRect();
+    place(state, (2 * (event.clientX - box.x)) / box.width - 1, 1 - (2 * (event.clientY - box.y)) / box.height);
+  });
+  state.picture.addEventListener("keydown", (event) => {
+    const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+    if (!step || !state.seen) return;
+    event.preventDefault();
+    event.stopPropagation();
+    place(state, state.seen[0] + step[0] * 0.04, state.seen[1] + step[1] * 0.06);
+  });
+  get("#to-mark").addEventListener("click", () => toMark(state));
+}
+
+function aspect(state) {
+  return state.picture.width / state.picture.height;
+}
+
+function place(state, px, py) {
+  const hit = newHit();
+  const towards = viewRay(state.scene.camera, aspect(state), px, py, [0, 0, 0]);
+  if (!nearest(state.scene, state.scene.camera.at, towards, hit)) return;
+  const name = state.scene.solids[hit.index].name;
+  get("#where").textContent = name ? name[0].toUpperCase() + name.slice(1) : "Surface";
+  stand(state, { at: hit.point, normal: hit.normal, dome: false });
+}
+
+function toMark(state) {
+  get("#where").textContent = "The mark (face, dome to the camera)";
+  stand(state, { ...state.description.mark, dome: true });
+}
+
+function stand(state, where) {
+  state.where = where;
+  state.seen = onPicture(state.scene.camera, aspect(state), where.at);
+  state.say({ meter: where });
+  placeMark(state);
+}
+
+function placeMark(state) {
+  const mark = get("#mark");
+  mark.hidden = state.picture.hidden || !state.seen;
+  if (!state.seen) return;
+  mark.style.left = `${50 + 50 * state.seen[0]}%`;
+  mark.style.top = `${50 - 50 * state.seen[1]}%`;
+}
+
+function meter(state, reading) {
+  state.reading = reading;
+  const { lux, fc, stop_text: stop, cct, duv } = reading;
+  const tint = duv === null ? "" : Math.abs(duv) < 0.0005 ? "neutral" : duv > 0 ? "green" : "magenta";
+  const rows = [
+    ["Light", digits(lux), "lux"],
+    ["Light", digits(fc), "fc"],
+    ["Meter asks", stop === "dark" ? stop : "T" + stop, ""],
+    ["Colour", cct === null ? "—" : String(Math.round(cct / 10) * 10), cct === null ? "no white" : "K"],
+    ["Duv", duv === null ? "—" : (duv < 0 ? "−" : "+") + Math.abs(duv).toFixed(4), tint],
+  ];
+  const list = get("#light-meter");
+  if (list.children.length !== rows.length) {
+    list.innerHTML = rows.map(() => "<div><dt></dt><dd><span></span> <small></small></dd></div>").join("");
+  }
+  rows.forEach(([name, value, unit], i) => {
+    const [term, said] = list.children[i].children;
+    term.textContent = name;
+    said.children[0].textContent = value;
+    said.children[1].textContent = unit;
+  });
+}
+
+function digits(value) {
+  return value < 9.95 ? value.toFixed(1) : String(Math.round(value));
+}

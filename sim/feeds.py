@@ -1,0 +1,66 @@
+"""DMX that comes in from a desk: a few made-up feeds and feeds from a file, as frames over time.
+
+A feed is a function of ms since it began -> the slots to send now (bytes, 1..512), or None for silence. Used
+by the page's server and by tests. A file has a frame a line: the time in ms, and the slots in hex.
+"""
+
+import bisect
+import math
+
+PERIOD_MS = 23  # 513 slots at full length: about 43.5 packets a second
+
+
+def still(ms):
+    """A desk that holds one look: slots 1..12 half up."""
+    return bytes([128] * 12 + [0] * 500)
+
+
+def chase(ms):
+    """Twelve slots in a slow wave, eight seconds around."""
+    return bytes(
+        int(127.5 + 127.5 * math.sin(2 * math.pi * (ms / 8000 - n / 12))) if n < 12 else 0 for n in range(512)
+    )
+
+
+def short(ms):
+    """A short desk: 24 slots only, all slowly up and down in ten seconds."""
+    return bytes([int(127.5 - 127.5 * math.cos(2 * math.pi * ms / 10000))] * 24)
+
+
+def drops(ms):
+    """A loose plug: the wave, gone for two seconds in every six."""
+    return chase(ms) if ms % 6000 < 4000 else None
+
+
+MADE = {
+    "": ("nothing", None),
+    "still": ("a desk that holds", still),
+    "chase": ("a slow wave", chase),
+    "short": ("a desk of 24 slots", short),
+    "drops": ("a loose plug", drops),
+}
+
+
+def from_text(text):
+    """A feed from a file's text; it starts over at its end. Errors: ValueError with the line's number."""
+    times, frames = [], []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip() or line.startswith("#"):
+            continue
+        try:
+            when, digits = line.split()
+            frame = bytes.fromhex(digits)
+            times.append(int(when))
+        except ValueError:
+            raise ValueError(f"line {number}: wants a time in ms and the slots in hex") from None
+        if not 1 <= len(frame) <= 512 or times != sorted(times):
+            raise ValueError(f"line {number}: 1 to 512 slots, times that never go back")
+        frames.append(frame)
+    if not frames:
+        raise ValueError("the file holds no frame")
+    span = times[-1] - times[0] + PERIOD_MS
+
+    def feed(ms):
+        return frames[bisect.bisect_right(times, times[0] + ms % span) - 1]
+
+    return feed

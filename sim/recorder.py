@@ -1,0 +1,51 @@
+"""What was done to the device since power-up, as a script for `Bench` that replays to the same frames.
+
+The page's server notes every input with the virtual time at which it came; `script` writes it down.
+"""
+
+_MOST = 20_000  # inputs; after that the oldest are not lost, the recording ends
+
+
+class Recorder:
+    """A list of (ms, call) since power-up; call is Python for a Bench called b."""
+
+    def __init__(self):
+        self.calls = []
+        self.full = False
+
+    def note(self, ms, call):
+        """An input at virtual time ms; turns that come at the same moment add up."""
+        if len(self.calls) >= _MOST:
+            self.full = True
+            return
+        self.calls.append((ms, call))
+
+    def text(self):
+        """For the page: how much there is."""
+        kept = f"{len(self.calls)} inputs since the start"
+        return kept + "; no more are kept" if self.full else kept
+
+    def script(self, board, show, ms, frame):
+        """The whole Python file. board, show: as Bench takes them; ms: now; frame: on the line now."""
+        lines = [
+            '"""Recorded in the simulator: replays what was done, and compares the last frame."""',
+            "",
+            "from sim import Bench",
+            "",
+            f"with Bench(board={board!r}, show={show!r}) as b:",
+        ]
+        at = 0
+        for when, call in [*self.calls, (ms, None)]:
+            if when > at:
+                lines.append(f"    b.run({(when - at) / 1000:g})")
+                at = when
+            if call:
+                lines.append("    " + call)
+        used = len(frame.rstrip(b"\0"))
+        lines += [
+            f'    wanted = bytes.fromhex("{frame[:used].hex()}")',
+            f"    assert b.frame == wanted + bytes({512 - used}), b.frame[:{max(used, 16)}].hex()",
+            '    print("the same frame")',
+            "",
+        ]
+        return "\n".join(lines)

@@ -1,0 +1,198 @@
+"""One device being worked: a Bench in real hands, with the recorder, the feed and the lamps around it.
+
+The page's server steps it and shows what it holds; sim/vm_session.py has a twin that runs on the MicroPython
+VM. Time is handed in as steps of sim.play.STEP_MS; nothing here reads a clock.
+"""
+
+import traceback
+
+from sim import Bench, feeds
+from sim.lamps import Lamp
+from sim.play import STEP_MS
+from sim.recorder import Recorder
+from sim.scene import description, spots
+
+MOST_DETENTS = 100  # of one message: a page that asks for more is not a hand
+
+
+class Session:
+    """A device from power-up on. machine: an object with Bench's inputs and outputs (see OnPython)."""
+
+    def __init__(self, machine):
+        self.machine = machine
+        self.recorder = Recorder()
+        self.feed = None
+        self.feed_name = ""
+        self._feed_ms = self._feed_next = 0
+        self._down = set()
+        self.lamps = []
+        self.set = description([])
+        self._patch = None
+        self.lookup()
+
+    @property
+    def ms(self):
+        """Virtual time since power-up, ms."""
+        return self.machine.ms
+
+    def step(self, count=1):
+        """Let count turns of the firmware's loop pass."""
+        for _ in range(count):
+            self._play()
+            self.machine.step()
+        for lamp in self.lamps:
+            lamp.step(self.machine.frame, count * STEP_MS / 1000)
+
+    def turn(self, detents):
+        """Turn the knob, all detents at once. Errors: ValueError for more than a hand can do."""
+        if not isinstance(detents, int) or abs(detents) > MOST_DETENTS:
+            raise ValueError(f"turn: {detents!r} is not a number of detents up to {MOST_DETENTS}")
+        self.machine.turn(detents)
+        self.recorder.note(self.ms, f"b.turn({detents}, detent_ms=0)")
+
+    def key(self, name, down):
+        """Press or let go a key. Errors: ValueError for a name the board has not."""
+        if name not in self.machine.keys:
+            raise ValueError(f"no key called {name!r}; there are: {', '.join(self.machine.keys)}")
+        self.machine.key(name, down)
+        (self._down.add if down else self._down.discard)(name)
+        self.recorder.note(self.ms, f"b.key_{'down' if down else 'up'}({name!r})")
+
+    def let_go(self):
+        """Nobody presses anything any more."""
+        for name in sorted(self._down):
+            self.key(name, False)
+
+    def power(self, on):
+        """Pull the plug, or put it back."""
+        if on == self.machine.powered:
+            return
+        self.machine.power(on)
+        self.recorder.note(self.ms, "b.boot()" if on else "b.cut_power()")
+        self.lookup()
+
+    def play(self, name, feed):
+        """Send a feed (sim/feeds.py) into the device from now on; None stops."""
+        self.feed, self.feed_name = feed, name
+        self._feed_ms = self._feed_next = self.ms
+
+    def _play(self):
+        if self.feed is None or self.ms < self._feed_next:
+            return
+        slots = self.feed(self.ms - self._feed_ms)
+        self._feed_next = self.ms + feeds.PERIOD_MS
+        if slots is not None:
+            self.machine.receive(slots)
+            self.recorder.note(self.ms, f'b.line.receive(bytes.fromhex("{slots.hex()}"))')
+
+    def lookup(self):
+        """Put lamps on the set for the fixtures now patched. Returns True when the rig has changed."""
+        rig = self.machine.rig()
+        if rig == self._patch:
+            return False
+        self._patch = rig
+        names = [fixture["name"] for fixture in rig]
+        self.set = description(names)
+        self.lamps = [
+            Lamp(fixture["channels"], fixture["emitters"], fixture["address"], spot["nature"])
+            for fixture, spot in zip(rig, spots(names), strict=True)
+        ]
+        return True
+
+    @property
+    def fixtures(self):
+        """The rig as JSON can carry it: name, address, channels, emitters."""
+        return self._patch
+
+    def script(self):
+        """What was done, as a Python file."""
+        return self.recorder.script(self.machine.board, self.machine.show, self.ms, self.machine.frame)
+
+
+class OnPython:
+    """The firmware under CPython: what a Session asks of a machine, done by a Bench."""
+
+    name = "CPython"
+
+    def __init__(self, board, show):
+        self.board, self.show = board, show
+        self.bench = Bench(board=board, show=show)
+        self.keys = tuple(self.bench.board.keys.names)
+        self.chip = self.bench.board.chip
+        self.trouble = ""
+
+    @property
+    def ms(self):
+        return self.bench.clock.ms()
+
+    @property
+    def powered(self):
+        return self.bench.app is not None
+
+    @property
+    def frame(self):
+        return self.bench.frame
+
+    @property
+    def line(self):
+        return self.bench.line
+
+    @property
+    def panel(self):
+        """What the eye sees: width, height, rgb(top, bottom), touched(), light."""
+        return self.bench.panel
+
+    @property
+    def lines(self):
+        return self.bench.lines if self.powered else []
+
+    def step(self):
+        """One turn of the loop. After an error in the firmware only the line goes on, as on the chip."""
+        if self.trouble:
+            self.bench.clock.pass_us(STEP_MS * 1000)
+            self.bench.line.run_until(self.bench.clock.us())
+            return
+        try:
+            self.bench.step()
+        except Exception:  # whatever the firmware raises is shown, not hidden
+            self.trouble = traceback.format_exc()
+
+    def turn(self, detents):
+        if self.powered:
+            self.bench.turn(detents, detent_ms=0)
+
+    def key(self, name, down):
+        if self.powered:
+            (self.bench.key_down if down else self.bench.key_up)(name)
+
+    def receive(self, slots):
+        self.bench.line.receive(slots)
+
+    def power(self, on):
+        """Pull the plug or put it back; either ends what an error left."""
+        self.trouble = ""
+        if on:
+            self.bench.boot()
+        else:
+            self.bench.cut_power()
+
+    def rig(self):
+        """The fixtures patched now, as plain values; the last ones while there is no power."""
+        if self.powered:
+            self._rig = [
+                {
+                    "name": fixture.name,
+                    "address": fixture.address,
+                    "channels": [list(channel) for channel in fixture.personality.channels],
+                    "emitters": [list(emitter) for emitter in fixture.personality.emitters],
+                }
+                for fixture in self.bench.app.show.rig.fixtures
+            ]
+        return self._rig
+
+    def vitals(self):
+        """Heap used and time of a tick, where they mean something: under CPython they do not."""
+        return ""
+
+    def close(self):
+        """Nothing to end."""

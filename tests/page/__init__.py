@@ -1,0 +1,1 @@
+"""The simulator: its light, its server and its page in a browser."""

@@ -53,12 +53,22 @@ ROOM = (
     _box((-1.45, 1.97, 1.08), (-0.55, 1.975, 1.92), _NIGHT, glow="Window", gain=0.0016, clear=True),
 )
 
-FURNITURE = (
-    # The table.
+TABLE = (
     _box((-1.0, -0.95, 0.72), (1.0, -0.18, 0.76), _WOOD),
     _box((-0.95, -0.9, 0.0), (-0.88, -0.83, 0.72), _DARK_WOOD),
     _box((0.88, -0.9, 0.0), (0.95, -0.83, 0.72), _DARK_WOOD),
-    # The sideboard with the practical, and a shelf over it.
+    # On the table: a grey card (18 %) and a white one, a mug, a bowl of oranges.
+    _box((-0.74, -0.44, 0.76), (-0.58, -0.43, 0.90), (0.18, 0.18, 0.18), name="grey card"),
+    _box((-0.58, -0.44, 0.76), (-0.50, -0.43, 0.90), (0.88, 0.88, 0.88), name="white card"),
+    _can((0.33, -0.46, 0.76), 0.042, 0.095, _CHINA),
+    _ball((0.62, -0.50, 0.79), (0.15, 0.15, 0.035), (0.12, 0.20, 0.24)),
+    _ball((0.57, -0.52, 0.84), (0.042, 0.042, 0.042), _ORANGE),
+    _ball((0.66, -0.53, 0.84), (0.041, 0.041, 0.041), _ORANGE),
+    _ball((0.62, -0.45, 0.845), (0.043, 0.043, 0.043), _ORANGE),
+)
+
+# The practical stands on it, and there is a shelf over it.
+SIDEBOARD = (
     _box((0.62, 1.42, 0.0), (2.3, 1.9, 0.84), _WOOD),
     _box((0.60, 1.40, 0.84), (2.3, 1.9, 0.88), _DARK_WOOD),
     _box((0.85, 1.68, 1.66), (1.9, 1.9, 1.69), _DARK_WOOD),
@@ -68,14 +78,6 @@ FURNITURE = (
     _can((1.05, 1.62, 0.88), 0.07, 0.02, _DARK_WOOD),
     _can((1.05, 1.62, 0.90), 0.014, 0.16, _DARK_WOOD),
     _can((1.05, 1.62, 1.04), 0.13, 0.22, (0.55, 0.50, 0.42), glow="Practical", gain=2.2, clear=True),
-    # On the table: a grey card (18 %) and a white one, a mug, a bowl of oranges.
-    _box((-0.74, -0.44, 0.76), (-0.58, -0.43, 0.90), (0.18, 0.18, 0.18), name="grey card"),
-    _box((-0.58, -0.44, 0.76), (-0.50, -0.43, 0.90), (0.88, 0.88, 0.88), name="white card"),
-    _can((0.33, -0.46, 0.76), 0.042, 0.095, _CHINA),
-    _ball((0.62, -0.50, 0.79), (0.15, 0.15, 0.035), (0.12, 0.20, 0.24)),
-    _ball((0.57, -0.52, 0.84), (0.042, 0.042, 0.042), _ORANGE),
-    _ball((0.66, -0.53, 0.84), (0.041, 0.041, 0.041), _ORANGE),
-    _ball((0.62, -0.45, 0.845), (0.043, 0.043, 0.043), _ORANGE),
 )
 
 SUBJECT = (
@@ -94,7 +96,12 @@ SUBJECT = (
     _ball((0.0, -0.28, 0.80), (0.055, 0.045, 0.038), _SKIN),
 )
 
-SOLIDS = ROOM + FURNITURE + SUBJECT
+# Solids that stand together: a ray that misses the box around a group misses all of it.
+SOLIDS = tuple(
+    {**solid, "group": name}
+    for name, solids in (("room", ROOM), ("table", TABLE), ("sideboard", SIDEBOARD), ("subject", SUBJECT))
+    for solid in solids
+)
 
 # Where each lamp stands and looks; beam: degrees between the half-peak rays, None for a bare bulb; size:
 # radius of what glows, in metres (softens the shadows in the picture). nature: what the lamp does in truth

@@ -28,7 +28,9 @@ function card(state, { name, address, channels }) {
   box.innerHTML = "<h3><i></i><span></span><small></small></h3><div class=row></div>";
   state.dots.push(box.querySelector("i"));
   box.querySelector("span").textContent = name;
-  box.querySelector("small").textContent = `from slot ${address}`;
+  const used = Math.max(...channels.flatMap(([, coarse, fine]) => [coarse, fine]));
+  box.querySelector("small").textContent = used ? `${address}–${address + used}` : address;
+  box.setAttribute("aria-label", `${name}, slots from ${address}`);
   for (const [does, coarse, fine] of channels) {
     slot(state, box.lastChild, address + coarse, does);
     if (fine >= 0) slot(state, box.lastChild, address + fine, "fine");
@@ -89,24 +91,26 @@ function measured({ rows, wave, sum }) {
   waveform(get("#wave"), wave);
 }
 
-// wave: {edges: [[µs, level]], marks: [[from, to, name]], end}: drawn to scale in time.
+// wave: {edges: [[µs, level]], marks: [[from, to, name]], end}: drawn to scale in time, in pixels of the page.
 function waveform(svg, wave) {
+  const width = svg.clientWidth;
+  svg.setAttribute("viewBox", `0 0 ${width} 160`);
   if (!wave || !wave.edges.length) {
-    svg.innerHTML = '<text x="20" y="70" fill="#b3a48f">The line is silent.</text>';
+    svg.innerHTML = '<text x="20" y="80">The line is silent.</text>';
     return;
   }
-  const x = (us) => (15 + (970 * us) / wave.end).toFixed(2);
-  const y = (level) => (level ? 40 : 95);
+  const x = (us) => (12 + ((width - 24) * us) / wave.end).toFixed(1);
+  const y = (level) => (level ? 52 : 112);
   let path = `M0 ${y(1)}`;
   let level = 1;
   for (const [us, next] of wave.edges) {
     path += `H${x(us)}V${y(next)}`;
     level = next;
   }
-  path += `H${level ? 1000 : x(wave.end)}`;
+  path += `H${x(wave.end)}`;
   const names = wave.marks.map(([from, to, name], i) => {
     const middle = (Number(x(from)) + Number(x(to))) / 2;
-    return `<path d="M${x(from)} 20V110" class="tick"/><text x="${middle}" y="${i % 2 ? 122 : 16}" text-anchor="middle">${name}</text>`;
+    return `<path d="M${x(from)} 30V134" class="tick"/><text x="${middle}" y="${i % 2 ? 150 : 22}">${name}</text>`;
   });
   svg.innerHTML = `<path d="${path}" class="level"/>${names.join("")}`;
 }

@@ -3,19 +3,41 @@
 
 const NEAR = 2e-3;
 
-// Solids with what the inner loop needs in plain numbers.
+// Solids in groups that stand together, each inside a box: a ray that misses the box misses them all.
 export function prepare(description) {
   const names = description.lamps.map((lamp) => lamp.name);
+  const solids = description.solids.map((solid) => ({
+    ...solid,
+    clear: Boolean(solid.clear),
+    glow: names.indexOf(solid.glow),
+    gain: solid.gain || 0,
+  }));
+  const groups = Map.groupBy ? [...Map.groupBy(solids, (solid) => solid.group).values()] : [solids];
   return {
     camera: description.camera,
     lamps: description.lamps.map(prepareLamp),
-    solids: description.solids.map((solid) => ({
-      ...solid,
-      clear: Boolean(solid.clear),
-      glow: names.indexOf(solid.glow),
-      gain: solid.gain || 0,
-    })),
+    groups: groups.map((members) => ({ around: around(members), members })),
   };
+}
+
+// The box around solids.
+function around(solids) {
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (const solid of solids) {
+    const [from, to] = extent(solid);
+    for (let k = 0; k < 3; k++) {
+      low[k] = Math.min(low[k], from[k]);
+      high[k] = Math.max(high[k], to[k]);
+    }
+  }
+  return { kind: "box", low, high };
+}
+
+function extent({ kind, low, high, at, radii, radius, height }) {
+  if (kind === "box") return [low, high];
+  if (kind === "ball") return [at.map((v, k) => v - radii[k]), at.map((v, k) => v + radii[k])];
+  return [[at[0] - radius, at[1] - radius, at[2]], [at[0] + radius, at[1] + radius, at[2] + height]];
 }
 
 function prepareLamp(lamp) {
@@ -26,33 +48,37 @@ function prepareLamp(lamp) {
   return { ...lamp, axis, bare, power };
 }
 
-// The nearest solid along a ray: fills hit (index, distance, point, normal) and returns whether there is one.
+// The nearest solid along a ray: fills hit (solid, distance, point, normal) and returns whether there is one.
 export function nearest(scene, origin, towards, hit) {
-  hit.index = -1;
+  hit.solid = null;
   hit.distance = Infinity;
-  for (let i = 0; i < scene.solids.length; i++) {
-    const distance = meet(scene.solids[i], origin, towards);
-    if (distance > NEAR && distance < hit.distance) {
-      hit.distance = distance;
-      hit.index = i;
+  for (const { around, members } of scene.groups) {
+    if (meetBox(around, origin, towards) === Infinity) continue;
+    for (const solid of members) {
+      const distance = meet(solid, origin, towards);
+      if (distance < hit.distance) {
+        hit.distance = distance;
+        hit.solid = solid;
+      }
     }
   }
-  if (hit.index < 0) return false;
+  if (hit.solid === null) return false;
   for (let k = 0; k < 3; k++) hit.point[k] = origin[k] + hit.distance * towards[k];
-  faces(scene.solids[hit.index], hit.point, hit.normal);
+  faces(hit.solid, hit.point, hit.normal);
   return true;
 }
 
 export function newHit() {
-  return { index: -1, distance: 0, point: [0, 0, 0], normal: [0, 0, 0] };
+  return { solid: null, distance: 0, point: [0, 0, 0], normal: [0, 0, 0] };
 }
 
 // Whether something stands between a point and one at `reach` metres from it.
-export function blocked(scene, origin, towards, reach) {
-  for (const solid of scene.solids) {
-    if (solid.clear) continue;
-    const distance = meet(solid, origin, towards);
-    if (distance > NEAR && distance < reach - NEAR) return true;
+function blocked(scene, origin, towards, reach) {
+  for (const { around, members } of scene.groups) {
+    if (meetBox(around, origin, towards) >= reach) continue;
+    for (const solid of members) {
+      if (!solid.clear && meet(solid, origin, towards) < reach - NEAR) return true;
+    }
   }
   return false;
 }
@@ -111,30 +137,31 @@ function ahead(near, far) {
   return far > NEAR ? far : Infinity;
 }
 
-function meetBox(solid, origin, towards) {
-  let near = -Infinity;
-  let far = Infinity;
-  for (let k = 0; k < 3; k++) {
-    const slope = 1 / towards[k];
-    const a = (solid.low[k] - origin[k]) * slope;
-    const b = (solid.high[k] - origin[k]) * slope;
-    near = Math.max(near, Math.min(a, b));
-    far = Math.min(far, Math.max(a, b));
-  }
+function meetBox({ low, high }, origin, towards) {
+  const sx = 1 / towards[0];
+  const sy = 1 / towards[1];
+  const sz = 1 / towards[2];
+  const ax = (low[0] - origin[0]) * sx;
+  const bx = (high[0] - origin[0]) * sx;
+  const ay = (low[1] - origin[1]) * sy;
+  const by = (high[1] - origin[1]) * sy;
+  const az = (low[2] - origin[2]) * sz;
+  const bz = (high[2] - origin[2]) * sz;
+  const near = Math.max(Math.min(ax, bx), Math.min(ay, by), Math.min(az, bz));
+  const far = Math.min(Math.max(ax, bx), Math.max(ay, by), Math.max(az, bz));
   return ahead(near, far);
 }
 
-function meetBall(solid, origin, towards) {
-  let a = 0;
-  let b = 0;
-  let c = -1;
-  for (let k = 0; k < 3; k++) {
-    const o = (origin[k] - solid.at[k]) / solid.radii[k];
-    const t = towards[k] / solid.radii[k];
-    a += t * t;
-    b += o * t;
-    c += o * o;
-  }
+function meetBall({ at, radii }, origin, towards) {
+  const ox = (origin[0] - at[0]) / radii[0];
+  const oy = (origin[1] - at[1]) / radii[1];
+  const oz = (origin[2] - at[2]) / radii[2];
+  const tx = towards[0] / radii[0];
+  const ty = towards[1] / radii[1];
+  const tz = towards[2] / radii[2];
+  const a = tx * tx + ty * ty + tz * tz;
+  const b = ox * tx + oy * ty + oz * tz;
+  const c = ox * ox + oy * oy + oz * oz - 1;
   const under = b * b - a * c;
   if (under <= 0) return Infinity;
   const root = Math.sqrt(under);

@@ -6,7 +6,9 @@ import { drawPlan, lightPlan } from "./plan.js";
 import { nearest, newHit, onPicture, prepare, viewRay } from "./rays.js";
 
 const DOME = 340; // ISO 2720's constant for a dome; the same as in sim/scene.py
-const PASSES = 32;
+const WIDTH = 480;
+const HEIGHT = 300;
+const PASSES = 16;
 const STOPS = ["1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16"];
 const get = (id) => document.querySelector(id);
 
@@ -14,13 +16,8 @@ const get = (id) => document.querySelector(id);
 export function set(say) {
   const picture = get("#picture");
   const state = { say, picture, context: picture.getContext("2d"), camera: camera(), lights: [], basis: null };
-  state.image = state.context.createImageData(picture.width, picture.height);
   state.worker = new Worker(new URL("trace.js", import.meta.url), { type: "module" });
-  state.worker.onmessage = ({ data }) => {
-    state.basis = data.lamps === state.lamps ? data.basis : null;
-    picture.dataset.pass = data.pass;
-    later(state);
-  };
+  state.worker.onmessage = ({ data }) => traced(state, data);
   controls(state);
   pointing(state);
   return {
@@ -31,7 +28,7 @@ export function set(say) {
 }
 
 function camera() {
-  return { stop: 3, white: 1e6 / 213, iso: 800, fps: 24, shutter: 180 };
+  return { stop: 3, white: 1e6 / 233, iso: 800, fps: 24, shutter: 180 };
 }
 
 function show(state, description) {
@@ -42,10 +39,21 @@ function show(state, description) {
   state.description = description;
   state.lamps = description.lamps.length;
   state.basis = null;
-  const { width, height } = state.picture;
-  state.worker.postMessage({ description, width, height, passes: PASSES });
+  state.worker.postMessage({ description, width: WIDTH, height: HEIGHT, passes: PASSES });
   drawPlan(get("#plan"), state.scene, description.mark);
   toMark(state);
+}
+
+function traced(state, { basis, lamps, width, height, pass }) {
+  if (lamps !== state.lamps) return;
+  const { picture } = state;
+  if (picture.width !== width) {
+    [picture.width, picture.height] = [width, height];
+    state.image = state.context.createImageData(width, height);
+  }
+  state.basis = basis;
+  picture.dataset.pass = pass;
+  later(state);
 }
 
 // xyz: three numbers a lamp, candela.
@@ -140,27 +148,23 @@ function pointing(state) {
   get("#to-mark").addEventListener("click", () => toMark(state));
 }
 
-function aspect(state) {
-  return state.picture.width / state.picture.height;
-}
-
 function place(state, px, py) {
   const hit = newHit();
-  const towards = viewRay(state.scene.camera, aspect(state), px, py, [0, 0, 0]);
+  const towards = viewRay(state.scene.camera, WIDTH / HEIGHT, px, py, [0, 0, 0]);
   if (!nearest(state.scene, state.scene.camera.at, towards, hit)) return;
-  const name = state.scene.solids[hit.index].name;
+  const name = hit.solid.name;
   get("#where").textContent = name ? name[0].toUpperCase() + name.slice(1) : "Surface";
   stand(state, { at: hit.point, normal: hit.normal, dome: false });
 }
 
 function toMark(state) {
-  get("#where").textContent = "The mark (face, dome to the camera)";
+  get("#where").textContent = "At the mark";
   stand(state, { ...state.description.mark, dome: true });
 }
 
 function stand(state, where) {
   state.where = where;
-  state.seen = onPicture(state.scene.camera, aspect(state), where.at);
+  state.seen = onPicture(state.scene.camera, WIDTH / HEIGHT, where.at);
   state.say({ meter: where });
   placeMark(state);
 }

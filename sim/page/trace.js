@@ -1,5 +1,6 @@
 // Worker: what each lamp alone does to each pixel, so that the picture is a weighted sum of them at any moment.
-// In: {description, width, height, passes}. Out, after 1, 2, 4 ... passes: {basis, lamps, width, height, pass}.
+// In: {description, width, height, passes}. Out: {basis, lamps, width, height, pass}: first a sketch (pass 0) at a
+// quarter of the size, then after 1, 2, 4 ... passes.
 // basis: for each pixel and lamp three numbers, cd/m² for each candela of that lamp, per channel of BT.2020.
 
 import { falls, nearest, newHit, prepare, viewRay, cross, unit } from "./rays.js";
@@ -8,12 +9,21 @@ onmessage = ({ data }) => trace(data);
 
 function trace({ description, width, height, passes }) {
   const scene = prepare(description);
-  const sums = new Float32Array(width * height * scene.lamps.length * 3);
   const random = dice(7);
+  sketch(scene, width, height, random);
+  const sums = new Float32Array(width * height * scene.lamps.length * 3);
   for (let pass = 1; pass <= passes; pass++) {
     addPass(scene, width, height, sums, random);
     if ((pass & (pass - 1)) === 0 || pass === passes) send(sums, pass, scene, width, height);
   }
+}
+
+// A quarter of the dots each way, so that there is something to see at once.
+function sketch(scene, width, height, random) {
+  const [across, down] = [width / 4, height / 4];
+  const sums = new Float32Array(across * down * scene.lamps.length * 3);
+  addPass(scene, across, down, sums, random);
+  postMessage({ basis: sums, lamps: scene.lamps.length, width: across, height: down, pass: 0 }, [sums.buffer]);
 }
 
 function send(sums, pass, scene, width, height) {
@@ -42,11 +52,11 @@ const bounceHit = newHit();
 
 // Light straight from the lamps, what glows itself, and light by way of one other surface.
 function addLight(scene, hit, sums, at, random) {
-  const solid = scene.solids[hit.index];
+  const solid = hit.solid;
   if (solid.glow >= 0) for (let k = 0; k < 3; k++) sums[at + solid.glow * 3 + k] += solid.gain;
   addDirect(scene, hit, solid.colour, null, sums, at, random);
   if (nearest(scene, hit.point, scatter(hit.normal, random), bounceHit)) {
-    addDirect(scene, bounceHit, scene.solids[bounceHit.index].colour, solid.colour, sums, at, random);
+    addDirect(scene, bounceHit, bounceHit.solid.colour, solid.colour, sums, at, random);
   }
 }
 

@@ -1,8 +1,12 @@
 """MicroPython's `micropython` module for CPython: const is the value; native code does not exist here.
 
 `native` and `viper` raise, so that a module written in them falls back to its plain twin, just as on a
-port without a native code emitter.
+port without a native code emitter. The pointer types of viper are names there, so that its signatures can be read.
 """
+
+import builtins
+
+builtins.ptr8 = builtins.ptr16 = builtins.ptr32 = int
 
 
 def const(value):

@@ -15,9 +15,9 @@ SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
 FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + "ABCDEFGHIJKLMNOPQRSTUVWXYZ" + "sfx"
 # name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
 FONTS = {
-    "tiny": ("DejaVuSansCondensed.ttf", 8, 8, 6, LATIN + SIGNS, None),
+    "tiny": ("DejaVuSans.ttf", 9, 9, 7, LATIN + SIGNS, None),
     "small": ("DejaVuSansCondensed-Bold.ttf", 13, 15, 12, LATIN + SIGNS, None),
-    "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 8)),
+    "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 9)),
     "figures": ("DejaVuSansCondensed-Bold.ttf", 40, 36, 30, FIGURES, None),
 }
 FRACTIONS = {"½": "12", "¼": "14", "¾": "34", "⅓": "13", "⅔": "23", "⅛": "18"}
@@ -74,17 +74,21 @@ def figures_of(small, character):
 
 
 def fraction(character, height, baseline, small):
-    """A stacked fraction with a level bar, or figures beside a slash where eight rows are all there are."""
+    """A stacked fraction with a level bar, or a slanted one where nine rows are all there are."""
     over, under = (figures_of(small, figure) for figure in FRACTIONS[character])
     width = max(len(over[0]), len(under[0]))
     if height < 2 * len(over) + 3:
-        slash = ("..#", "..#", ".#.", "#..", "#..")
-        rows = [a + s + b for a, s, b in zip(over, slash, under, strict=True)]
-        return len(rows[0]) + 1, 0, baseline - len(rows), rows
+        grid = [["."] * 8 for _ in range(9)]
+        for y, x in enumerate((5, 5, 5, 4, 4, 3, 3, 2, 2)):
+            grid[y][x] = "#"
+        for y in range(5):
+            grid[y][:3] = over[y]
+            grid[y + 4][5:] = under[y]
+        return 9, 0, 0, ["".join(row) for row in grid]
     bar = ("." * width, "#" * width, "." * width)
     rows = [row.center(width, ".") for row in (*over, *bar, *under)]
     top = min(max(0, baseline - len(rows) + 2), height - len(rows))
-    return width + 2, 1 if small is None else 0, top, rows
+    return width + 2, 1, top, rows
 
 
 def glyphs(name):

@@ -3,9 +3,9 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
-NPM := build/npm/node_modules/@micropython/micropython-webassembly-pyscript
+NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test bench check format boards clean
+.PHONY: help sim test bench check format boards fonts clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -15,10 +15,10 @@ $(READY): pyproject.toml
 	$(BIN)/pip install -q --disable-pip-version-check -e '.[dev]'
 	@touch $@
 
-# The 32-bit VM: without npm its tests skip and say so.
+# The 32-bit VM and the source of the fonts: without npm their tests skip and say so.
 $(NPM):
 	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
-		'@micropython/micropython-webassembly-pyscript@^1.26'; else echo "npm is missing: the 32-bit VM tests will skip"; fi
+		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37'; else echo "npm is missing: the 32-bit VM and font tests will skip"; fi
 
 sim: $(READY) ## set everything up and open the simulator
 	$(BIN)/python -m sim
@@ -38,6 +38,9 @@ format: $(READY) ## mend what the linter can (check is its twin)
 
 boards: $(READY) ## make the building pages from boards/ (check is its twin)
 	$(BIN)/python -m boards
+
+fonts: $(READY) $(NPM) ## pack the screens' fonts anew (check: tests/panels/test_fonts.py)
+	$(BIN)/python -m host.fonts
 
 clean: ## remove what was built
 	rm -rf build .venv

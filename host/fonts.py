@@ -1,7 +1,8 @@
 """Pack the fonts: `make fonts` writes firmware/ui/font_*.py, `python -m host.fonts --check` compares.
 
 The source is DejaVu Sans 2.37 (licence: firmware/ui/FONTS.txt), found where npm or Debian put it. Glyphs are
-drawn one bit a pixel by FreeType's hinter; stacked fractions are set here, as the drawn ones blur when small.
+drawn one bit a pixel by FreeType's hinter; fractions are set here, as the drawn ones blur when small.
+FreeType before 2.14 (Pillow before 12) sets some two pixels in a hundred otherwise: use a newer one.
 """
 
 import pathlib
@@ -34,7 +35,7 @@ def face(name, size):
 
     for place in PLACES:
         if (place / name).exists():
-            return ImageFont.truetype(place / name, size)
+            return ImageFont.truetype(str(place / name), size, layout_engine=ImageFont.Layout.BASIC)
     raise FileNotFoundError(f"no {name}: npm install --prefix build/npm dejavu-fonts-ttf (or Debian's "
                             "fonts-dejavu-extra), then make fonts")
 

@@ -47,13 +47,14 @@ class ST7789:
                  top=0, inverted=True, bgr=False):
         self.width = width
         self.height = height
-        self.buffer = bytearray(width * height // 2)
+        self._even = width + 1 & ~1  # framebuf's rows are whole bytes; the odd pixel falls beside the glass
+        self.buffer = bytearray(self._even * height // 2)
         self._spi, self._cs, self._dc, self._light, self._now, self._wait = spi, cs, dc, light, now, wait
         self._corner(turn, left, top)
         self._one = bytearray(1)
         self._four = bytearray(4)
         self._colours = array("H", bytes(32))
-        self._out = array("H", bytes(width * _ROWS * 2))
+        self._out = array("H", bytes(self._even * _ROWS * 2))
         self._whole = memoryview(self._out)
         self._asleep = False
         self._since = 0
@@ -80,7 +81,7 @@ class ST7789:
         self._command(_MADCTL, bytes((_TURNS[turn] | (_BGR if bgr else 0),)))
         self._command(_INVOFF + bool(inverted))
         self._command(_NORON)
-        self._window(_CASET, self._x, self.width)
+        self._window(_CASET, self._x, self._even)
         self.show(0, self.height)
         self._command(_DISPON)
 
@@ -109,11 +110,11 @@ class ST7789:
         self._window(_RASET, self._y + top, bottom - top)
         self._command(_RAMWR)
         self._cs(0)
-        stride = self.width >> 1
+        stride = self._even >> 1
         while top < bottom:
             rows = min(_ROWS, bottom - top)
             expand(self.buffer, top * stride, rows * stride, self._colours, self._out)
-            self._spi.write(self._out if rows == _ROWS else self._whole[:rows * self.width])
+            self._spi.write(self._out if rows == _ROWS else self._whole[:rows * self._even])
             top += rows
         self._cs(1)
 

@@ -53,8 +53,9 @@ class Oled:
 
     def receive(self, data, bit):
         """SPI bytes while selected. bit: the level of D/C."""
+        data = bytes(data)
         self.bytes += len(data)
-        self._take(bytes(data), bit)
+        self._take(data, bit)
 
     def select(self, _level):
         """The select pin's edge: these chips do not mind."""

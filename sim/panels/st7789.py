@@ -62,12 +62,13 @@ class Screen:
 
     def receive(self, data, bit):
         """Bytes while selected. bit: 0 command, 1 parameter or pixels."""
+        data = bytes(data)
         self.bytes += len(data)
-        if bit:
-            self._parameters(bytes(data))
-            return
-        for number in data:
-            self._begin(number)
+        if bit and data:
+            self._parameters(data)
+        elif not bit:
+            for number in data:
+                self._begin(number)
 
     def select(self, level):
         """The select pin's edge: a command's parameters must be whole."""

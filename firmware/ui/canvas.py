@@ -8,8 +8,8 @@ from micropython import const
 from firmware.ui import theme
 
 try:  # machine code where the port has an emitter for it
-    from firmware.ui import glyphs_native as glyphs
-    from firmware.ui.sums_native import checksum
+    from firmware.ui import glyphs_viper as glyphs
+    from firmware.ui.sums_viper import checksum
 except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
     from firmware.ui import glyphs
     from firmware.ui.sums import checksum

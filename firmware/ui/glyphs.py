@@ -1,4 +1,4 @@
-"""Text into a frame buffer: the plain twin of glyphs_native. Called by the canvas.
+"""Text into a frame buffer: the plain twin of glyphs_viper. Called by the canvas.
 
 A font is bytes, made by host/fonts.py: line height, baseline, number of runs; a run: first code point (two
 bytes), count; a place (two bytes) for each glyph; glyphs: advance, left << 6 | top, width, rows, then the

@@ -1,4 +1,4 @@
-"""A checksum to tell changed bands from unchanged ones: the plain twin of sums_native. For the canvas.
+"""A checksum to tell changed bands from unchanged ones: the plain twin of sums_viper. For the canvas.
 
 The twins need not agree: a sum is only compared with one of the same machine.
 """

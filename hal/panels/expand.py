@@ -1,4 +1,4 @@
-"""Four bits a pixel to RGB565 as the wire wants it: the plain twin of expand_native. Called by st7789."""
+"""Four bits a pixel to RGB565 as the wire wants it: the plain twin of expand_viper. Called by st7789."""
 
 
 def expand(source, start, count, colours, out):

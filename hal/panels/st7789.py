@@ -9,7 +9,7 @@ from array import array
 from micropython import const
 
 try:  # machine code where the port has an emitter for it
-    from hal.panels.expand_native import expand
+    from hal.panels.expand_viper import expand
 except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
     from hal.panels.expand import expand
 

@@ -40,10 +40,10 @@ class Bench(Hand):
         d = self._description
         self.disk.power_up()
         driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
-        self._text = textlog.watch(driver)
         self.board = hands.Board(
             d.NAME, d.CHIP, (self.line,), driver, self.disk, self.clock, tuple(d.KEYS), restarted)
         self.app = App(self.board)
+        self._text = textlog.TextLog(self.app.canvas)
 
     def cut_power(self):
         """The plug is pulled now; boot() puts it back."""

@@ -1,15 +1,11 @@
 """The firmware on a bare board: nothing but the MicroPython modules. Runs on the MicroPython VM, and on CPython.
 
-On the VM:  micropython -X heapsize=192k sim/vm.py FOLDER SCRIPT
-FOLDER holds a device's files; SCRIPT is a file of lines "verb argument ...", verbs of sim/play.Hand and those
-below. Prints one line a `frame` verb: "frame HEX"; `heap` prints the bytes in use after a collection.
+tests/vm/scene.py starts it with FOLDER and SCRIPT. FOLDER holds a device's files; SCRIPT is a file of lines "verb
+argument ...", verbs of sim/play.Hand and those below. It prints one line a `frame` verb: "frame HEX"; `heap` prints
+the bytes in use after a collection.
 """
 
 import gc
-import sys
-
-if sys.implementation.name == "micropython":
-    sys.path.insert(0, ".")
 
 from hal.disk import Disk
 from sim.hands import Board, Clock
@@ -91,7 +87,7 @@ class Bare(Hand):
 
 
 def main(folder, script):
-    """Run a script file and print what it says."""
+    """Run a script file and print what it says -> the device as it is then."""
     device = Bare(folder)
     with open(script) as lines:
         for line in lines:
@@ -99,7 +95,4 @@ def main(folder, script):
             said = device.do(words) if words else None
             if said:
                 print(said)
-
-
-if __name__ == "__main__":
-    main(sys.argv[1], sys.argv[2])
+    return device

@@ -1,6 +1,6 @@
 """blend.move and blend.compose in native code, for chips that have an emitter. Imported by stage.py if it can be.
 
-The numbers are blend.py's (viper folds only constants of its own module): tests hold both, and the results, equal.
+The numbers are those of fields.py (viper folds only constants of its own module): a test holds them equal.
 """
 
 import micropython

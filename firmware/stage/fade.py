@@ -6,7 +6,7 @@ drives are not: a keyed fixture gets up to 16 equal segments, exact at each knot
 
 from firmware.show import resolve
 from firmware.show.personality import CCT, HUE, LEVEL, MIX, PARAMS, SAT
-from firmware.stage import blend
+from firmware.stage import fields
 
 _SEGMENT_MS = 250
 _MOST = 16
@@ -35,46 +35,46 @@ def hues(a, b):
 
 def begin(patch, i, fixture, a, b, start, length, curve):
     """Set fixture i moving from (light, extras) a to b, in ms of the stage's time; length 0: at once."""
-    fx, o = patch.fx, i * blend.STRIDE
+    fx, o = patch.fx, i * fields.STRIDE
     light_a, light_b = a[0], b[0]
-    fx[o + blend.LEVEL_A], fx[o + blend.LEVEL_B] = light_a[LEVEL], light_b[LEVEL]
-    fx[o + blend.START], fx[o + blend.LENGTH] = start, length
-    fx[o + blend.U] = 0 if length else blend.ONE
-    fx[o + blend.CURVE] = curve
+    fx[o + fields.LEVEL_A], fx[o + fields.LEVEL_B] = light_a[LEVEL], light_b[LEVEL]
+    fx[o + fields.START], fx[o + fields.LENGTH] = start, length
+    fx[o + fields.U] = 0 if length else fields.ONE
+    fx[o + fields.CURVE] = curve
     most = max(light_a[CCT], light_b[CCT])
-    fx[o + blend.KELVIN_A] = light_a[CCT] * 32767 // most
-    fx[o + blend.KELVIN_B] = light_b[CCT] * 32767 // most
+    fx[o + fields.KELVIN_A] = light_a[CCT] * 32767 // most
+    fx[o + fields.KELVIN_B] = light_b[CCT] * 32767 // most
     segments = 1
     if patch.keyed[i] and length and light_a[1:] != light_b[1:]:
         segments = max(1, min(_MOST, length // _SEGMENT_MS))
-    fx[o + blend.SEGMENTS] = segments
-    fx[o + blend.SEGMENT] = fx[o + blend.WANTED] = 0 if length else segments - 1
+    fx[o + fields.SEGMENTS] = segments
+    fx[o + fields.SEGMENT] = fx[o + fields.WANTED] = 0 if length else segments - 1
     _ends(patch, i, fixture, a, b, segments)
 
 
 def plan(patch, i, fixture, a, b):
     """Give a keyed fixture the segment that it has reached (WANTED)."""
-    fx, ch, o = patch.fx, patch.ch, i * blend.STRIDE
-    n, k = fx[o + blend.SEGMENTS], fx[o + blend.WANTED]
+    fx, ch, o = patch.fx, patch.ch, i * fields.STRIDE
+    n, k = fx[o + fields.SEGMENTS], fx[o + fields.WANTED]
     first, last = patch.spans[i]
-    next_known = k == fx[o + blend.SEGMENT] + 1 and ch[first * blend.WIDTH + blend.NEXT]
-    for p in range(first * blend.WIDTH, last * blend.WIDTH, blend.WIDTH):
+    next_known = k == fx[o + fields.SEGMENT] + 1 and ch[first * fields.WIDTH + fields.NEXT]
+    for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
         if next_known:
-            ch[p + blend.A], ch[p + blend.B] = ch[p + blend.B], ch[p + blend.NEXT]
-        ch[p + blend.NEXT] = 0
+            ch[p + fields.A], ch[p + fields.B] = ch[p + fields.B], ch[p + fields.NEXT]
+        ch[p + fields.NEXT] = 0
     if not next_known:
-        _knot(patch, i, fixture, a, b, k, n, blend.A)
-        _knot(patch, i, fixture, a, b, k + 1, n, blend.B)
-    fx[o + blend.SEGMENT] = k
+        _knot(patch, i, fixture, a, b, k, n, fields.A)
+        _knot(patch, i, fixture, a, b, k + 1, n, fields.B)
+    fx[o + fields.SEGMENT] = k
 
 
 def plan_ahead(patch, i, fixture, a, b):
     """Work out the knot after the present segment, if that is still to do. Returns True if there was work."""
-    fx, o = patch.fx, i * blend.STRIDE
-    n, k = fx[o + blend.SEGMENTS], fx[o + blend.SEGMENT] + 2
-    if k > n or fx[o + blend.U] >= blend.ONE or patch.ch[patch.spans[i][0] * blend.WIDTH + blend.NEXT]:
+    fx, o = patch.fx, i * fields.STRIDE
+    n, k = fx[o + fields.SEGMENTS], fx[o + fields.SEGMENT] + 2
+    if k > n or fx[o + fields.U] >= fields.ONE or patch.ch[patch.spans[i][0] * fields.WIDTH + fields.NEXT]:
         return False
-    _knot(patch, i, fixture, a, b, k, n, blend.NEXT)
+    _knot(patch, i, fixture, a, b, k, n, fields.NEXT)
     return True
 
 
@@ -82,20 +82,20 @@ def _ends(patch, i, fixture, a, b, segments):
     """The first segment's ends; with one segment, the fade's."""
     first, last = patch.spans[i]
     if segments > 1:
-        for p in range(first * blend.WIDTH, last * blend.WIDTH, blend.WIDTH):
-            patch.ch[p + blend.NEXT] = 0
-        _knot(patch, i, fixture, a, b, 0, segments, blend.A)
-        _knot(patch, i, fixture, a, b, 1, segments, blend.B)
+        for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
+            patch.ch[p + fields.NEXT] = 0
+        _knot(patch, i, fixture, a, b, 0, segments, fields.A)
+        _knot(patch, i, fixture, a, b, 1, segments, fields.B)
         return
     light_a, light_b = list(a[0]), list(b[0])
     light_a[HUE], light_b[HUE] = hues(light_a, light_b)
     end = (light_b, b[1])
-    _values(patch, i, fixture, end, end, blend.B)
+    _values(patch, i, fixture, end, end, fields.B)
     if light_a[1:] == light_b[1:] and a[1] == b[1]:
-        for p in range(first * blend.WIDTH, last * blend.WIDTH, blend.WIDTH):
-            patch.ch[p + blend.A] = patch.ch[p + blend.B]
+        for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
+            patch.ch[p + fields.A] = patch.ch[p + fields.B]
     else:
-        _values(patch, i, fixture, (light_a, a[1]), end, blend.A)
+        _values(patch, i, fixture, (light_a, a[1]), end, fields.A)
 
 
 def _knot(patch, i, fixture, a, b, k, n, field):
@@ -107,7 +107,7 @@ def _values(patch, i, fixture, light, goal, field):
     """Write one field (A, B or NEXT) of all channels of a fixture. light, goal: (six ints, extras)."""
     p_, ch = fixture.personality, patch.ch
     drives = None
-    p = patch.spans[i][0] * blend.WIDTH + field
+    p = patch.spans[i][0] * fields.WIDTH + field
     for does, _coarse, _fine, low, high, default, snap in p_.channels:
         ask, extras = goal if snap else light
         if does == "level":
@@ -120,5 +120,5 @@ def _values(patch, i, fixture, light, goal, field):
             value = drives[p_.emitter_at[does]]
         else:
             value = extras.get(does, default)
-        ch[p] = value + blend.BIAS
-        p += blend.WIDTH
+        ch[p] = value + fields.BIAS
+        p += fields.WIDTH

@@ -1,10 +1,10 @@
-"""The rig as the arrays that the tick's loops run over (blend.py). Built anew by the stage when the rig changes."""
+"""The rig as the arrays that the tick's loops run over (fields.py). Built anew by the stage when the rig changes."""
 
 from array import array
 
 from firmware.light import curves
 from firmware.show.personality import PARAMS
-from firmware.stage import blend
+from firmware.stage import fields
 
 _S_LENGTH = 257
 
@@ -15,19 +15,19 @@ class Patch:
     def __init__(self, rig):
         fixtures = rig.fixtures
         count = sum(len(f.personality.channels) for f in fixtures)
-        self.par = array("i", [len(fixtures), count, 0, blend.ONE, 0, 0])
-        self.fx = array("i", [0] * (blend.STRIDE * max(1, len(fixtures))))
-        self.ch = array("i", [0] * (blend.WIDTH * max(1, count)))
+        self.par = array("i", [len(fixtures), count, 0, fields.ONE, 0, 0])
+        self.fx = array("i", [0] * (fields.STRIDE * max(1, len(fixtures))))
+        self.ch = array("i", [0] * (fields.WIDTH * max(1, count)))
         self.spans = []
         self.keyed = bytearray(len(fixtures))  # 1: its channels are not straight lines: needs keyframes
         self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
         tables, known = array("H", soft_curve()), {}
         c = 0
         for i, f in enumerate(fixtures):
-            self._fixture(i * blend.STRIDE, f)
+            self._fixture(i * fields.STRIDE, f)
             first = c
             for channel in f.personality.channels:
-                self._channel(c * blend.WIDTH, i, f, channel, _table(tables, known, f))
+                self._channel(c * fields.WIDTH, i, f, channel, _table(tables, known, f))
                 c += 1
             self.spans.append((first, c))
             self.keyed[i] = bool(f.personality.emitters)
@@ -35,27 +35,27 @@ class Patch:
 
     def _fixture(self, o, f):
         fx = self.fx
-        fx[o + blend.U] = fx[o + blend.T_LINE] = fx[o + blend.T_WHITE] = blend.ONE
-        fx[o + blend.KELVIN_A] = fx[o + blend.KELVIN_B] = 32767
-        fx[o + blend.SEGMENTS] = 1
-        fx[o + blend.FREE] = 1 if f.trims.get("free") else 0
+        fx[o + fields.U] = fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = fields.ONE
+        fx[o + fields.KELVIN_A] = fx[o + fields.KELVIN_B] = 32767
+        fx[o + fields.SEGMENTS] = 1
+        fx[o + fields.FREE] = 1 if f.trims.get("free") else 0
 
     def _channel(self, p, i, f, channel, table):
         ch, p_ = self.ch, f.personality
         does, coarse, fine = channel[0], channel[1], channel[2]
         flags = 0
         if does == "level" or (does in p_.emitter_at and not p_.has_dimmer):
-            flags = blend.SCALED
-            ch[p + blend.TABLE] = table
+            flags = fields.SCALED
+            ch[p + fields.TABLE] = table
         elif does == "cct":
-            flags = blend.WHITE
+            flags = fields.WHITE
         elif does == "hue":
-            flags = blend.AROUND
-        ch[p + blend.COARSE] = f.address - 1 + coarse
-        ch[p + blend.FINE] = f.address + fine if fine >= 0 else 0
-        ch[p + blend.OWNER] = i * blend.STRIDE
-        ch[p + blend.FLAGS] = flags
-        ch[p + blend.A] = ch[p + blend.B] = blend.BIAS + (0 if does in PARAMS else channel[5])
+            flags = fields.AROUND
+        ch[p + fields.COARSE] = f.address - 1 + coarse
+        ch[p + fields.FINE] = f.address + fine if fine >= 0 else 0
+        ch[p + fields.OWNER] = i * fields.STRIDE
+        ch[p + fields.FLAGS] = flags
+        ch[p + fields.A] = ch[p + fields.B] = fields.BIAS + (0 if does in PARAMS else channel[5])
 
 
 def soft_curve():

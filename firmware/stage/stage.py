@@ -5,7 +5,7 @@ Time is handed in: `step(now)` in ms. What is on is light; bytes are made in the
 
 from firmware.light import level as levels
 from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
-from firmware.stage import blend, fade
+from firmware.stage import fade, fields
 from firmware.stage.patch import Patch
 
 try:
@@ -28,7 +28,7 @@ class Stage:
         self.full = False  # all lamps at full for focusing, until let go
         self.curve = LINEAR
         self.note = ""  # what the last verb could not do as asked, in words
-        self._master = blend.ONE
+        self._master = fields.ONE
         self._lights = {}  # uid: [from, to], each (six ints, extras)
         self._now = 0
         self._skew = 0
@@ -57,9 +57,9 @@ class Stage:
     def tick(self):
         """The part of a step that runs every time and never allocates. Returns 1 if a segment must be planned."""
         par = self._patch.par
-        par[blend.NOW] = self._now
-        par[blend.MASTER] = self._master
-        par[blend.MODE] = 2 if self.blackout else 1 if self.full else 0
+        par[fields.NOW] = self._now
+        par[fields.MASTER] = self._master
+        par[fields.MODE] = 2 if self.blackout else 1 if self.full else 0
         return move(par, self._patch.fx, self._patch.tables)
 
     # --- what is on ---
@@ -67,23 +67,23 @@ class Stage:
     @property
     def master(self):
         """Share of every intensity, 0..1."""
-        return self._master / blend.ONE
+        return self._master / fields.ONE
 
     @master.setter
     def master(self, share):
-        self._master = max(0, min(blend.ONE, int(share * blend.ONE + 0.5)))
+        self._master = max(0, min(fields.ONE, int(share * fields.ONE + 0.5)))
 
     def light(self, fixture):
         """The light of a fixture at this moment, before the master: (six ints, extras)."""
         self._catch_up()
         a, b = self._lights[fixture.uid]
-        o = self._place(fixture) * blend.STRIDE
-        u = self._patch.fx[o + blend.U]
-        if u >= blend.ONE:
+        o = self._place(fixture) * fields.STRIDE
+        u = self._patch.fx[o + fields.U]
+        if u >= fields.ONE:
             return list(b[0]), dict(b[1])
         out = fade.between(a[0], b[0], u)
-        out[LEVEL] = self._patch.fx[o + blend.LEVEL]
-        return out, {k: a[1].get(k, 0) + (v - a[1].get(k, 0)) * u // blend.ONE for k, v in b[1].items()}
+        out[LEVEL] = self._patch.fx[o + fields.LEVEL]
+        return out, {k: a[1].get(k, 0) + (v - a[1].get(k, 0)) * u // fields.ONE for k, v in b[1].items()}
 
     def value(self, fixture, param):
         """One parameter of a fixture now, in its unit (level and sat 0..1, cct K, duv, hue degrees)."""
@@ -98,9 +98,9 @@ class Stage:
         """Milliseconds until the last running fade ends; 0 when nothing moves by itself."""
         self._catch_up()
         fx, most = self._patch.fx, 0
-        for o in range(0, len(self.show.rig) * blend.STRIDE, blend.STRIDE):
-            if fx[o + blend.LENGTH]:
-                most = max(most, fx[o + blend.START] + fx[o + blend.LENGTH] - self._now)
+        for o in range(0, len(self.show.rig) * fields.STRIDE, fields.STRIDE):
+            if fx[o + fields.LENGTH]:
+                most = max(most, fx[o + fields.START] + fx[o + fields.LENGTH] - self._now)
         return most
 
     # --- dialling ---
@@ -143,7 +143,7 @@ class Stage:
                 self.dial(f, **{param: now + amount})
 
     def _turn_levels(self, fixtures, stops):
-        now = [self.light(f)[0][LEVEL] / blend.ONE for f in fixtures]
+        now = [self.light(f)[0][LEVEL] / fields.ONE for f in fixtures]
         new, hit = levels.dial_stops(now, stops)
         if hit is not None:
             self.note = "%s is %s" % (fixtures[hit].name, "full" if stops > 0 else "as low as it goes")
@@ -158,11 +158,11 @@ class Stage:
 
     def _at_once(self, fixture, light, extras):
         old = self._lights[fixture.uid][1]
-        o = self._place(fixture) * blend.STRIDE
+        o = self._place(fixture) * fields.STRIDE
         fx = self._patch.fx
-        still = fx[o + blend.U] == blend.ONE and fx[o + blend.SEGMENTS] == 1
+        still = fx[o + fields.U] == fields.ONE and fx[o + fields.SEGMENTS] == 1
         if still and light[1:] == old[0][1:] and extras == old[1]:  # only the level: no colour to solve again
-            fx[o + blend.LEVEL_A] = fx[o + blend.LEVEL_B] = light[LEVEL]
+            fx[o + fields.LEVEL_A] = fx[o + fields.LEVEL_B] = light[LEVEL]
             self._lights[fixture.uid] = [(light, extras), (light, extras)]
             return
         self._move(fixture, (light, extras), 0, 0, LINEAR)
@@ -205,7 +205,7 @@ class Stage:
         for f in hand:
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), 0, LONGEST * 1000, LINEAR)
-            self._patch.fx[self._place(f) * blend.STRIDE + blend.LENGTH] = 0
+            self._patch.fx[self._place(f) * fields.STRIDE + fields.LENGTH] = 0
         self._hand = hand
 
     def hand(self, share=None):
@@ -213,13 +213,13 @@ class Stage:
         if not self._hand:
             return 1.0
         if share is not None:
-            u = max(0, min(blend.ONE, int(share * blend.ONE + 0.5)))
+            u = max(0, min(fields.ONE, int(share * fields.ONE + 0.5)))
             for f in self._hand:
-                self._patch.fx[self._place(f) * blend.STRIDE + blend.U] = u
-            if u == blend.ONE:
+                self._patch.fx[self._place(f) * fields.STRIDE + fields.U] = u
+            if u == fields.ONE:
                 self._hand = []
                 return 1.0
-        return self._patch.fx[self._place(self._hand[0]) * blend.STRIDE + blend.U] / blend.ONE
+        return self._patch.fx[self._place(self._hand[0]) * fields.STRIDE + fields.U] / fields.ONE
 
     def pause(self, paused):
         """Hold all running fades where they are, or let them go on."""
@@ -245,8 +245,8 @@ class Stage:
     def _plan(self):
         patch = self._patch
         for i, f in enumerate(self.show.rig.fixtures):
-            o = i * blend.STRIDE
-            if patch.fx[o + blend.WANTED] != patch.fx[o + blend.SEGMENT]:
+            o = i * fields.STRIDE
+            if patch.fx[o + fields.WANTED] != patch.fx[o + fields.SEGMENT]:
                 fade.plan(patch, i, f, *self._lights[f.uid])
 
     def _plan_ahead(self):
@@ -255,7 +255,7 @@ class Stage:
         for _ in range(len(fixtures)):
             self._ahead = (self._ahead + 1) % len(fixtures)
             i = self._ahead
-            if patch.fx[i * blend.STRIDE + blend.SEGMENTS] > 1:
+            if patch.fx[i * fields.STRIDE + fields.SEGMENTS] > 1:
                 f = fixtures[i]
                 if fade.plan_ahead(patch, i, f, *self._lights[f.uid]):
                     return
@@ -274,8 +274,8 @@ class Stage:
         running = {}
         if old is not None:
             for uid, i in self._places.items():
-                o = i * blend.STRIDE
-                running[uid] = [old.fx[o + k] for k in (blend.START, blend.LENGTH, blend.CURVE, blend.U)]
+                o = i * fields.STRIDE
+                running[uid] = [old.fx[o + k] for k in (fields.START, fields.LENGTH, fields.CURVE, fields.U)]
         self._patch = Patch(rig)
         self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
         self._hand = [f for f in self._hand if f.uid in self._places]
@@ -285,9 +285,9 @@ class Stage:
             if f.uid not in self._lights:
                 start = (list(START), {})
                 self._lights[f.uid] = [start, start]
-            start, length, curve, u = running.get(f.uid, (0, 0, LINEAR, blend.ONE))
+            start, length, curve, u = running.get(f.uid, (0, 0, LINEAR, fields.ONE))
             a, b = self._lights[f.uid]
             # A fade by hand has no length of its own: begin needs one to see that it is under way.
-            fade.begin(self._patch, i, f, a, b, start, length or (LONGEST * 1000 if u < blend.ONE else 0), curve)
-            self._patch.fx[i * blend.STRIDE + blend.LENGTH] = length
-            self._patch.fx[i * blend.STRIDE + blend.U] = u
+            fade.begin(self._patch, i, f, a, b, start, length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
+            self._patch.fx[i * fields.STRIDE + fields.LENGTH] = length
+            self._patch.fx[i * fields.STRIDE + fields.U] = u

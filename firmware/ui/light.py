@@ -72,7 +72,7 @@ class Page(_Page):
     def hint(self):
         if not len(self.app.show.rig):
             return "no lamps yet: back, then Rig"
-        return "turn: dial  push: next  push+turn: lamp  hold: store"
+        return "push: next   push+turn: lamp   hold: store"
 
     def body(self, c, top, bottom):
         fixtures = self.app.show.rig.fixtures
@@ -105,13 +105,14 @@ class Page(_Page):
     def _value(self, c, y):
         c.box(0, y, c.width, 1, theme.DIM)
         if self.on_master():
-            label, value = "Master", "%d %%" % round(self.app.stage.master * 100)
+            label, value = "Master", ("%d" % round(self.app.stage.master * 100), "%")
         else:
             lamps = [f for f in self.chosen() if self.what in self._can(f)]
             label = words.LABELS.get(self.what, self.what)
-            value = words.text(self.what, self._value_of(lamps[0])) if lamps else "-"
+            value = words.figure(self.what, self._value_of(lamps[0])) if lamps else ("-", "")
         c.text(label, 8, y + 14, fonts.BODY, theme.DIM, width=130)
-        c.text(value, 140, y + 4, fonts.BIG, theme.TEXT, width=172, align=2)
+        c.text(value[0], 130, y + 4, fonts.BIG, theme.TEXT, width=126, align=2)
+        c.text(value[1], 264, y + 14, fonts.BODY, theme.DIM, width=50)
 
     def _can(self, f):
         return [p for p in _PARAMS if f.personality.has(p)] + f.personality.extras()

@@ -38,4 +38,4 @@ class Page(Choice):
 
     def hint(self):
         time = "own time" if self.seconds is None else "%g s" % self.seconds
-        return "push: go in %s  push+turn: time  hold: more" % time
+        return "push: go, %s   push+turn: time   hold: more" % time

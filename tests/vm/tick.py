@@ -39,7 +39,7 @@ class NoDisk:
     def read(self, path):
         """The bytes, or ENOENT."""
         if path not in self.files:
-            raise OSError(2)
+            raise OSError(2, path)
         return self.files[path]
 
     def write(self, path, data):
@@ -53,7 +53,7 @@ class NoDisk:
     def remove(self, path):
         """Drop a file."""
         if path not in self.files:
-            raise OSError(2)
+            raise OSError(2, path)
         del self.files[path]
 
 

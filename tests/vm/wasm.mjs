@@ -1,36 +1,36 @@
-// Starts the 32-bit MicroPython VM on a copy of the checkout: node wasm.mjs MODULE ROOT SCRIPT [ARG ...]
+// Starts the 32-bit MicroPython VM on a compiled tree: node wasm.mjs MODULE TREE SCRIPT [ARG ...]
+// Folders and files among the arguments come along, under the same name. The last line is the heap in use: this VM
+// collects only between calls from here, so a script cannot measure that itself.
 import fs from 'node:fs';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 
-const [module, root, script, ...args] = process.argv.slice(2);
+const [module, tree, script, ...args] = process.argv.slice(2);
 const { loadMicroPython } = await import(pathToFileURL(module));
 const vm = await loadMicroPython({ stdout: (line) => console.log(line), linebuffer: true });
 
 function copy(from, to) {
-    vm.FS.mkdirTree(to);
-    for (const entry of fs.readdirSync(from, { withFileTypes: true })) {
-        const [a, b] = [path.join(from, entry.name), to + '/' + entry.name];
-        if (entry.isDirectory()) copy(a, b);
-        else if (!entry.name.endsWith('.pyc')) vm.FS.writeFile(b, fs.readFileSync(a));
+    if (!fs.statSync(from).isDirectory()) {
+        vm.FS.mkdirTree(path.dirname(to));
+        vm.FS.writeFile(to, fs.readFileSync(from));
+        return;
     }
+    vm.FS.mkdirTree(to);
+    for (const name of fs.readdirSync(from)) copy(path.join(from, name), to + '/' + name);
 }
-for (const part of ['firmware', 'hal', 'sim', 'boards', 'tests/vm']) {
-    if (fs.existsSync(path.join(root, part))) copy(path.join(root, part), '/work/' + part);
-}
-// A folder among the arguments comes along, under the same name.
-for (const arg of args) {
-    if (fs.existsSync(arg) && fs.statSync(arg).isDirectory()) copy(arg, arg);
-    else if (fs.existsSync(arg)) { vm.FS.mkdirTree(path.dirname(arg)); vm.FS.writeFile(arg, fs.readFileSync(arg)); }
-}
+copy(tree, '/tree');
+for (const arg of args) if (fs.existsSync(arg)) copy(arg, arg);
 try {
     vm.runPython(`
 import sys, os
-os.chdir('/work')
-sys.path.insert(0, '/work')
+os.chdir('/tree')
+sys.path.insert(0, '/tree')
 sys.argv[:] = ${JSON.stringify([script, ...args])}
 `);
-    vm.runPython(fs.readFileSync(path.resolve(root, script), 'utf8'));
+    vm.runPython(fs.readFileSync(script, 'utf8'));
+    vm.runPython('import gc\ngc.collect()');
+    vm.runPython('gc.collect()');
+    vm.runPython('print("heap", gc.mem_alloc())');
 } catch (error) {
     console.error(String(error));
     process.exit(1);

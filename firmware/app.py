@@ -8,7 +8,9 @@ import sys
 
 from firmware.light import colour
 from firmware.show import resolve
-from firmware.show.show import Show
+from firmware.show.faults import Faults
+from firmware.show.shelf import Shelf
+from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
 from firmware.ui.canvas import Canvas
 from firmware.ui.gestures import BACK, BLACK, LOOK, PUSH, Gestures
@@ -18,10 +20,13 @@ VERSION = "0.1.0"
 _MESSAGE_MS = 4000
 _LIVE_MS = 100  # how often moving light is drawn
 _BAND = 16  # rows of the panel sent in one step
+_IDLE_MS = 10000  # so long after the last gesture the disk is tidied,
+_CHORE_MS = 2000  # one small step every so often
 
 
 class App:
-    """The device. `stage`, `show`: what it does and keeps. `page`: the page that is open."""
+    """The device. `stage`, `show`: what it does and keeps. `page`: the page that is open. `shelf`: all shows;
+    `log`: the faults."""
 
     def __init__(self, board):
         self.board = board
@@ -32,9 +37,10 @@ class App:
         self.message = ""
         self._message_until = 0
         self._now = board.clock.ms()
-        self.show = Show(board.disk, _first_show(board.disk))
-        self.show.load()
-        self.stage = Stage(self.show)
+        self.shelf = Shelf(board.disk)
+        self.log = Faults(board.disk)
+        self._take(self.shelf.open())
+        self._chore = _IDLE_MS
         self.gestures = Gestures(board.knob, board.keys)
         self.canvas = Canvas(board.panel)
         board.panel.brightness(60)
@@ -44,7 +50,6 @@ class App:
         self._module = None
         self.page = None
         self.open("light")
-        self.say("; ".join(self.show.faults))
 
     def step(self, now):
         """One turn of the loop. now: ms since power-up."""
@@ -53,11 +58,18 @@ class App:
         if self.gestures.poll(now):
             self._gesture(self.gestures)
             self._dirty = True
+            self._chore = now + _IDLE_MS
         if self.stage.step(now):
             self.board.lines[0].send(self.stage.frame)
         self._draw(now)
+        self._keep(now)
 
     # --- for the pages ---
+
+    def open_show(self, ident):
+        """Open another show. Its light is that of its last state if it was the last on, else none.
+        Errors: ValueError: no such show; OSError."""
+        self._take(self.shelf.open(ident))
 
     def open(self, module, *args):
         """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all."""
@@ -99,6 +111,29 @@ class App:
 
     # --- inside ---
 
+    def _take(self, show):
+        """Make a show the one that is on: first the light, then what takes longer."""
+        self.show = show
+        self.stage = Stage(show)
+        self.keeping = Kept(self.board.disk, self.stage, self.shelf.faults)
+        if not self.shelf.settings["dark"]:
+            self.keeping.load(self._now)
+        self.stage.step(self._now)
+        self.board.lines[0].send(self.stage.frame)
+        show.looks.load()
+
+    def _keep(self, now):
+        """What the disk has to do: the stage's state, faults found, and in idle moments a small chore."""
+        self.keeping.step(now)
+        while self.shelf.faults:
+            fault = self.shelf.faults.pop(0)
+            self.say(fault)
+            self.log.add(now, fault, self._module)
+        if now >= self._chore and not self.stage.left():
+            self._chore = now + _CHORE_MS
+            if not self.shelf.tidy():
+                self.show.looks.prove()
+
     def _gesture(self, g):
         page = self.page
         if g.tapped >> BLACK & 1:
@@ -131,13 +166,3 @@ class App:
             self._dirty, self._drawn, self._sent = False, now, False
         if not self._sent:
             self._sent = self.canvas.flush(_BAND)
-
-
-def _first_show(disk):
-    """The folder of the show to open: the first there is, or a new one."""
-    for name in disk.list("shows"):
-        if name.endswith("/"):
-            return "shows/" + name[:-1]
-    disk.mkdir("shows")
-    disk.mkdir("shows/first")
-    return "shows/first"

@@ -40,6 +40,14 @@ class Looks:
         except ValueError:
             raise ValueError("No look called %s" % name) from None
 
+    def number(self, name):
+        """What a look keeps when it is renamed or moved: 1 and up. Errors: ValueError."""
+        return self._ids[self.index(name)]
+
+    def name_of(self, number):
+        """The name of the look of that number, "" where there is none."""
+        return self._names[self._ids.index(number)] if number in self._ids else ""
+
     def load(self):
         """Read the names from flash."""
         there = set()
@@ -60,10 +68,13 @@ class Looks:
             self._mend()
 
     def prove(self):
-        """Read one look after another, one a call, so that damage is found before it is needed."""
-        if self._ids:
-            self._proved = (self._proved + 1) % len(self._ids)
-            self._read(self._path(self._ids[self._proved]))
+        """Read one look after another, one a call, so that damage is found before it is needed. False: all are
+        read."""
+        if self._proved >= len(self._ids):
+            return False
+        self._read(self._path(self._ids[self._proved]))
+        self._proved += 1
+        return True
 
     def store(self, name, lights, fade_ms=2000):
         """Keep light under a name; a look of that name is replaced. lights: {uid: [6 ints, extras]}.

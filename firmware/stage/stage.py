@@ -29,6 +29,8 @@ class Stage:
         self.curve = LINEAR
         self.note = ""  # what the last verb could not do as asked, in words
         self._master = fields.ONE
+        self.touched = set()  # uids of fixtures asked for other light, until kept.py takes them
+        self.look_number = 0  # of the look last gone to or stored, 0: none
         self._lights = {}  # uid: [from, to], each (six ints, extras)
         self._now = 0
         self._skew = 0
@@ -72,6 +74,20 @@ class Stage:
     @master.setter
     def master(self, share):
         self._master = max(0, min(fields.ONE, int(share * fields.ONE + 0.5)))
+
+    @property
+    def master_units(self):
+        """The master as it is kept: 0..65536."""
+        return self._master
+
+    @master_units.setter
+    def master_units(self, units):
+        self._master = units
+
+    @property
+    def look(self):
+        """The name of the look last gone to or stored, "" without one."""
+        return self.show.looks.name_of(self.look_number)
 
     def light(self, fixture):
         """The light of a fixture at this moment, before the master: (six ints, extras)."""
@@ -164,6 +180,7 @@ class Stage:
         if still and light[1:] == old[0][1:] and extras == old[1]:  # only the level: no colour to solve again
             fx[o + fields.LEVEL_A] = fx[o + fields.LEVEL_B] = light[LEVEL]
             self._lights[fixture.uid] = [(light, extras), (light, extras)]
+            self.touched.add(fixture.uid)
             return
         self._move(fixture, (light, extras), 0, 0, LINEAR)
 
@@ -180,6 +197,7 @@ class Stage:
     def store(self, name, fixtures=None, seconds=2):
         """Keep the light that is on as a look, of all fixtures or of those given. Errors: as Looks.store."""
         self.show.looks.store(name, self.present(fixtures), int(seconds * 1000))
+        self.look_number = self.show.looks.number(name)
 
     def go(self, look, seconds=None):
         """Fade to a look (a name) in 0..600 s; None: the look's own time. Starts from the light that is on.
@@ -191,6 +209,7 @@ class Stage:
         length = own if seconds is None else int(round(seconds * 1000))
         if not 0 <= length <= LONGEST * 1000:
             raise ValueError("Fade time %s s: can be 0 to 600" % seconds)
+        self.look_number = self.show.looks.number(look)
         self.pause(False)
         moving = [f for f in self.show.rig.fixtures if f.uid in lights]
         slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
@@ -230,6 +249,35 @@ class Stage:
         """True while fades are held."""
         return self._paused
 
+    # --- for kept.py ---
+
+    @property
+    def time(self):
+        """The stage's own time, ms: it stands while fades are held."""
+        return self._now
+
+    def set_time(self, now, own):
+        """Let the stage's own time be `own` at time `now`."""
+        self._now = own
+        self._skew = now - own
+
+    def way(self, fixture):
+        """(from, to, start, length, curve) of a fixture: lights as (six ints, extras), ms of the stage's time.
+        Length 0: it stands."""
+        self._catch_up()
+        a, b = self._lights[fixture.uid]
+        o, fx = self._place(fixture) * fields.STRIDE, self._patch.fx
+        start, length, u = fx[o + fields.START], fx[o + fields.LENGTH], fx[o + fields.U]
+        if length and u < fields.ONE:
+            return a, b, start, length, fx[o + fields.CURVE]
+        b = self.light(fixture)
+        return b, b, 0, 0, LINEAR
+
+    def put(self, fixture, a, b, start, length, curve):
+        """Set a fixture where it was on its way: what `way` gave."""
+        self._lights[fixture.uid] = [a, b]
+        fade.begin(self._patch, self._place(fixture), fixture, a, b, start, length, curve)
+
     # --- inside ---
 
     def _move(self, fixture, to, start, length, curve):
@@ -240,6 +288,7 @@ class Stage:
         if not length:
             a = to
         self._lights[fixture.uid] = [a, to]
+        self.touched.add(fixture.uid)
         fade.begin(self._patch, self._place(fixture), fixture, a, to, start, length, curve)
 
     def _plan(self):

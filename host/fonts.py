@@ -13,13 +13,13 @@ PLACES = (ROOT / "build/npm/node_modules/dejavu-fonts-ttf/ttf",
           pathlib.Path("/usr/share/fonts/truetype/dejavu"))
 LATIN = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))))
 SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
-FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + "ABCDEFGHIJKLMNOPQRSTUVWXYZ" + "sfx"
+FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + LATIN[33:59] + LATIN[65:91]
 # name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
 FONTS = {
     "tiny": ("DejaVuSans.ttf", 9, 9, 7, LATIN + SIGNS, None),
     "small": ("DejaVuSansCondensed-Bold.ttf", 13, 15, 12, LATIN + SIGNS, None),
     "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 9)),
-    "figures": ("DejaVuSansCondensed-Bold.ttf", 40, 36, 30, FIGURES, None),
+    "figures": ("DejaVuSansCondensed-Bold.ttf", 38, 38, 29, FIGURES, None),
 }
 FRACTIONS = {"½": "12", "¼": "14", "¾": "34", "⅓": "13", "⅔": "23", "⅛": "18"}
 _DIGITS = {  # three by five, for fractions in the small sizes

@@ -16,7 +16,7 @@ except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which k
 
 SMALL = const(0)
 BODY = const(1)
-BIG = const(2)  # on a colour panel: figures, signs and capitals only
+BIG = const(2)  # on a colour panel: figures, signs and letters without accents
 LEFT = const(0)
 CENTRE = const(1)
 RIGHT = const(2)

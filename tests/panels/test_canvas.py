@@ -1,0 +1,206 @@
+"""The canvas: what it draws stays inside, and only what changed is sent. Judged by the emulators' pixels."""
+
+import random
+
+import pytest
+
+from firmware.ui import canvas as made
+from firmware.ui import theme
+from firmware.ui.canvas import BIG, BODY, CENTRE, RIGHT, SMALL, Canvas
+from sim import panels
+
+NAMES = ("st7789", "sh1106")
+
+
+def a_canvas(name="st7789"):
+    panel, screen = panels.make(name)
+    panel.brightness(100)
+    canvas = Canvas(panel)
+    canvas.fill(theme.PAPER)
+    while not canvas.flush():
+        pass
+    screen.touched()
+    return canvas, screen
+
+
+def lit(screen):
+    """Places that are not paper: set of (x, y)."""
+    rgb, w = screen.rgb(), screen.width
+    return {(i % w, i // w) for i in range(w * screen.height) if rgb[3 * i:3 * i + 3] != b"\0\0\0"}
+
+
+def sent(canvas, screen):
+    """Flush all. -> bytes sent."""
+    before = screen.bytes
+    while not canvas.flush():
+        pass
+    return screen.bytes - before
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("font", [SMALL, BODY, BIG])
+def test_text_is_where_it_says(name, font):
+    canvas, screen = a_canvas(name)
+    width = canvas.text("Kg5", 20, 8, font, theme.TEXT)
+    sent(canvas, screen)
+    places = lit(screen)
+    assert width == canvas.measure("Kg5", font)
+    assert {20 <= x < 20 + width and 8 <= y < 8 + canvas.line_height(font) for x, y in places} == {True}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_alignment(name):
+    canvas, screen = a_canvas(name)
+    width = canvas.text("HH", 60, 0, SMALL, theme.TEXT, None, None, RIGHT)
+    sent(canvas, screen)
+    assert {x < 60 for x, _ in lit(screen)} == {True} and max(x for x, _ in lit(screen)) >= 60 - 3
+    canvas.fill(theme.PAPER)
+    canvas.text("HH", 10, 0, SMALL, theme.TEXT, None, 100, CENTRE)
+    sent(canvas, screen)
+    middle = (min(x for x, _ in lit(screen)) + max(x for x, _ in lit(screen))) / 2
+    assert abs(middle - 59.5) <= 1.5 and width == canvas.measure("HH", SMALL)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_too_long_ends_in_an_ellipsis(name):
+    canvas, screen = a_canvas(name)
+    width = canvas.text("Background light", 5, 0, SMALL, theme.TEXT, None, 50)
+    sent(canvas, screen)
+    places = lit(screen)
+    assert 30 < width <= 50 and max(x for x, _ in places) < 55
+    whole, shown = a_canvas(name)
+    cut = max(n for n in range(16) if whole.measure("Background light"[:n] + "…", SMALL) <= 50)
+    whole.text("Background light"[:cut] + "…", 5, 0, SMALL, theme.TEXT)
+    sent(whole, shown)
+    assert places == lit(shown)
+
+
+def test_paper_fills_the_field():
+    canvas, screen = a_canvas()
+    canvas.text("x", 10, 20, BODY, theme.PAPER, theme.HOT, 60)
+    sent(canvas, screen)
+    rows = {y for _, y in lit(screen)}
+    assert rows == set(range(20, 20 + canvas.line_height(BODY)))
+    assert min(x for x, _ in lit(screen)) == 10 and max(x for x, _ in lit(screen)) == 69
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_outside_and_what_is_sent_is_what_is_drawn(name):
+    """2,000 random calls, many half outside: no error, no text wider than its field, and every change sent.
+
+    That no byte beyond the buffer is written is vm_twins.py's, on the machine that has pointers.
+    """
+    dice = random.Random(11)
+    canvas, screen = a_canvas(name)
+    words = ["", "Key", "−1⅓", "Background ÅÄÖ", "日本", "W" * 40]
+    inks = range(8)
+
+    def at():
+        return dice.randrange(-60, canvas.width + 20), dice.randrange(-40, canvas.height + 20)
+
+    for step in range(2000):
+        (x, y), (w, h) = at(), (dice.randrange(120), dice.randrange(60))
+        what = dice.randrange(7)
+        if what == 0:
+            width = dice.choice((None, w))
+            drawn = canvas.text(dice.choice(words), x, y, dice.randrange(3), dice.choice(inks),
+                                dice.choice((None, theme.PANEL)), width, dice.randrange(3))
+            assert drawn <= (canvas.width if width is None else max(0, width))
+        elif what == 1:
+            canvas.box(x, y, w, h, dice.choice(inks))
+        elif what == 2:
+            canvas.frame(x, y, w, h, dice.choice(inks))
+        elif what == 3:
+            canvas.bar(x, y, w, h, dice.randrange(65537), theme.HOT, theme.LOW)
+        elif what == 4:
+            canvas.swatch(x, y, w, h, dice.randrange(8))
+        elif what == 5:
+            canvas.tint(dice.randrange(8), *(dice.randrange(256) for _ in range(3)))
+        else:
+            canvas.line(x, y, *at(), dice.choice(inks))
+        if step % 100 == 99:
+            sent(canvas, screen)
+            seen = screen.rgb()
+            canvas._panel.show(0, canvas.height)
+            assert seen == screen.rgb(), f"step {step}: a changed band was not sent"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_unchanged_bands_are_not_sent(name):
+    canvas, screen = a_canvas(name)
+
+    def page(level):
+        canvas.fill(theme.PAPER)
+        canvas.text("Light", 0, 0, SMALL, theme.TEXT)
+        canvas.text(level, 0, 24, SMALL, theme.TEXT)
+
+    page("5600 K")
+    whole = sent(canvas, screen)
+    assert whole > 0
+    page("5600 K")
+    assert sent(canvas, screen) == 0
+    screen.touched()
+    page("5650 K")
+    assert sent(canvas, screen) > 0
+    top, bottom = screen.touched()
+    assert top == 24 and bottom <= 40  # the bands of eight rows that the changed line stands in
+
+
+def test_a_new_tint_sends_the_swatch_again_and_nothing_else():
+    canvas, screen = a_canvas()
+    canvas.tint(2, 255, 0, 0)
+    canvas.swatch(0, 80, 20, 16, 2)
+    canvas.swatch(0, 120, 20, 8, 3)
+    sent(canvas, screen)
+    screen.touched()
+    canvas.tint(2, 0, 0, 255)
+    assert sent(canvas, screen) > 0
+    assert screen.touched() == (80, 96)
+    at = 3 * (85 * 320 + 5)
+    assert screen.rgb()[at:at + 3] == b"\0\0\xff"
+    canvas.fill(theme.PAPER)  # the same page again, drawn anew after the colour has changed
+    canvas.tint(2, 0, 255, 0)
+    canvas.swatch(0, 80, 20, 16, 2)
+    canvas.swatch(0, 120, 20, 8, 3)
+    assert sent(canvas, screen) > 0 and screen.touched() == (80, 96)
+    assert screen.rgb()[at:at + 3] == b"\0\xff\0"
+
+
+def test_flush_keeps_to_its_budget():
+    canvas, screen = a_canvas()
+    canvas.fill(theme.TEXT)
+    calls, before = 0, screen.bytes
+    while True:
+        done = canvas.flush(16)
+        calls += 1
+        assert screen.bytes - before <= 2 * (6 + 8 * 640)
+        before = screen.bytes
+        if done:
+            break
+    assert calls == 240 // 16
+
+
+def test_resend():
+    canvas, screen = a_canvas("sh1106")
+    assert sent(canvas, screen) == 0
+    canvas.resend()
+    assert sent(canvas, screen) == 8 * (2 + 3 + 2 + 128)
+
+
+def test_swatch_with_one_bit_tells_its_level_by_height():
+    canvas, screen = a_canvas("sh1106")
+    counts = []
+    for level in (0, 60, 120, 255):
+        canvas.tint(0, level, level // 2, 0)
+        canvas.swatch(10, 10, 12, 20, 0)
+        sent(canvas, screen)
+        places = lit(screen)
+        assert {(10, 10), (21, 29), (10, 29), (21, 10)} <= places  # the frame
+        counts.append(len(places))
+    assert counts == sorted(set(counts)) and counts[-1] == 12 * 20
+
+
+def test_ink_names_are_distinct():
+    values = [getattr(theme, name) for name in ("PAPER", "PANEL", "EDGE", "LOW", "DIM", "TEXT", "HOT", "WARN")]
+    assert values == list(range(8)) and theme.SWATCH0 + theme.SWATCHES == 16
+    assert len({made.SMALL, made.BODY, made.BIG}) == 3

@@ -1,0 +1,82 @@
+"""The packed fonts: as the script packs them, whole, legible in size, small in memory, licence kept."""
+
+from pathlib import Path
+
+import pytest
+
+from firmware.ui import font_body, font_figures, font_small, font_tiny, glyphs
+from host import fonts
+
+ROOT = Path(fonts.ROOT)
+DATA = {"tiny": font_tiny.DATA, "small": font_small.DATA, "body": font_body.DATA, "figures": font_figures.DATA}
+LATIN_1 = [*range(0x20, 0x7F), *range(0xA0, 0x100)]  # ISO/IEC 8859-1's printing characters
+SIGNS = "±°∆←→↑↓✓…⅓½⅔¼⅛"
+
+
+def bitmap(data, character):
+    """Rows of one glyph as ints, and its width."""
+    at = glyphs.place(data, ord(character))
+    width, rows = data[at + 2], data[at + 3]
+    step = (width + 7) // 8
+    return [int.from_bytes(data[at + 4 + step * r:at + 4 + step * (r + 1)], "big") for r in range(rows)], width
+
+
+def test_as_the_script_packs_them(capsys):
+    try:
+        fonts.face("DejaVuSans.ttf", 9)
+    except FileNotFoundError as error:
+        pytest.skip(str(error))
+    assert fonts.main(["--check"]) == 0, capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", ["tiny", "small", "body"])
+def test_latin_1_and_the_signs(name):
+    data = DATA[name]
+    question = glyphs.place(data, 63)
+    for code in [*LATIN_1, *map(ord, SIGNS)]:
+        assert code == 63 or glyphs.place(data, code) != question, chr(code)
+
+
+def test_figures_have_what_a_level_needs():
+    question = glyphs.place(font_figures.DATA, 63)
+    for character in "0123456789+-−±.,:/%°⅓½⅔¼⅛ KstopDuvHueMx":
+        assert glyphs.place(font_figures.DATA, ord(character)) != question, character
+
+
+@pytest.mark.parametrize("name", DATA)
+def test_no_two_of_the_characters_look_the_same(name):
+    letters = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz½⅓⅔¼⅛"
+    seen = {str((bitmap(DATA[name], c), DATA[name][glyphs.place(DATA[name], ord(c)) + 1])): c for c in letters}
+    assert len(seen) == len(letters)
+
+
+@pytest.mark.parametrize("name", DATA)
+def test_every_glyph_stays_in_its_line(name):
+    data = DATA[name]
+    for code in [*LATIN_1, *map(ord, SIGNS)]:
+        at = glyphs.place(data, code)
+        assert (data[at + 1] & 63) + data[at + 3] <= data[0], chr(code)
+
+
+def test_sizes():
+    """The largest figures are 24 px high or more: readable at arm's length."""
+    assert all(len(bitmap(font_figures.DATA, figure)[0]) >= 24 for figure in "0123456789")
+    assert [DATA[name][0] for name in DATA] == [9, 15, 20, 38]
+
+
+def test_memory():
+    """.mpy keeps bytes in RAM: under 16 KB for the three sizes of either panel."""
+    assert sum(map(len, (font_small.DATA, font_body.DATA, font_figures.DATA))) < 16384
+    assert sum(map(len, (font_tiny.DATA, font_small.DATA, font_body.DATA))) < 16384
+
+
+def test_licence_is_kept():
+    said = (ROOT / "firmware/ui/FONTS.txt").read_text()
+    assert "Bitstream Vera Fonts Copyright" in said and "Arev Fonts Copyright" in said
+    assert "Permission is hereby granted, free of charge" in said
+
+
+def test_a_missing_source_says_what_to_do(monkeypatch):
+    monkeypatch.setattr(fonts, "PLACES", ())
+    with pytest.raises(FileNotFoundError, match="npm install"):
+        fonts.face("DejaVuSans.ttf", 9)

@@ -1,0 +1,93 @@
+"""Run by both Pythons, on the VM as `micropython vm_scene.py ROOT`: draws a scene, prints what went over the bus.
+
+test_vm.py compares the lines. On the VM the drawing and sending run with the heap locked.
+"""
+
+import sys
+
+if sys.implementation.name == "micropython":
+    sys.path.insert(0, sys.argv[1])
+
+import binascii
+from array import array
+
+import micropython
+
+from firmware.ui import canvas, theme
+from hal.panels import sh1106, st7789, wires
+
+
+class Spi:
+    """Sums what is written, by D/C level, without allocating."""
+
+    def __init__(self):
+        self.level = 1
+        self.count = 0
+        self.total = 1
+
+    def dc(self, level):
+        self.level = level
+
+    def write(self, data):
+        """A 24-bit sum that depends on order; array items are taken as bytes."""
+        if isinstance(data, array):
+            for word in data:
+                self._byte(word & 255)
+                self._byte(word >> 8)
+        else:
+            for byte in data:
+                self._byte(byte)
+
+    def _byte(self, byte):
+        self.count += 1
+        self.total = (self.total * 31 + byte + self.level) & 0xFFFFFF
+
+
+def nothing(_level):
+    """A pin or a wait that does not matter here."""
+
+
+def scene(c):
+    """Every call of the canvas, with strings that need measuring, cutting and signs."""
+    big = c.big
+    c.fill(theme.PAPER)
+    c.text("Light", 2, 0, canvas.SMALL, theme.DIM)
+    c.text("Back…ground ½⅓⅔¼⅛ ±∆°", 2, 10, canvas.SMALL, theme.TEXT, theme.PANEL, 100 if big else 60)
+    c.text("Kicker →", c.width - 1, 0, canvas.BODY, theme.HOT, None, None, canvas.RIGHT)
+    c.text("−1⅓", c.width // 2, 24, canvas.BIG, theme.HOT, None, None, canvas.CENTRE)
+    c.text("日本 über", 0, c.height - 12, canvas.SMALL, theme.WARN, theme.PAPER, c.width, canvas.CENTRE)
+    c.text("outside", -9, -4, canvas.BODY, theme.TEXT, None, 80)
+    c.text("outside", c.width - 20, c.height - 5, canvas.BODY, theme.TEXT, None, 80)
+    c.text("W", 3, 3, canvas.BODY, theme.TEXT, None, 2)
+    c.bar(4, 30, 60, 6, 40000, theme.HOT, theme.LOW)
+    c.frame(2, 28, 64, 10, theme.EDGE)
+    c.box(70, 28, 9, 9, theme.EDGE)
+    c.line(0, c.height - 1, c.width - 1, 20, theme.EDGE)
+    for index in range(8):
+        c.tint(index, 255 - index * 30, 100, index * 30)
+        c.swatch(4 + index * 12, 44, 10, 12, index)
+
+
+def panels(spi):
+    """The colour panel and the small one on this bus."""
+    yield st7789.ST7789(spi, nothing, spi.dc, None, lambda: 0, nothing)
+    yield sh1106.SH1106(wires.OverSpi(spi, nothing, spi.dc), nothing)
+
+
+def main():
+    for number in (0, 1):
+        spi = Spi()
+        panel = list(panels(spi))[number]
+        c = canvas.Canvas(panel)
+        for turn in range(3):
+            micropython.heap_lock()
+            scene(c)
+            c.box(0, 40, 20 * turn, 3, theme.TEXT)
+            calls = 1
+            while not c.flush(16):
+                calls += 1
+            micropython.heap_unlock()
+            print(turn, calls, spi.count, spi.total, binascii.crc32(panel.buffer))
+
+
+main()

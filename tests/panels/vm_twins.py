@@ -12,7 +12,8 @@ import framebuf
 from firmware.ui import font_body, font_figures, font_small, font_tiny, glyphs, glyphs_viper, sums_viper
 from hal.panels import expand, expand_viper
 
-FONTS = (font_tiny.DATA, font_small.DATA, font_body.DATA, font_figures.DATA)GUARD = 512  # bytes on both sides that nobody may touch
+FONTS = (font_tiny.DATA, font_small.DATA, font_body.DATA, font_figures.DATA)
+GUARD = 512  # bytes on both sides that nobody may touch
 LETTERS = "Ki−1⅓½±∆…→ÅßØ日ÿ ~!\u00a0"
 
 

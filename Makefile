@@ -32,12 +32,14 @@ bench: $(READY) $(NPM) ## print all figures (one: python -m tests.bench NAME)
 check: $(READY) ## style and lint; generated pages up to date
 	$(BIN)/ruff check .
 	$(BIN)/python -m boards check
+	$(BIN)/python -m boards.case check
 
 format: $(READY) ## mend what the linter can (check is its twin)
 	$(BIN)/ruff check --fix .
 
-boards: $(READY) ## make the building pages from boards/ (check is its twin)
+boards: $(READY) ## make the building pages and the case from boards/ (check is its twin)
 	$(BIN)/python -m boards
+	$(BIN)/python -m boards.case
 
 fonts: $(READY) $(NPM) ## pack the screens' fonts anew (check: tests/panels/test_fonts.py)
 	$(BIN)/python -m host.fonts

@@ -177,4 +177,17 @@ def index(all_boards):
                      + f" [case]({board.NAME}/case.png)"))
     return (MADE.format("*") + "# Building one\n\nFrom a box of parts to first light in an evening: choose a board, "
             "get its parts, print the case, solder in the order given, flash.\n\n" + DANGER + "\n\n"
-            + table(("board", "chip", "panel", "DMX512 ports", "parts, US$ (estimate)", "pages"), rows))
+            + table(("board", "chip", "panel", "DMX512 ports", "parts, US$ (estimate)", "pages"), rows) + CASE)
+
+
+CASE = """
+## The case
+Two printed parts a board, `case-tub.stl` and `case-front.stl`, lying as they are to be printed: PETG or ASA (a car in
+the sun softens PLA), 0.2 mm layers, three lines a wall, 25 % fill, no supports. Four M3 x 10 countersunk screws from
+the back into heat-set inserts in the front's corner posts; the panel and the strip with the keys are held by M2.5
+screws and washers on the small posts; the encoder by its own nut. For hanging on a stand slide a hex nut, 1/4-20 or
+3/8-16, into its pocket before closing. A foot switch's jack: drill 11 mm at the mark on the right side.
+
+The measures are typical ones, written down from memory in `boards/case/sizes.py`: measure your panel, sockets and
+controller first, change what differs, run `python -m boards.case`, and print the front before the tub.
+"""

@@ -15,7 +15,8 @@ PARTS = {
     "encoder": ("Rotary encoder", "24 detents, 24 cycles a turn, with push switch, 6 mm shaft, bare (no board)",
                 0, 1, 3),
     "knob": ("Knob", "20 mm, for a 6 mm shaft with a flat, ribbed so that wet fingers hold it", 0, 1, 3),
-    "key": ("Key", "12 mm push button, closes while held, soldered or on leads; three caps of unlike shape", 0, 0.5, 2),
+    "key": ("Key", "12 x 12 mm push button, 7.3 mm high, closes while held; round caps of 11.5 mm, unlike to the touch",
+            0, 0.5, 2),
     "port": ("Isolated RS-485 module", "3.3 V supply and logic, isolated supply on board (1 kV or more), 500 kbit/s "
              "or faster, fail-safe receiver, pins for DE and RE", 60, 4, 12),
     "xlr_out": ("XLR-5 socket (female)", "5-pole panel socket, 24 mm round hole, two screws", 0, 3, 8),

@@ -33,6 +33,7 @@ class App:
         held = board.lines[0].held()
         if held:
             board.lines[0].send(held)
+        self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.kept = {}  # small things that pages remember from one opening to the next
         self.message = ""
         self._message_until = 0
@@ -42,7 +43,6 @@ class App:
         self._take(self.shelf.open())
         self._chore = _IDLE_MS
         self.gestures = Gestures(board.knob, board.keys)
-        self.canvas = Canvas(board.panel)
         board.panel.brightness(60)
         self._dirty = True
         self._sent = True

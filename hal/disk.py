@@ -5,12 +5,11 @@ is closed and renames in one step; `os.sync` is called where a port has it, for 
 """
 
 import os
+from errno import EEXIST, ENOENT
 
 from micropython import const
 
 _FOLDER = const(0x4000)  # the folder bit of os.stat and os.ilistdir
-_EEXIST = const(17)
-_ENOENT = const(2)
 
 
 class Disk:
@@ -44,7 +43,7 @@ class Disk:
         try:
             os.mkdir(self._root + path)
         except OSError as error:
-            if error.errno != _EEXIST:
+            if error.errno != EEXIST:
                 raise
 
     def list(self, path=""):
@@ -52,7 +51,7 @@ class Disk:
             found = os.ilistdir(self._root + path)
             return sorted([entry[0] + ("/" if entry[1] & _FOLDER else "") for entry in found])
         except OSError as error:
-            if error.errno != _ENOENT:
+            if error.errno != ENOENT:
                 raise
             return []
 

@@ -1,13 +1,11 @@
 """The firmware on a bare board: nothing but the MicroPython modules. Runs on the MicroPython VM, and on CPython.
 
-tests/vm/scene.py starts it with FOLDER and SCRIPT. FOLDER holds a device's files; SCRIPT is a file of lines "verb
-argument ...", verbs of sim/play.Hand and those below. It prints one line a `frame` verb: "frame HEX"; `heap` prints
-the bytes in use after a collection.
+tests/vm/scene.py starts it. A script is a file of lines "verb argument ...": verbs of sim/play.Hand and those below.
+It prints one line a `frame` verb: "frame HEX"; `heap` prints the bytes in use after a collection.
 """
 
 import gc
 
-from hal.disk import Disk
 from sim.hands import Board, Clock
 from sim.play import STEP_MS, Hand
 
@@ -39,7 +37,7 @@ class Line:
 class Panel:
     """A frame buffer that nobody looks at."""
 
-    def __init__(self, width=320, height=240, bits=4):
+    def __init__(self, width, height, bits):
         self.width = width
         self.height = height
         self.bits = bits
@@ -58,12 +56,12 @@ class Panel:
 class Bare(Hand):
     """The app on such a board, moved by scripts."""
 
-    def __init__(self, folder):
+    def __init__(self, disk, panel):
         from firmware.app import App
 
         self.clock = Clock()
         self.line = Line()
-        self.board = Board("bare", "none", (self.line,), Panel(), Disk(folder), self.clock)
+        self.board = Board("bare", "none", (self.line,), panel, disk, self.clock)
         self.app = App(self.board)
 
     def step(self):
@@ -86,9 +84,9 @@ class Bare(Hand):
         return None
 
 
-def main(folder, script):
-    """Run a script file and print what it says -> the device as it is then."""
-    device = Bare(folder)
+def main(disk, script, size="128x64x1"):
+    """Run a script file and print what it says -> the device as it is then. size: the panel's, with its bits."""
+    device = Bare(disk, Panel(*[int(n) for n in size.split("x")]))
     with open(script) as lines:
         for line in lines:
             words = line.split()

@@ -12,12 +12,14 @@ A save writes NAME+ and syncs it, renames NAME to NAME~, then NAME+ to NAME. Eac
 and after a cut between any two of them `load` and `recover` find either the old content or the new.
 """
 
+from errno import ENOENT
+
 from firmware.show.canon import seal, unseal
 
 SCHEMA = 1
 STEPS = {}  # STEPS[n](path, obj) -> obj brings a file from schema n to n + 1; the first schema is 1
 TRASH = "trash"  # the folder where deleted shows wait
-ENOENT, EROFS, ENOSPC = 2, 30, 28  # MicroPython's errno module lacks the last two
+EROFS, ENOSPC = 30, 28  # MicroPython's errno module lacks these two
 
 _INSTEAD = {
     "+": "set aside, the newer copy beside it is used",

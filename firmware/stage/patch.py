@@ -2,7 +2,6 @@
 
 from array import array
 
-from firmware.light import curves
 from firmware.show.personality import PARAMS
 from firmware.stage import fields
 
@@ -21,7 +20,7 @@ class Patch:
         self.spans = []
         self.keyed = bytearray(len(fixtures))  # 1: its channels are not straight lines: needs keyframes
         self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
-        tables, known = array("H", soft_curve()), {}
+        tables, known = soft_curve(), {}
         c = 0
         for i, f in enumerate(fixtures):
             self._fixture(i * fields.STRIDE, f)
@@ -59,8 +58,11 @@ class Patch:
 
 
 def soft_curve():
-    """The S curve 3u^2 - 2u^3, 257 entries over u = 0..1, 0..65535."""
-    return [int((i * i * (768 - 2 * i) * 65535 + (1 << 23)) >> 24) for i in range(_S_LENGTH)]
+    """The S curve 3u^2 - 2u^3 as array('H'): 257 entries over u = 0..1, 0..65535."""
+    out = array("H", bytes(2 * _S_LENGTH))
+    for i in range(_S_LENGTH):
+        out[i] = i * i * (768 - 2 * i) * 65535 + (1 << 23) >> 24
+    return out
 
 
 def _table(tables, known, f):
@@ -73,6 +75,8 @@ def _table(tables, known, f):
         return 0
     key = repr((curve, strike))
     if key not in known:
+        from firmware.light import curves  # only rigs with trims pay for it
+
         known[key] = len(tables)
         if isinstance(curve, str):
             tables.extend(curves.table(curve, strike / 65535))

@@ -31,9 +31,11 @@ def figures():
             write(FolderDisk(folder))
             script.write("run 1\nheap\n")
             script.flush()
-            out["unix_" + key] = heap(runner.run("tests/vm/scene.py", folder, script.name, heap="1m"))
-            out["wasm_" + key] = heap(runner.run_wasm("tests/vm/scene.py", folder, script.name))
-    out["note"] = "bytecode compiled as shipped; wasm has no native loops, and its heap holds the 38,400-byte screen"
+            for panel, size in (("", "320x240x4"), ("_oled", "128x64x1")):
+                args = ("tests/vm/scene.py", folder, script.name, size)
+                out["unix_" + key + panel] = heap(runner.run(*args, heap="1m"))
+                out["wasm_" + key + panel] = heap(runner.run_wasm(*args))
+    out["note"] = "compiled as shipped; the colour panel's picture takes 38,400 bytes, the small one's 1,024"
     return out
 
 

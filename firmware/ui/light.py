@@ -5,6 +5,7 @@ from firmware.ui import theme, words
 from firmware.ui.page import ROW
 from firmware.ui.page import Page as _Page
 
+_FIRST = 1 / 64  # level of a lamp that is turned up from out: six stops under full
 _STEP = {"level": 0.1, "duv": 0.001, "hue": 2, "sat": 0.02, "mix": 0.02}
 _PARAMS = ("level", "cct", "duv", "hue", "sat", "mix")
 
@@ -45,6 +46,9 @@ class Page(_Page):
         if not lamps:
             return
         if self.what == "level":
+            if detents > 0 and not any(stage.value(f, "level") for f in lamps):
+                for f in lamps:
+                    stage.dial(f, level=_FIRST)
             stage.turn(lamps, "level", detents * _STEP["level"])
             self.app.say(stage.note)
         else:

@@ -12,7 +12,8 @@ from sim.play import STEP_MS, Hand
 
 
 class Bench(Hand):
-    """A device that scripts turn and press (sim/play.py). Attributes: board, app, line, panel (what the eye sees).
+    """A device that scripts turn and press (sim/play.py). Attributes: board, app, panel (what the eye sees), ports (the
+    sim.line.Line of each DMX port of the board) and line, the first of them.
 
     board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device.
     """
@@ -21,7 +22,8 @@ class Bench(Hand):
         self._description = importlib.import_module("boards." + board)
         self.clock = hands.Clock()
         self.disk = disk or MemoryDisk()
-        self.line = Line(self.clock)
+        self.ports = tuple(Line(self.clock) for _ in self._description.LINES)
+        self.line = self.ports[0]
         self.board = self.app = self.panel = None
         if show == "demo":
             demo.write(self.disk)
@@ -41,13 +43,14 @@ class Bench(Hand):
         self.disk.power_up()
         driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
         self.board = hands.Board(
-            d.NAME, d.CHIP, (self.line,), driver, self.disk, self.clock, tuple(d.KEYS), restarted)
+            d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, tuple(d.KEYS), restarted)
         self.app = App(self.board)
         self._text = textlog.TextLog(self.app.canvas)
 
     def cut_power(self):
         """The plug is pulled now; boot() puts it back."""
-        self.line.cut()
+        for line in self.ports:
+            line.cut()
         self.board = self.app = None
 
     def step(self):
@@ -60,7 +63,8 @@ class Bench(Hand):
         except PowerCut:
             self.cut_power()
             return
-        self.line.run_until(self.clock.us())
+        for line in self.ports:
+            line.run_until(self.clock.us())
 
     @property
     def frame(self):

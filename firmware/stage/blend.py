@@ -50,9 +50,9 @@ def mul16(a, b):
 
 
 def share(done, whole):
-    """done / whole as 0..65536, rounded down. Both ms, up to 600,000."""
+    """done / whole as 0..65536, rounded. Both ms, up to 600,000."""
     done <<= 10
-    return (done // whole << 6) + (done % whole << 6) // whole
+    return (done // whole << 6) + ((done % whole << 6) + (whole >> 1)) // whole
 
 
 def soft(tables, at, u):
@@ -67,9 +67,9 @@ def soft(tables, at, u):
 def white(ka, kb, u):
     """Share of the way from ka to kb in kelvin, when u is the share in mired. ka, kb: 1..32767."""
     top = ka * u
-    low = (kb * (65536 - u) + top + 16384) >> 15
+    low = (kb * (65536 - u) + top + 512) >> 10
     t = top // low
-    t = (t << 1) + ((top - t * low) << 1) // low
+    t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
     return min(t, 65536)
 
 

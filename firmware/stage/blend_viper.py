@@ -64,7 +64,7 @@ def move(par: ptr32, fx: ptr32, tables: ptr16) -> int:  # noqa: F821, C901  vipe
                 fx[o + _LENGTH] = 0
             elif done > 0:
                 done <<= 10
-                fx[o + _U] = (done // length << 6) + (done % length << 6) // length
+                fx[o + _U] = (done // length << 6) + ((done % length << 6) + (length >> 1)) // length
             else:
                 fx[o + _U] = 0
         u = fx[o + _U]
@@ -98,9 +98,9 @@ def move(par: ptr32, fx: ptr32, tables: ptr16) -> int:  # noqa: F821, C901  vipe
         t = 65536
         if u < 65536:
             top = fx[o + _KELVIN_A] * u
-            low = (fx[o + _KELVIN_B] * (65536 - u) + top + 16384) >> 15
+            low = (fx[o + _KELVIN_B] * (65536 - u) + top + 512) >> 10
             t = top // low
-            t = (t << 1) + ((top - t * low) << 1) // low
+            t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
             if t > 65536:
                 t = 65536
         fx[o + _T_WHITE] = t

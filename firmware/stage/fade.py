@@ -42,10 +42,10 @@ def begin(patch, i, fixture, a, b, start, length, curve):
     fx[o + fields.U] = 0 if length else fields.ONE
     fx[o + fields.CURVE] = curve
     most = max(light_a[CCT], light_b[CCT])
-    fx[o + fields.KELVIN_A] = light_a[CCT] * 32767 // most
-    fx[o + fields.KELVIN_B] = light_b[CCT] * 32767 // most
+    fx[o + fields.KELVIN_A] = (light_a[CCT] * 32767 + most // 2) // most
+    fx[o + fields.KELVIN_B] = (light_b[CCT] * 32767 + most // 2) // most
     segments = 1
-    if patch.keyed[i] and length and light_a[1:] != light_b[1:]:
+    if fixture.personality.emitters and length and light_a[1:] != light_b[1:]:
         segments = max(1, min(_MOST, length // _SEGMENT_MS))
     fx[o + fields.SEGMENTS] = segments
     fx[o + fields.SEGMENT] = fx[o + fields.WANTED] = 0 if length else segments - 1

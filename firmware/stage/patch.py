@@ -18,7 +18,6 @@ class Patch:
         self.fx = array("i", [0] * (fields.STRIDE * max(1, len(fixtures))))
         self.ch = array("i", [0] * (fields.WIDTH * max(1, count)))
         self.spans = []
-        self.keyed = bytearray(len(fixtures))  # 1: its channels are not straight lines: needs keyframes
         self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
         tables, known = soft_curve(), {}
         c = 0
@@ -29,7 +28,6 @@ class Patch:
                 self._channel(c * fields.WIDTH, i, f, channel, _table(tables, known, f))
                 c += 1
             self.spans.append((first, c))
-            self.keyed[i] = bool(f.personality.emitters)
         self.tables = tables
 
     def _fixture(self, o, f):

@@ -36,6 +36,7 @@ class Stage:
         self._skew = 0
         self._paused = False
         self._hand = []  # fixtures of a crossfade by hand
+        self._keyed = []  # places of the fixtures that need keyframes
         self._ahead = 0
         self._turn = -1
         self._patch = None
@@ -50,19 +51,24 @@ class Stage:
         if self._paused:
             self._skew = now - self._now
         self._now = now - self._skew
-        if self.tick():
+        if self.move():
             self._plan()
-        self.changed = bool(compose(self._patch.par, self._patch.fx, self._patch.ch, self._patch.tables, self.frame))
+        self.make()
         self._plan_ahead()
         return self.changed
 
-    def tick(self):
-        """The part of a step that runs every time and never allocates. Returns 1 if a segment must be planned."""
+    def move(self):
+        """First half of the tick: where every fade is. Never allocates. Returns 1 if a keyframe is due."""
         par = self._patch.par
         par[fields.NOW] = self._now
         par[fields.MASTER] = self._master
         par[fields.MODE] = 2 if self.blackout else 1 if self.full else 0
         return move(par, self._patch.fx, self._patch.tables)
+
+    def make(self):
+        """Second half of the tick: the frame. Never allocates."""
+        p = self._patch
+        self.changed = compose(p.par, p.fx, p.ch, p.tables, self.frame) > 0
 
     # --- what is on ---
 
@@ -299,14 +305,14 @@ class Stage:
                 fade.plan(patch, i, f, *self._lights[f.uid])
 
     def _plan_ahead(self):
-        """One knot a step, so that no step has to work out many at once."""
-        fixtures, patch = self.show.rig.fixtures, self._patch
-        for _ in range(len(fixtures)):
-            self._ahead = (self._ahead + 1) % len(fixtures)
-            i = self._ahead
-            if patch.fx[i * fields.STRIDE + fields.SEGMENTS] > 1:
-                f = fixtures[i]
-                if fade.plan_ahead(patch, i, f, *self._lights[f.uid]):
+        """One keyframe a step, so that no step has to work out many at once."""
+        keyed = self._keyed
+        for _ in keyed:
+            self._ahead = (self._ahead + 1) % len(keyed)
+            i = keyed[self._ahead]
+            if self._patch.fx[i * fields.STRIDE + fields.SEGMENTS] > 1:
+                f = self.show.rig.fixtures[i]
+                if fade.plan_ahead(self._patch, i, f, *self._lights[f.uid]):
                     return
 
     def _place(self, fixture):
@@ -327,6 +333,7 @@ class Stage:
                 running[uid] = [old.fx[o + k] for k in (fields.START, fields.LENGTH, fields.CURVE, fields.U)]
         self._patch = Patch(rig)
         self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
+        self._keyed = [i for i, f in enumerate(rig.fixtures) if f.personality.emitters]
         self._hand = [f for f in self._hand if f.uid in self._places]
         for i in range(len(self.frame)):
             self.frame[i] = 0

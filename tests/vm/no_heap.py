@@ -1,0 +1,46 @@
+"""Runs on the unix VM: tick, knob and sending of changed bands under a locked heap: allocating raises. Prints "ok"."""
+
+import sys
+
+sys.path.insert(0, ".")
+sys.path.insert(0, sys.argv[1])
+import micropython  # noqa: E402
+
+from firmware.ui import canvas, gestures, theme  # noqa: E402
+from sim.hands import Keys, Knob  # noqa: E402
+from sim.vm import Panel  # noqa: E402
+from tests.vm.tick import stage  # noqa: E402
+
+s = stage()
+s.go("A", 3)
+for now in range(0, 3000, 23):
+    s.step(now)
+    micropython.heap_lock()
+    s.move()
+    s.make()
+    micropython.heap_unlock()
+knob, keys = Knob(), Keys()
+g = gestures.Gestures(knob, keys)
+for now in range(0, 4000, 4):
+    knob.move(now % 3 - 1)
+    keys.set("push", now % 1000 > 200)
+    micropython.heap_lock()
+    g.poll(now)
+    micropython.heap_unlock()
+c = canvas.Canvas(Panel(320, 240, 4))
+done = False
+for n in range(40):
+    c.box(n, n * 5, 50, 20, theme.TEXT)
+    micropython.heap_lock()
+    while not done:
+        done = c.flush(16)
+    micropython.heap_unlock()
+    done = False
+micropython.heap_lock()
+try:
+    bytearray(100)
+    said = "the lock does not hold"
+except MemoryError:
+    said = "ok"
+micropython.heap_unlock()
+print(said)

@@ -81,7 +81,7 @@ def labelled(image, board):
     ink.text((30, 24), f"{board.NAME}: case, {w:.0f} x {h:.0f} x {sizes.DEPTH:.0f} mm", (30, 30, 30), font)
     small = ImageFont.load_default(24)
     ink.text((820, 730), "tub: printed on its back, no supports", (30, 30, 30), small)
-    ink.text((1180, 890), "front, inside: printed on its face, no supports", (30, 30, 30), small)
+    ink.text((1180, 925), "front, inside: printed on its face, no supports", (30, 30, 30), small)
     return image
 
 

@@ -54,11 +54,15 @@ def hue_sat(x, y, cct, duv=0.0):
     return hue, chroma / _purest(hue, cct)
 
 
-def toward(x, y, wx, wy, share):
-    """Chromaticity at a share 0..1 of the way from a white (wx, wy) to (x, y), on the line of equal hue."""
+def ray(x, y, wx, wy):
+    """The line of equal hue from a white (wx, wy) through (x, y): a tuple for on_ray."""
     lms = _lms(wx, wy)
-    p, q = _to_plane(x, y, lms)
-    return _from_plane(p * share, q * share, lms)
+    return _to_plane(x, y, lms) + (lms,)
+
+
+def on_ray(line, share):
+    """Chromaticity (x, y) at a share of the way from the white (0) to the colour (1) that a ray was made of."""
+    return _from_plane(line[0] * share, line[1] * share, line[2])
 
 
 def rgb_xy(r, g, b):

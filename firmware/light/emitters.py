@@ -10,11 +10,14 @@ for the one that the ray hits.
 from array import array
 from math import sqrt
 
+from micropython import const
+
 from firmware.light import colour, white
 
 _ALIKE = 0.002  # emitters closer than this in xy are one emitter
-_APART = 0.0005  # an emitter on the straight line between two others is moved this far off it
+_APART = 0.0002  # an emitter on the straight line between two others is moved this far off it
 _WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white
+_STEPS = const(8)  # towards the edge of the gamut: hue within 1 degree
 _EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
 
 
@@ -37,13 +40,14 @@ def prepare(emitters, colours=1.0):
         x, y = points[k]
         scale = emitters[k][3] / y * caps[k]
         columns.extend(array("f", (scale * x, scale * y, scale)))
-    return (columns, caps, _centre(columns)) + _faces(columns)
+    centre = sum([p[0] for p in points]) / len(points), sum([p[1] for p in points]) / len(points)
+    return (columns, caps, centre) + _faces(columns)
 
 
 def solve(mix, x, y, over=None):
     """Drives that make a chromaticity with the most light: (drives, light, miss).
 
-    x, y: CIE 1931. over: (x, y) of the white that its hue is over (None: all emitters at full); an ask
+    x, y: CIE 1931. over: (x, y) of the white that its hue is over (None: the middle of the gamut); an ask
     outside the gamut goes to the edge along the line of equal hue to that white. drives: a tuple of 0..1,
     linear in light; light: luminance in the unit of out; miss: distance from the ask in CIE 1976 u'v', 0
     inside. Errors: ValueError where y is not above zero.
@@ -66,7 +70,7 @@ def solve(mix, x, y, over=None):
 
 def read(mix, drives):
     """Chromaticity and luminance (x, y, light) that drives 0..1 make: the way back from solve. All off: the
-    chromaticity of all at full, and no light."""
+    middle of the gamut, and no light."""
     columns, caps, centre = mix[0], mix[1], mix[2]
     x = y = total = 0.0
     for k in range(len(caps)):
@@ -211,29 +215,32 @@ def _inside(edges, centre, over):
     if over is None:
         return centre
     deep, out = _outside(edges, *centre), _outside(edges, *over)
-    if out <= deep / 2:
+    if out <= deep / 4:
         return over
-    share = deep / 2 / (deep - out)
+    share = 0.75 * deep / (deep - out)
     return centre[0] + (over[0] - centre[0]) * share, centre[1] + (over[1] - centre[1]) * share
 
 
 def _reach(edges, x, y, over):
-    """Where the line of equal hue from a white inside to (x, y) outside leaves the gamut (regula falsi, the
-    idle end's weight halved)."""
-    low, high = 0.0, 1.0
-    f_low, f_high = _outside(edges, *over), _outside(edges, x, y)
-    point = over
-    for _ in range(20):
-        share = (low * f_high - high * f_low) / (f_high - f_low)
-        point = colour.toward(x, y, over[0], over[1], share)
-        f = _outside(edges, *point)
-        if abs(f) < _EDGE:
-            break
-        if f < 0:
-            low, f_low, f_high = share, f, f_high / 2
-        else:
-            high, f_high, f_low = share, f, f_low / 2
-    return point
+    """Where the line of equal hue from (x, y) outside to a white inside enters the gamut.
+
+    A set number of steps, each by what a straight line would need and 0.4 more (lines of hue bend most where
+    they are longest), and the last one straight: so where the line only grazes the gamut the answer stays near
+    the ask, and there is no test whose two sides could make a jump.
+    """
+    ox, oy = over
+    sides = []  # (a, b) of each edge: a dx + b dy is 1 there, dx and dy counted from over
+    for e in range(0, len(edges), 3):
+        depth = edges[e] * ox + edges[e + 1] * oy + edges[e + 2]
+        sides.append((-edges[e] / depth, -edges[e + 1] / depth))
+    line = colour.ray(x, y, ox, oy)
+    share = 1.0
+    for _ in range(_STEPS):
+        ratio = max([a * (x - ox) + b * (y - oy) for a, b in sides])
+        share = min(share / max(1.4 * ratio - 0.4, 0.3), 1.0)
+        x, y = colour.on_ray(line, share)
+    ratio = max([a * (x - ox) + b * (y - oy) for a, b in sides])
+    return ox + (x - ox) / ratio, oy + (y - oy) / ratio
 
 
 def _solve_line(mix, x, y):
@@ -258,12 +265,6 @@ def _uv(x, y):
 
 def _point(columns, k):
     return columns[3 * k] / columns[3 * k + 2], columns[3 * k + 1] / columns[3 * k + 2]
-
-
-def _centre(columns):
-    """Chromaticity of all at full."""
-    x, y, total = [sum([columns[k] for k in range(c, len(columns), 3)]) for c in range(3)]
-    return x / total, y / total
 
 
 def _cross(a, b):

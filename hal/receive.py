@@ -67,6 +67,11 @@ class Receiver:
         else:
             self._keep()
 
+    def idle(self):
+        """The line has been high for a millisecond or more: a packet that has all its slots ends here."""
+        if self.n == _FULL:
+            self.finish()
+
     def overrun(self):
         """The port was read too late and slots were lost: pass over until the next break."""
         self._refuse("lost")

@@ -11,6 +11,9 @@ from sim import wave
 
 _Sent = namedtuple("_Sent", "start_us slots break_us mark_us end_us cut_us")
 _KEPT = 256
+# The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
+_AHEAD_US = 225  # five slots
+_AHEAD_WAITING_US = 260  # the same where the refresh rate is limited: five waits of 50 µs
 
 
 class Line:
@@ -23,8 +26,8 @@ class Line:
         self._clock, self._most = clock, slots
         self._sent = deque(maxlen=_KEPT)
         self._next = self._held = self._slots = None
-        self._frame = bytes(dmx.SLOTS_MAX)
         self._free_us = 0  # the next packet may start from here
+        self._ahead_us = 0  # and takes the frame that was the newest this much earlier
         self._drive = True
         self.timing(hz, break_us, mark_us)
         self._forget_input()
@@ -38,7 +41,7 @@ class Line:
             raise ValueError("this line sends %d slots at most, not %d" % (self._most, len(slots)))
         self.run_until(self._clock.us())
         if self._slots is None:
-            self._free_us = max(self._free_us, self._clock.us())
+            self._begin()
         self._slots = bytes(slots)
 
     def timing(self, hz=0, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US):
@@ -61,8 +64,9 @@ class Line:
         self.run_until(self._clock.us())
         if self._drive and not on:
             self._break_off()
+        if on and not self._drive:
+            self._begin()
         self._drive = on
-        self._free_us = max(self._free_us, self._clock.us())
 
     # -- hal/contract.Line: in
 
@@ -103,27 +107,29 @@ class Line:
     # -- the wire as time goes by
 
     def run_until(self, us):
-        """Start every packet that is due up to `us`, each with the newest whole frame at its start."""
-        while self._slots is not None and self._drive and self._free_us <= us:
+        """Start every packet that is due up to `us`, each with the newest whole frame when it was settled."""
+        while self._slots is not None and self._drive and self._free_us - self._ahead_us <= us:
             self._start(self._free_us)
+
+    def _begin(self):
+        """The next packet starts now, if the one before has ended."""
+        self._free_us, self._ahead_us = max(self._free_us, self._clock.us()), 0
 
     def _start(self, us):
         count = len(self._slots)
         end = us + dmx.length_us(count, self._break_us, self._mark_us)
-        if self._sent:
-            self._frame = self._whole(self._sent[-1])
         self._sent.append(_Sent(us, self._slots, self._break_us, self._mark_us, end, None))
-        self._free_us = end + dmx.idle_us(count, self._hz, self._break_us, self._mark_us)
-
-    def _whole(self, sent):
-        """All 512 slots of a packet that ended, those not sent 0; the last such if it was cut off."""
-        return self._frame if sent.cut_us is not None else sent.slots + bytes(dmx.SLOTS_MAX - len(sent.slots))
+        idle = dmx.idle_us(count, self._hz, self._break_us, self._mark_us)
+        self._free_us, self._ahead_us = end + idle, _AHEAD_WAITING_US if idle else _AHEAD_US
 
     def _break_off(self):
-        """The packet that is on the wire now ends here and is not whole."""
+        """The packet that is on the wire now ends here and is not whole; none follows."""
         now = self._clock.us()
-        if self._sent and self._sent[-1].end_us > now:
+        while self._sent and self._sent[-1].start_us > now:
+            self._sent.pop()
+        if self._sent and self._sent[-1].end_us > now and self._sent[-1].cut_us is None:
             self._sent[-1] = self._sent[-1]._replace(cut_us=now)
+        self._free_us = now
 
     def cut(self):
         """Power goes: the packet on the wire breaks off and nothing is held."""
@@ -134,8 +140,7 @@ class Line:
         """The chip restarts with its power on: idle until the next send(); held() keeps the slots."""
         self.run_until(self._clock.us())
         self._break_off()
-        self._held, self._slots = self._slots, None
-        self._free_us, self._drive = self._clock.us(), True
+        self._held, self._slots, self._drive = self._slots, None, True
         self._forget_input()
 
     # -- what an onlooker sees
@@ -145,9 +150,10 @@ class Line:
         """The 512 slots of the last whole packet: bytes. Slots it did not have are 0."""
         now = self._clock.us()
         self.run_until(now)
-        if self._sent and self._sent[-1].end_us <= now:
-            return self._whole(self._sent[-1])
-        return self._frame
+        for p in reversed(self._sent):
+            if p.end_us <= now and p.cut_us is None:
+                return p.slots + bytes(dmx.SLOTS_MAX - len(p.slots))
+        return bytes(dmx.SLOTS_MAX)
 
     @property
     def packets(self):
@@ -169,7 +175,7 @@ class Line:
         now = self._clock.us()
         self.run_until(now)
         before = None
-        for p in self._sent:
+        for p in [p for p in self._sent if p.start_us <= now]:
             has = p.slots[slot - 1] if slot <= len(p.slots) else None
             end = p.start_us + dmx.length_us(slot, p.break_us, p.mark_us)
             if p.start_us <= since_us:
@@ -183,7 +189,7 @@ class Line:
         now = self._clock.us()
         self.run_until(now)
         for p in self._sent:
-            if since_us is None or p.start_us >= since_us:
+            if p.start_us <= now and (since_us is None or p.start_us >= since_us):
                 yield from self._packet_edges(p, now)
 
     def _packet_edges(self, sent, now):

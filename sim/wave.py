@@ -6,6 +6,7 @@ An edge is (ns, level): the line takes that level then. Before the first edge th
 from firmware.wire import dmx
 
 BIT_NS = 4_000
+_START_NS = BIT_NS // 2
 _SAMPLES = [BIT_NS * n + BIT_NS // 2 for n in range(1, 11)]  # 8 data bits and 2 stop bits, each at its middle
 
 
@@ -68,6 +69,9 @@ class Ear:
         start = self._edges[0][0]
         if self._edges[-1][0] < start + _SAMPLES[-1] and self._edges[-1][1] == 0:
             return False
+        if len(self._edges) > 1 and self._edges[1][0] <= start + _START_NS:
+            self._drop(self._edges[1][0])  # not low in the middle of its start bit: noise
+            return True
         bits = self._sample(start)
         end = start + _SAMPLES[-1]
         if bits >> 9:

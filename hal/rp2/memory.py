@@ -1,0 +1,45 @@
+"""Memory that DMA reads and writes, and a block that a restart of the chip leaves alone.
+
+The chip's RAM keeps its content through a restart by the watchdog or by software, and MicroPython does not
+clear its heap when it starts; but the new run's first objects land at the heap's low end. So the block is laid
+at the high end, and a scratch register of the watchdog, which only loss of power clears, says where it lies.
+"""
+
+import gc
+
+import uctypes
+from machine import mem32
+from micropython import const
+
+_SCRATCH = {"rp2040": 0x4005800C, "rp2350": 0x400D800C}  # WATCHDOG: SCRATCH0; the SDK uses 4 to 7
+_MARK = const(0xD51)
+_STEP = const(2048)
+
+
+def block(size):
+    """(address, bytearray) of memory for DMA, 16 bytes aligned; the bytearray must be kept."""
+    memory = bytearray(size)
+    return uctypes.addressof(memory), memory
+
+
+def kept(chip):
+    """The address of the block that the last run kept, or 0: after power-up, or where it kept none."""
+    word = mem32[_SCRATCH[chip]]
+    return 0x20000000 | (word & 0xFFFFF) if (word >> 20) & 0xFFF == _MARK else 0
+
+
+def keep(chip, size):
+    """As block(), at the high end of the heap, for kept() to find after a restart. What the last run kept
+    is overwritten. Call it early: a heap in use has no long free stretch to skip."""
+    gc.collect()
+    filler, most = None, gc.mem_free() - size - _STEP
+    while filler is None and most > 0:
+        try:
+            filler = bytearray(most)
+        except MemoryError:
+            most -= _STEP
+    address, memory = block(size)
+    filler = None
+    gc.collect()
+    mem32[_SCRATCH[chip]] = _MARK << 20 | (address & 0xFFFFF)
+    return address, memory

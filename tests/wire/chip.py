@@ -1,0 +1,251 @@
+"""hal/rp2 on the PIO and DMA of rp2040py, without a processor: stand-ins for `machine`, `rp2` and `uctypes`.
+
+What runs here is the very code of hal/rp2; the emulator sees its register writes as a chip would. No
+instruction of a processor is ever executed, so what the line does by itself it does without one.
+"""
+
+import importlib
+import sys
+import types
+
+from rp2040py.peripherals import dma as registers
+from rp2040py.rp2040 import RP2040
+
+from tests.wire import pio
+
+_RAM = 0x20000000
+_CYCLE_NS = 8  # 125 MHz
+_OURS = ("hal.rp2.program", "hal.rp2.words", "hal.rp2.words_native", "hal.rp2.memory", "hal.rp2.ring", "hal.rp2.ear",
+         "hal.rp2.line", "hal.rp2.knob", "hal.rp2.power")
+
+
+class Chip:
+    """Use as a context: inside it `import hal.rp2.line` meets this chip. Time passes in run()."""
+
+    def __init__(self):
+        self.mcu = RP2040()
+        self.mcu._simulator = self  # else its PIO would look for an event loop
+        self.edges = {}
+        self.channels = 0  # of DMA, taken
+        self.skipped_ms = 0  # of the processor's clock: time that nothing on the pins would have filled
+        self._free = _RAM + 0x1000
+        self._programs = ({}, {})
+        self._was = {}
+        self._waves = {}  # pin: [edges, how many have passed]
+
+    @property
+    def ns(self):
+        return round(self.mcu.clock.nanos)
+
+    def ticks_ms(self):
+        return self.ns // 1_000_000 + self.skipped_ms
+
+    @staticmethod
+    def ticks_diff(later, earlier):
+        return later - earlier
+
+    def __enter__(self):
+        chip = self
+        fakes = {
+            "machine": types.SimpleNamespace(mem32=_Words(self.mcu), Pin=_pin_class(self)),
+            "rp2": types.SimpleNamespace(PIO=pio.PIO, asm_pio=pio.asm_pio, DMA=lambda: _Channel(chip),
+                                         StateMachine=lambda number, *a, **k: _Machine(chip, number, *a, **k)),
+            "uctypes": types.SimpleNamespace(bytearray_at=self.memory),
+        }
+        for name in (*fakes, *_OURS):
+            self._was[name] = sys.modules.pop(name, None)
+        sys.modules.update(fakes)
+        self.module("memory").block = self.block
+        self.module("ear").time = self
+        return self
+
+    def __exit__(self, *_error):
+        for name, module in self._was.items():
+            sys.modules.pop(name, None)
+            if module is not None:
+                sys.modules[name] = module
+
+    def module(self, name):
+        """hal.rp2.NAME as this chip loads it."""
+        return importlib.import_module("hal.rp2." + name)
+
+    def memory(self, address, size):
+        return memoryview(self.mcu.sram)[address - _RAM : address - _RAM + size]
+
+    def block(self, size):
+        """hal.rp2.memory.block: 16 bytes aligned."""
+        address = self._free
+        self._free += size + 15 & ~15
+        return address, self.memory(address, size)
+
+    def watch(self, pin):
+        """Keep the edges of a pin: list of (ns, level)."""
+        edges = self.edges[pin] = []
+        gpio = self.mcu.gpio[pin]
+
+        def changed(state, _old):
+            if int(state) in (0, 1) and (not edges or edges[-1][1] != int(state)):
+                edges.append((self.ns, int(state)))
+
+        gpio.add_listener(changed)
+        return edges
+
+    def play(self, pin, edges):
+        """Drive an input pin with (ns, level) as time passes."""
+        self.mcu.gpio[pin].set_input_value(True)
+        self._waves[pin] = [list(edges), 0]
+
+    def load(self, block, program):
+        """Where a program lies in a PIO's memory, loaded once."""
+        offsets = self._programs[block]
+        if program not in offsets:
+            offset = sum(len(p.code) for p in offsets)
+            assert offset + len(program.code) <= 32, "the PIO's memory is full"
+            for n, word in enumerate(program.at(offset)):
+                self.mcu.pio[block].write_uint32(0x48 + 4 * (offset + n), word)
+            offsets[program] = offset
+        return offsets[program]
+
+    def run(self, us):
+        """Let time pass, going from one thing due to the next."""
+        mcu, clock = self.mcu, self.mcu.clock
+        end = self.ns + round(us * 1000)
+        while clock.nanos < end:
+            now = clock.nanos
+            step = (end - now) / _CYCLE_NS
+            for block in mcu.pio:
+                if not block.stopped:
+                    step = min(step, (block.next_due_fp - block.cycle_fp) / 256)
+            if clock.has_scheduled_alarm:
+                step = min(step, clock.nanos_to_next_alarm / _CYCLE_NS)
+            for edges, place in self._waves.values():
+                if place < len(edges):
+                    step = min(step, (edges[place][0] - now) / _CYCLE_NS)
+            self._step(max(1, int(step)))
+
+    def _step(self, cycles):
+        self.mcu.clock.tick(cycles * _CYCLE_NS)
+        for pin, wave in self._waves.items():
+            edges, place = wave
+            while place < len(edges) and edges[place][0] <= self.mcu.clock.nanos:
+                self.mcu.gpio[pin].set_input_value(bool(edges[place][1]))
+                place += 1
+            wave[1] = place
+        for block in self.mcu.pio:
+            if not block.stopped:
+                block.advance(cycles)
+
+
+class _Words:
+    """machine.mem32."""
+
+    def __init__(self, mcu):
+        self._mcu = mcu
+
+    def __getitem__(self, address):
+        return self._mcu.read_uint32(address)
+
+    def __setitem__(self, address, value):
+        self._mcu.write_uint32(address, value & 0xFFFFFFFF)
+
+
+def _pin_class(chip):
+    class Pin:
+        IN, OUT, PULL_UP = 0, 1, 1
+
+        def __init__(self, number, mode=None, pull=None, value=None):
+            self.number = number
+            chip.mcu.gpio[number].ctrl = 5
+            chip.mcu.gpio[number].pad_value |= 1 << 6  # input enable
+            if mode == Pin.OUT:
+                chip.mcu.write_uint32(0xD0000024, 1 << number)
+                self.value(value or 0)
+
+        def value(self, level):
+            chip.mcu.write_uint32(0xD0000014 if level else 0xD0000018, 1 << self.number)
+
+    return Pin
+
+
+class _Channel:
+    """rp2.DMA: the fields of the control register as in the RP2040's data sheet, section 2.5.7 (from memory)."""
+
+    def __init__(self, chip):
+        self.channel = chip.channels
+        chip.channels += 1
+        assert self.channel < 12, "the chip has 12 DMA channels"
+        self._at = chip.mcu.dma.channels[self.channel]
+
+    def pack_ctrl(self, enable=True, high_pri=False, size=2, inc_read=True, inc_write=True, ring_size=0,
+                  ring_sel=False, chain_to=None, treq_sel=0x3F, irq_quiet=True):
+        chain = self.channel if chain_to is None else chain_to
+        return (enable | high_pri << 1 | size << 2 | inc_read << 4 | inc_write << 5 | ring_size << 6
+                | ring_sel << 10 | chain << 11 | treq_sel << 15 | irq_quiet << 21)
+
+    def config(self, read=None, write=None, count=None, ctrl=None, trigger=False):
+        for value, register in ((read, registers.CHN_READ_ADDR), (write, registers.CHN_WRITE_ADDR),
+                                (count, registers.CHN_TRANS_COUNT), (ctrl, registers.CHN_AL1_CTRL)):
+            if value is not None:
+                self._at.write_uint32(register, value)
+        if trigger:
+            self._at.start()
+
+    def active(self, on):
+        if on:
+            self._at.start()
+        else:
+            self._at.abort()
+
+    @property
+    def read(self):
+        return self._at.read_uint32(registers.CHN_READ_ADDR)
+
+    @property
+    def write(self):
+        return self._at.read_uint32(registers.CHN_WRITE_ADDR)
+
+    @property
+    def ctrl(self):
+        return self._at.read_uint32(registers.CHN_AL1_CTRL)
+
+    @ctrl.setter
+    def ctrl(self, value):
+        self._at.write_uint32(registers.CHN_AL1_CTRL, value)
+
+
+class _Machine:
+    """rp2.StateMachine: registers as in the RP2040's data sheet, section 3.7 (from memory)."""
+
+    def __init__(self, chip, number, program=None, **options):
+        self._chip, self._number = chip, number
+        self._pio = chip.mcu.pio[number // 4]
+        self._at = self._pio.machines[number % 4]
+        if program:
+            self.init(program, **options)
+
+    def init(self, program, freq, out_base=None, set_base=None, in_base=None, jmp_pin=None, **_options):
+        options, at = program.options, self._at
+        self.active(0)
+        offset = self._chip.load(self._number // 4, program)
+        at.reset()
+        divider = round(125_000_000 * 256 / freq)
+        at.write_uint32(0x00, divider << 8)
+        at.write_uint32(0x04, (jmp_pin.number if jmp_pin else 0) << 24 | (program.wrap + offset) << 12
+                        | (program.wrap_target + offset) << 7)
+        threshold = options.get("push_thresh", 32) & 31
+        at.write_uint32(0x08, threshold << 20 | options.get("out_shiftdir", 0) << 19
+                        | options.get("in_shiftdir", 0) << 18 | bool(options.get("autopush")) << 16)
+        out, sets = out_base.number if out_base else 0, set_base.number if set_base else 0
+        at.write_uint32(0x14, out | (1 if out_base else 0) << 20 | sets << 5 | (1 if set_base else 0) << 26
+                        | (in_base.number if in_base else 0) << 15)
+        if set_base:
+            self._chip.mcu.gpio[sets].ctrl = 6 + self._number // 4
+            at.execute_instruction(0xE000 | (options["set_init"] == pio.PIO.OUT_HIGH))
+            at.execute_instruction(0xE081)
+            self._pio.check_changed_pins()
+        at.pc = offset
+
+    def active(self, on):
+        mask = 1 << self._number % 4
+        was = self._pio.read_uint32(0)
+        self._pio.write_uint32(0, was | mask if on else was & ~mask)

@@ -1,0 +1,153 @@
+"""The receiving PIO program and what is made of it, against ANSI E1.11's receiver limits (tests/wire/waveforms.py).
+
+Three ways to the same decision: the program in rp2040-pio-emulator, cycle by cycle; hal/rp2/ear.py on rp2040py's PIO
+and DMA; and sim/wave.Ear, the desktop's twin.
+"""
+
+import random
+
+import pytest
+
+from hal.receive import Receiver
+from sim import wave
+from tests.wire import emulated, waveforms
+from tests.wire.chip import Chip
+
+
+class Chips:
+    """An Ear on one emulated chip, used again for each waveform."""
+
+    def __init__(self, chip):
+        self.chip = chip
+        self.ear = chip.module("ear").Ear(4, 5)
+        chip.play(5, [])
+
+    def hear(self, edges):
+        """(slots handed up or None, the counts) for a waveform heard from a fresh start."""
+        chip, ear = self.chip, self.ear
+        ear.receiver = Receiver()
+        chip.play(5, [(ns + chip.ns, level) for ns, level in edges])
+        ear.listen(True)
+        end, found = chip.ns + edges[-1][0] + 5_000_000, None
+        while chip.ns < end:
+            chip.run(2_000)
+            packet = ear.take()
+            found = found if packet is None else bytes(packet)
+        ear.listen(False)
+        return found, ear.receiver.counts
+
+
+@pytest.fixture(scope="module")
+def chips():
+    with Chip() as chip:
+        yield Chips(chip)
+
+
+def twin(edges):
+    receiver = Receiver()
+    wave.Ear(receiver).hear(edges)
+    packet = receiver.take(0)
+    return None if packet is None else bytes(packet), receiver.counts
+
+
+def test_twin_accepts_all_that_is_legal_and_nothing_else():
+    for kind, edges, slots in waveforms.many(random.Random(11), 600):
+        assert twin(edges)[0] == (None if kind else slots), kind
+
+
+def test_chip_accepts_all_that_is_legal_and_nothing_else(chips):
+    for kind, edges, slots in waveforms.many(random.Random(12), 44):
+        found, counts = chips.hear(edges)
+        assert found == (None if kind else slots), kind
+        assert (found, counts) == twin(edges), "the desktop's twin decides and counts alike"
+
+
+def test_the_program_says_the_same_in_the_other_emulator(chips):
+    """rp2040-pio-emulator, which is exact to the cycle, pushes the words that rp2040py's PIO does."""
+    for _kind, edges, _slots in waveforms.many(random.Random(13), 6):
+        words = emulated.hear(edges, edges[-1][0] + 100_000)
+        chips.hear(edges)
+        ring = chips.ear._ring.memory
+        other = [int.from_bytes(ring[4 * n : 4 * n + 4], "little") for n in range(len(words))]
+        assert _times_as_differences(words) == pytest.approx(_times_as_differences(other), abs=1)
+
+
+def _times_as_differences(words):
+    """Words of slots as they are; of the three times after a low stretch, what lies between them."""
+    found, place = [], 0
+    while place < len(words):
+        found.append(words[place])
+        if words[place] >> 31 == 0 and place + 3 < len(words):
+            y = words[place + 1 : place + 4]
+            found += [y[0] - y[1], y[1] - y[2]]
+            place += 3
+        place += 1
+    return found
+
+
+@pytest.mark.parametrize("name, edges", [
+    ("break of 88 µs", wave.packet(1_000_000, bytes(40), 88, 12)),
+    ("mark of 8 µs", wave.packet(1_000_000, bytes(40), 92, 8)),
+    ("1,196 µs break to break", wave.packet(1_000_000, bytes(24), 88, 8)),
+])
+def test_just_legal_is_accepted(chips, name, edges):
+    # E1.11, receiver: break >= 88 µs, mark >= 8 µs, break to break >= 1,196 µs: exactly 88 + 8 + 25 * 44.
+    edges, end = edges
+    edges += wave.packet(end, b"\x55", 88, 8)[0]
+    assert chips.hear(edges)[0] is not None
+    assert twin(edges)[0] is not None
+
+
+@pytest.mark.parametrize("name, level", [("low", 0), ("high", 1)])
+def test_a_stuck_line_keeps_the_last_frame(chips, name, level):
+    good, end = wave.packet(1_000_000, bytes(range(100)), 92, 12)
+    good += wave.packet(end, b"\x55", 92, 12)[0]
+    found, counts = chips.hear([*good, (good[-1][0] + 44_000, level)])
+    assert found == bytes(range(100))
+    assert counts["good"] == 1
+
+
+def test_silence_is_counted_once(chips):
+    good, end = wave.packet(1_000_000, bytes(512), 92, 12)
+    chips.hear(good)  # all slots came: it is whole although no break follows
+    chip, ear = chips.chip, chips.ear
+    assert ear.receiver.counts["good"] == 1
+    ear.listen(True)
+    for _ in range(50):
+        chip.run(100)
+        chip.skipped_ms += 40
+        assert ear.take() is None
+    assert ear.receiver.counts["lost"] == 1
+
+
+def test_noise_is_never_a_packet(chips):
+    dice = random.Random(3)
+    now, edges = 1_000_000, []
+    while now < 60_000_000:
+        edges += [(now, 0), (now + dice.randrange(100, 60_000), 1)]
+        now = edges[-1][0] + dice.randrange(100, 60_000)
+    found, _counts = chips.hear(edges)
+    assert found is None
+
+
+def test_read_too_late(chips):
+    """The ring overruns: that is counted, and the next whole packet comes through."""
+    chip, ear = chips.chip, chips.ear
+    edges, now = [], chip.ns + 1_000_000
+    for n in range(8):
+        packet, now = wave.packet(now, bytes([n]) * 512, 92, 12)
+        edges += packet
+    ear.receiver = Receiver()
+    chip.play(5, edges)
+    ear.listen(True)
+    chip.run(120_000)
+    assert ear.take() is None
+    assert ear.receiver.counts["lost"] == 1
+    found = []
+    while chip.ns < now + 25_000_000:
+        chip.run(10_000)
+        packet = ear.take()
+        found += [] if packet is None else [bytes(packet)]
+    assert found[-1] == bytes([7]) * 512
+    assert all(len(set(packet)) == 1 for packet in found), "no packet is made of two"
+    ear.listen(False)

@@ -1,0 +1,49 @@
+"""The quick loops in viper do what their plain twins do: on the real MicroPython VM."""
+
+import pathlib
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+ROOT = pathlib.Path(__file__).parent.parent.parent
+SCRIPT = """
+import sys
+sys.path.insert(0, %r)
+from array import array
+from hal.rp2 import words as plain, words_native as quick
+import random
+random.seed(4)
+ring = bytearray(random.getrandbits(8) for n in range(64 * 4))
+for n in range(64):
+    if n %% 9:
+        ring[4 * n + 3] |= 0xC0
+for start in range(64):
+    for at in (-1, 0, 3, 20):
+        a, b = bytearray(20), bytearray(20)
+        assert quick.slots(ring, start, 64, a, at) == plain.slots(ring, start, 64, b, at), (start, at)
+        assert a == b
+    a, b = array("i", [0, 0, 0, start << 20, 0]), array("i", [0, 0, 0, start << 20, 0])
+    quick.low(ring, start, 64, a)
+    plain.low(ring, start, 64, b)
+    assert a == b, (start, a, b)
+    a, b = bytearray(80), bytearray(80)
+    quick.copy(a, start %% 16, ring, start)
+    plain.copy(b, start %% 16, ring, start)
+    assert a == b
+print("equal")
+"""
+
+
+def micropython():
+    beside = pathlib.Path(sys.executable).parent / "micropython"
+    found = str(beside) if beside.exists() else shutil.which("micropython")
+    if found is None:
+        pytest.skip("the MicroPython VM is not installed")
+    return found
+
+
+def test_equal():
+    run = subprocess.run([micropython(), "-c", SCRIPT % str(ROOT)], capture_output=True, text=True, timeout=60)
+    assert run.stdout == "equal\n", run.stderr

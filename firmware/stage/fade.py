@@ -1,15 +1,16 @@
 """One fixture's way from light to light, set into the patch's arrays. Called by the stage; the tick then runs alone.
 
 Parameter channels are straight lines in the right variable (level, mired, degrees), so two ends are exact. Emitter
-drives are not: a keyed fixture gets up to 16 equal segments, exact at each knot and straight in light between.
+drives are not: a keyed fixture gets up to 64 equal segments, exact at each knot and straight in light between.
 """
 
 from firmware.show import resolve
 from firmware.show.personality import CCT, HUE, LEVEL, MIX, PARAMS, SAT
 from firmware.stage import fields
 
-_SEGMENT_MS = 250
-_MOST = 16
+_SEGMENT_MS = 100
+_KNOT_MS = 16  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time
+_MOST = 64
 
 
 def between(a, b, u):
@@ -46,7 +47,7 @@ def begin(patch, i, fixture, a, b, start, length, curve):
     fx[o + fields.KELVIN_B] = (light_b[CCT] * 32767 + most // 2) // most
     segments = 1
     if fixture.personality.emitters and length and light_a[1:] != light_b[1:]:
-        segments = max(1, min(_MOST, length // _SEGMENT_MS))
+        segments = max(1, min(_MOST, length // max(_SEGMENT_MS, patch.keyed * _KNOT_MS)))
     fx[o + fields.SEGMENTS] = segments
     fx[o + fields.SEGMENT] = fx[o + fields.WANTED] = 0 if length else segments - 1
     _ends(patch, i, fixture, a, b, segments)
@@ -57,13 +58,17 @@ def plan(patch, i, fixture, a, b):
     fx, ch, o = patch.fx, patch.ch, i * fields.STRIDE
     n, k = fx[o + fields.SEGMENTS], fx[o + fields.WANTED]
     first, last = patch.spans[i]
-    next_known = k == fx[o + fields.SEGMENT] + 1 and ch[first * fields.WIDTH + fields.NEXT]
+    on = k == fx[o + fields.SEGMENT] + 1  # the usual case: this segment begins where the last one ended
+    known = on and ch[first * fields.WIDTH + fields.NEXT]
     for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
-        if next_known:
-            ch[p + fields.A], ch[p + fields.B] = ch[p + fields.B], ch[p + fields.NEXT]
+        if on:
+            ch[p + fields.A] = ch[p + fields.B]
+        if known:
+            ch[p + fields.B] = ch[p + fields.NEXT]
         ch[p + fields.NEXT] = 0
-    if not next_known:
+    if not on:
         _knot(patch, i, fixture, a, b, k, n, fields.A)
+    if not known:
         _knot(patch, i, fixture, a, b, k + 1, n, fields.B)
     fx[o + fields.SEGMENT] = k
 
@@ -99,7 +104,9 @@ def _ends(patch, i, fixture, a, b, segments):
 
 
 def _knot(patch, i, fixture, a, b, k, n, field):
-    extras = {name: a[1].get(name, 0) + (value - a[1].get(name, 0)) * k // n for name, value in b[1].items()}
+    extras = b[1]
+    if extras:
+        extras = {name: a[1].get(name, 0) + (value - a[1].get(name, 0)) * k // n for name, value in extras.items()}
     _values(patch, i, fixture, (between(a[0], b[0], k * 65536 // n), extras), b, field)
 
 

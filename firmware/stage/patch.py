@@ -18,6 +18,7 @@ class Patch:
         self.fx = array("i", [0] * (fields.STRIDE * max(1, len(fixtures))))
         self.ch = array("i", [0] * (fields.WIDTH * max(1, count)))
         self.spans = []
+        self.keyed = sum(1 for f in fixtures if f.personality.emitters)  # how many need keyframes
         self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
         tables, known = soft_curve(), {}
         c = 0

@@ -112,6 +112,11 @@ class Stage:
         p = PARAMS.index(param)
         return self.light(fixture)[0][p] / SCALE[p]
 
+    def ends(self, fixture):
+        """Where a fixture's fade comes from and goes to: two lists of six ints, the same when it stands."""
+        a, b = self._lights[fixture.uid]
+        return a[0], b[0]
+
     def miss(self, fixture):
         """How far the lamp's colour is from the one asked for, CIE 1976 u'v'; 0 where it can give it."""
         return self._patch.miss[self._place(fixture)]
@@ -296,24 +301,29 @@ class Stage:
         self._lights[fixture.uid] = [a, to]
         self.touched.add(fixture.uid)
         fade.begin(self._patch, self._place(fixture), fixture, a, to, start, length, curve)
+        self._ahead = 0
 
     def _plan(self):
-        patch = self._patch
-        for i, f in enumerate(self.show.rig.fixtures):
+        """Give every keyed fixture that has reached its next segment that segment."""
+        patch, fixtures = self._patch, self.show.rig.fixtures
+        for i in self._keyed:
             o = i * fields.STRIDE
             if patch.fx[o + fields.WANTED] != patch.fx[o + fields.SEGMENT]:
+                f = fixtures[i]
                 fade.plan(patch, i, f, *self._lights[f.uid])
+                self._ahead = 0
 
     def _plan_ahead(self):
-        """One keyframe a step, so that no step has to work out many at once."""
+        """One keyframe a step, so that no step has to work out many at once. `_ahead`: how many are known to have
+        theirs."""
         keyed = self._keyed
-        for _ in keyed:
-            self._ahead = (self._ahead + 1) % len(keyed)
+        while self._ahead < len(keyed):
             i = keyed[self._ahead]
             if self._patch.fx[i * fields.STRIDE + fields.SEGMENTS] > 1:
                 f = self.show.rig.fixtures[i]
                 if fade.plan_ahead(self._patch, i, f, *self._lights[f.uid]):
                     return
+            self._ahead += 1
 
     def _place(self, fixture):
         return self._places[fixture.uid]

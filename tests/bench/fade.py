@@ -2,6 +2,9 @@
 
 import random
 
+from firmware.light import colour, emitters
+from firmware.show import resolve
+from firmware.stage.fade import between
 from tests.stage.conftest import slots
 from tests.vm.tick import stage
 
@@ -11,8 +14,9 @@ _FRAME_MS = 22.7
 
 def figures():
     """worst_steps_16bit over level, white, green, saturation and hue slots at random moments of random fades of 0.1 to
-    600 s; end_error_frames: from the asked end to the first frame that has arrived. mix_*: emitter lamps, whose path is
-    straight in light between keyframes: worst distance from the continuous path."""
+    600 s; end_error_frames: from the asked end to the first frame that has arrived. Emitter lamps go straight in light
+    from keyframe to keyframe; mix_uv_worst: their worst distance in CIE 1976 u'v' from the continuous path in fades of
+    four seconds or longer (40 segments) between whites and pale colours that they can reach."""
     dice = random.Random(3)
     worst, end = 0, 0
     for _ in range(60):
@@ -27,7 +31,30 @@ def figures():
             for name in _KINDS:
                 worst = max(worst, off(s, name, a, b, now / (seconds * 1000)))
         end = max(end, late(s, seconds))
-    return {"worst_steps_16bit": round(worst, 2), "end_error_frames": round(end, 2)}
+    return {"worst_steps_16bit": round(worst, 2), "end_error_frames": round(end, 2),
+            "mix_uv_worst": round(max(mixed(dice) for _ in range(40)), 5)}
+
+
+def mixed(dice):
+    """Worst Δu'v' of an RGBW lamp from the continuous path, over a random fade of 4 s."""
+    s = stage(("rgbw16",), 1)
+    f = s.show.rig.fixtures[0]
+    for name in "AB":
+        s.dial(f, level=1, cct=dice.randint(2800, 7000), hue=dice.uniform(0, 359), sat=dice.choice((0, 0.2, 0.4)))
+        s.step(0)
+        s.store(name)
+    s.go("A", 0)
+    s.step(0)
+    s.go("B", 4)
+    a, b = s.ends(f)
+    worst = 0
+    for now in range(0, 4000, 37):
+        s.step(now)
+        asked = resolve.chromaticity(between(a, b, now * 65536 // 4000))
+        x, y, _light = emitters.read(f.personality.mix, [v / 65535 for v in slots(s, f.name)])
+        if s.miss(f) == 0:
+            worst = max(worst, colour.delta_uv(x, y, *asked))
+    return worst
 
 
 def looks(dice):

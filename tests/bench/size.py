@@ -1,0 +1,86 @@
+"""Bytes of .mpy on flash, and the heap that is left on the chips with everything loaded.
+
+The heap is weighed on the 32-bit wasm VM: words as wide as the chips'. It has no native emitter, so the plain twins of
+machine-code modules are weighed in their place. The RP2040's heap is the one measured after boot of the real images.
+"""
+
+import shutil
+import subprocess
+import tempfile
+
+import boards
+from host import pack
+from sim import demo
+from sim.disk import FolderDisk
+from tests.bench.memory import full_show
+from tests.vm import runner
+
+RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and one collection, empty flash
+# What drivers allocate when a board is made: ports' records, their receivers' frames, an input's ring, a panel's band.
+DRIVERS = {"pico_tft": 2 * 1820 + 2 * 3 * 516 + 8192 + 5120, "pico_oled": 1820 + 3 * 516 + 256}
+
+
+def figures():
+    """`used_BOARD_SHOW_LOADED`: bytes that our code and data take of the heap (demo: the demo show; full: 64 fixtures
+    and 200 looks; boot: as it starts; all: every module loaded at once, which the device never does)."""
+    out = {}
+    for name in boards.NAMES:
+        out["mpy_bytes_" + name] = sum(len(data) for data in pack.build(boards.load(name), arch(name)).values())
+    out["mpy_bytes"] = out["mpy_bytes_pico_tft"]
+    if shutil.which("node") is None or not runner.WASM.exists():
+        return {**out, "rp2040_heap_free": None, "rp2350_heap_free": None, "note": "the 32-bit VM is not installed"}
+    for name, panel in (("pico_tft", "320x240x4"), ("pico_oled", "128x64x1")):
+        for show, write in (("demo", demo.write), ("full", full_show)):
+            for loaded in ("boot", "all"):
+                out[f"used_{name}_{show}_{loaded}"] = used(boards.load(name), panel, write, loaded == "all")
+    for key, name, show, loaded in (
+            ("rp2040_heap_free", "pico_tft", "full", "all"), ("rp2040_demo_boot_heap_free", "pico_tft", "demo", "boot"),
+            ("rp2040_oled_heap_free", "pico_oled", "full", "all"),
+            ("rp2040_oled_demo_boot_heap_free", "pico_oled", "demo", "boot")):
+        out[key] = RP2040_FREE["preview"] - out[f"used_{name}_{show}_{loaded}"] - DRIVERS[name]
+    out["rp2350_heap_free"] = None
+    out["how"] = ("heap of the RP2040 preview image after boot, less what the wasm VM's heap grew by with the app "
+                  f"booted, the full show and every module loaded, less {DRIVERS['pico_tft']} that drivers allocate")
+    out["note"] = ("rp2350_heap_free: no image was at hand; its RAM is 262,144 bytes larger, so about "
+                   f"{out['rp2040_heap_free'] + 262_144:,} if the image keeps as much for itself")
+    return out
+
+
+def arch(name):
+    return pack.ARCH[boards.load(name).CHIP]
+
+
+def used(board, panel, write, everything):
+    """Bytes of heap that the app takes with a show on the page Light, over those of the empty VM; everything: with
+    every page and helper loaded as well."""
+    with tempfile.TemporaryDirectory() as work:
+        write(FolderDisk(work + "/show"))
+        with open(work + "/script.txt", "w") as script:
+            script.write("run 1\n")
+        names = [name for name in tree(board, work + "/tree") if everything or not name.startswith("firmware")]
+        scene = str(runner.ROOT / "tests/vm/scene.py")
+        full = run(work + "/tree", scene, work + "/show", work + "/script.txt", panel, *names)
+        return full - run(work + "/tree")
+
+
+def tree(board, folder):
+    """Compile what the board gets, and the bare board, as bytecode; returns the dotted names of the board's modules."""
+    shutil.copytree(runner.tree(), folder)
+    names = []
+    for name, path in pack.modules(board).items():
+        if path.suffix != ".py" or "@micropython." in path.read_text():
+            continue
+        made = runner.pathlib.Path(folder) / (name[:-3] + ".mpy")
+        made.parent.mkdir(parents=True, exist_ok=True)
+        made.write_bytes(pack.compile_one(name, path, "", board.CHIP not in pack.NO_LINES))
+        names.append(name[:-3].removesuffix("/__init__").replace("/", "."))
+    return names
+
+
+def run(folder, *args):
+    """Heap in use at the end of size_boot.py on the wasm VM."""
+    command = ["node", str(runner.ROOT / "tests/vm/wasm.mjs"), str(runner.WASM), folder,
+               str(runner.ROOT / "tests/bench/size_boot.py"), *args]
+    done = subprocess.run(command, cwd=runner.ROOT, capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
+    return int(done.stdout.rsplit("heap ", 1)[1].split()[0])

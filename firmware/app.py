@@ -4,8 +4,7 @@ main.py (the device), sim/bench.py (tests, the simulator) and sim/vm.py (the Mic
 Order in a step: gestures -> stage -> line -> panel: light before pixels.
 """
 
-import sys
-
+from firmware.drop import drop
 from firmware.light import colour
 from firmware.show import resolve
 from firmware.show.faults import Faults
@@ -75,7 +74,7 @@ class App:
         """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all."""
         old, self.page = self._module, None
         if old and old != module:
-            sys.modules.pop("firmware.ui." + old, None)
+            drop("firmware.ui." + old)
         self._module = module
         self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
         self._dirty = True

@@ -3,7 +3,7 @@
 Messages of its errors are shown as they are on the screen: what was wrong, and which fixture holds the slots.
 """
 
-from firmware.show.personality import generic, unpack
+from firmware.show.personality import unpack
 
 SLOTS = 512
 MOST = 64
@@ -54,6 +54,8 @@ class Rig:
         """A personality by id: one that the show carries, or a generic one. Errors: ValueError."""
         if ident in self.library:
             return self.library[ident]
+        from firmware.show.generic import generic  # seldom needed: whoever changes the rig drops it again
+
         try:
             return generic(ident)
         except KeyError:
@@ -167,10 +169,13 @@ class Rig:
 
     def pack(self):
         """Plain JSON values: what `unpack` takes."""
+        from firmware.show.generic import generic_ids
+
+        built_in = generic_ids()
         used = {f.personality.id: f.personality for f in self.fixtures}
         return {
             "next": self._next,
-            "personalities": [used[i].pack() for i in sorted(used) if not _built_in(i)],
+            "personalities": [used[i].pack() for i in sorted(used) if i not in built_in],
             "fixtures": [
                 {"uid": f.uid, "name": f.name, "personality": f.personality.id, "address": f.address,
                  "trims": f.trims}
@@ -196,11 +201,3 @@ class Rig:
                 faults.append("Fixture %s left out: %s" % (item.get("name", "?"), e))
         self._next = max([data.get("next", 1)] + [f.uid + 1 for f in self.fixtures])
         return faults
-
-
-def _built_in(ident):
-    try:
-        generic(ident)
-    except KeyError:
-        return False
-    return True

@@ -1,5 +1,6 @@
 """One show: a folder with the rig and the looks. Opened by the app, read and changed by the stage and the pages."""
 
+from firmware.drop import drop
 from firmware.show import keep
 from firmware.show.looks import Looks
 from firmware.show.rig import Rig
@@ -32,11 +33,13 @@ class Show:
             self.faults.append(fault)
         if data is not None:
             self.faults += self.rig.unpack(data)
+        drop("firmware.show.generic")
 
     def save_rig(self):
         """Keep the rig. Errors: OSError ENOSPC: nothing changed on the disk."""
         self.disk.mkdir(self.folder)
         keep.save(self.disk, self._rig_path(), self.rig.pack())
+        drop("firmware.show.generic")
 
     def _rig_path(self):
         return self.folder + "/rig.json"

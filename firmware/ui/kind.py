@@ -1,6 +1,6 @@
 """Choose a personality: for a new lamp, or for one that is there."""
 
-from firmware.show.personality import generic_ids
+from firmware.show.generic import generic_ids
 from firmware.ui.page import Choice
 
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from firmware.show.personality import Personality, generic, generic_ids, unpack
+from firmware.show.generic import generic, generic_ids
+from firmware.show.personality import Personality, unpack
 
 
 @pytest.mark.parametrize("ident", generic_ids())

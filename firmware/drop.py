@@ -1,0 +1,14 @@
+"""Forgets a module whose code is needed only for a while: pages, the list of generic lamps, loading and saving.
+
+Imported by every layer. Memory is the scarce thing on the device: what is dropped is collected once nobody uses it.
+"""
+
+import sys
+
+
+def drop(name):
+    """Forget a module by its full name; no error where it is not loaded. Who still holds a part of it keeps that."""
+    if sys.modules.pop(name, None) is not None:
+        package, _dot, last = name.rpartition(".")
+        # The package holds its modules as attributes too.
+        delattr(sys.modules[package], last)

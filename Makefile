@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test bench check format boards fonts clean
+.PHONY: help sim test bench check format boards fonts screens screens-record clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -43,6 +43,14 @@ boards: $(READY) ## make the building pages and the case from boards/ (check is 
 
 fonts: $(READY) $(NPM) ## pack the screens' fonts anew (check: tests/panels/test_fonts.py)
 	$(BIN)/python -m host.fonts
+
+screens: $(READY) ## draw all golden screens: a page with old, new and difference
+	@rm -rf build/screens
+	SCREENS=page $(BIN)/python -m pytest -q tests/screens
+	$(BIN)/python -m tests.screens
+
+screens-record: $(READY) ## take the new screens over, after a look at them (check: tests/screens)
+	SCREENS=record $(BIN)/python -m pytest -q tests/screens
 
 clean: ## remove what was built
 	rm -rf build .venv

@@ -64,11 +64,9 @@ class Canvas:
         return ink if self.big else theme.LIGHT >> ink & 1 if ink < theme.SWATCH0 else 1
 
     def _touch(self, y, h):
-        top = max(0, y) // _BAND
-        bottom = min(self.height, y + h)
-        while top * _BAND < bottom:
-            self._touched[top] = 1
-            top += 1
+        touched = self._touched
+        for band in range(max(0, y) // _BAND, (min(self.height, y + h) + _BAND - 1) // _BAND):
+            touched[band] = 1
 
     def line_height(self, font):
         """Pixels from one line of text to the next."""
@@ -159,10 +157,11 @@ class Canvas:
                 self._touched[band] |= self._swatches[band] >> index & 1
 
     def swatch(self, x, y, w, h, index):
-        """A box in the colour of swatch 0..7; with one bit a frame, filled from below by its brightness."""
+        """A framed box in the colour of swatch 0..7; with one bit, filled from below by its brightness."""
         self._touch(y, h)
         if self.big:
             self._fb.fill_rect(x, y, w, h, theme.SWATCH0 + index)
+            self._fb.rect(x, y, w, h, theme.EDGE)  # a lamp that is out still has its place
             for band in range(max(0, y) // _BAND, (min(self.height, y + h) + _BAND - 1) // _BAND):
                 self._swatches[band] |= 1 << index
             return

@@ -71,6 +71,25 @@ def _walk(fb, size: int, data, s, count: int, x: int, y: int, ink: int, limit: i
             right = left + font[at + 2]
             under = row + font[at + 3]
             at += 4
+            # Two pixels at a time where nothing can fall outside; one by one at the edges and on small panels.
+            if ink < 16 and left >= 0 and right <= stride and row >= 0 and under <= height:
+                shift = 2 - (left & 1)
+                while row < under:
+                    to = (row * stride + left) >> 1
+                    column = left
+                    while column < right:
+                        bits = font[at] << shift
+                        at += 1
+                        while bits:
+                            pair = bits >> 8
+                            if pair:
+                                mask = (pair & 1) * 0x0F | (pair >> 1) * 0xF0
+                                pixels[to] = pixels[to] & (mask ^ 0xFF) | ink * 0x11 & mask
+                            bits = bits << 2 & 0x3FF
+                            to += 1
+                        column += 8
+                        to = (row * stride + column) >> 1
+                    row += 1
             while row < under:
                 column = left
                 bits = 0

@@ -1,14 +1,18 @@
 """Four bits a pixel to RGB565 as the wire wants it: the plain twin of expand_viper. Called by st7789."""
 
 
-def expand(source, start, count, colours, out):
-    """Pixels of `count` bytes of `source` from byte `start` into `out`, two 16-bit words a byte.
+def pairs(colours, table):
+    """A word of two pixels for each byte of two nibbles.
 
-    colours: array of sixteen words, bytes already in the wire's order; out: array of words.
+    colours: sixteen RGB565 ints; table: array 'I' of 256. The left pixel, in the high nibble, comes first in
+    memory, and of each pixel the high byte: chips of both makes are little-endian.
     """
-    n = 0
-    for i in range(start, start + count):
-        pair = source[i]
-        out[n] = colours[pair >> 4]
-        out[n + 1] = colours[pair & 15]
-        n += 2
+    for pair in range(256):
+        left, right = colours[pair >> 4], colours[pair & 15]
+        table[pair] = left >> 8 | (left & 255) << 8 | (right >> 8) << 16 | (right & 255) << 24
+
+
+def expand(source, start, count, table, out):
+    """`count` bytes of `source` from byte `start` into `out`, an array 'I'."""
+    for i in range(count):
+        out[i] = table[source[start + i]]

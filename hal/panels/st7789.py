@@ -9,9 +9,9 @@ from array import array
 from micropython import const
 
 try:  # machine code where the port has an emitter for it
-    from hal.panels.expand_viper import expand
+    from hal.panels.expand_viper import expand, pairs
 except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
-    from hal.panels.expand import expand
+    from hal.panels.expand import expand, pairs
 
 _SWRESET = const(0x01)
 _SLPIN = const(0x10)
@@ -54,7 +54,9 @@ class ST7789:
         self._one = bytearray(1)
         self._four = bytearray(4)
         self._colours = array("H", bytes(32))
-        self._out = array("H", bytes(self._even * _ROWS * 2))
+        self._table = array("I", bytes(1024))  # two pixels for each byte of the buffer
+        self._stale = True  # the table is older than the colours
+        self._out = array("I", bytes(self._even * _ROWS * 2))
         self._whole = memoryview(self._out)
         self._asleep = False
         self._since = 0
@@ -107,21 +109,25 @@ class ST7789:
     def show(self, top, bottom):
         """Send rows top..bottom-1: eight take 1.0 ms at 40 MHz."""
         self._rouse()
+        if self._stale:
+            pairs(self._colours, self._table)
+            self._stale = False
         self._window(_RASET, self._y + top, bottom - top)
         self._command(_RAMWR)
         self._cs(0)
         stride = self._even >> 1
         while top < bottom:
             rows = min(_ROWS, bottom - top)
-            expand(self.buffer, top * stride, rows * stride, self._colours, self._out)
-            self._spi.write(self._out if rows == _ROWS else self._whole[:rows * self._even])
+            expand(self.buffer, top * stride, rows * stride, self._table, self._out)
+            self._spi.write(self._out if rows == _ROWS else self._whole[:rows * stride])
             top += rows
         self._cs(1)
 
     def palette(self, colours):
         """Sixteen RGB565 ints; rows show them when next sent."""
         for i in range(16):
-            self._colours[i] = colours[i] >> 8 | (colours[i] & 255) << 8
+            self._colours[i] = colours[i]
+        self._stale = True
 
     def brightness(self, percent):
         """0..100, of pulse width. 0: light off and the chip asleep, its memory kept."""

@@ -4,11 +4,24 @@ The simulator redraws at 40 Hz, so rows are handled as whole slices and integers
 tests/panels/test_framebuf.py holds it to the real VM's module, pixel for pixel and byte for byte.
 """
 
+import functools
+
 MONO_VLSB = 0
 GS4_HMSB = 2
 MONO_HLSB = 3
 
 _FULL = {MONO_VLSB: 1, MONO_HLSB: 1, GS4_HMSB: 15}  # the largest colour
+
+
+@functools.lru_cache(maxsize=2000)
+def _stencil(data, step, width, height, line):
+    """A glyph as one number: a nibble of 1 for each lit pixel, rows `line` bytes apart, the last nibble last."""
+    stencil = 0
+    for at in range(0, height * step, step):
+        bits = int.from_bytes(data[at:at + step], "big") >> step * 8 - width
+        # Binary digits read as hex are a nibble each.
+        stencil = stencil << line * 8 | int(f"{bits:b}", 16)
+    return stencil
 
 
 class FrameBuffer:
@@ -159,7 +172,12 @@ class FrameBuffer:
             return
         if self._form == GS4_HMSB and source._form == MONO_HLSB:
             inks = [palette._get(0, 0), palette._get(1, 0)] if palette else [0, 1]
-            self._blit_bits(source, (left, top, right, bottom), x, y, [None if i == key else i for i in inks])
+            inks = [None if ink == key else ink for ink in inks]
+            whole = right - left == source._width and bottom - top == source._height
+            if whole and inks[0] is None and inks[1] is not None:
+                self._stamp(source, x, y, inks[1])
+            else:
+                self._blit_bits(source, (left, top, right, bottom), x, y, inks)
             return
         for row in range(top, bottom):
             for column in range(left, right):
@@ -168,6 +186,15 @@ class FrameBuffer:
                     colour = palette._get(colour, 0)
                 if colour != key:
                     self._set(column, row, colour)
+
+    def _stamp(self, source, x, y, ink):
+        """A whole glyph in one ink: the rows it stands in are taken as one long number."""
+        w, h, line = source._width, source._height, self._stride >> 1
+        first = (x + y * self._stride) >> 1
+        n = (h - 1) * line + ((x & 1) + w + 1 >> 1)
+        mask = _stencil(bytes(source._data), source._stride >> 3, w, h, line) << ((x + w) % 2 * 4)
+        old = int.from_bytes(self._data[first:first + n], "big")
+        self._data[first:first + n] = (old & ~(mask * 15) | mask * ink).to_bytes(n, "big")
 
     def _blit_bits(self, source, box, x, y, inks):
         """Bits onto nibbles, a row at a time: binary digits read as hex are a mask of nibbles."""

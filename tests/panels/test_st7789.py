@@ -160,9 +160,9 @@ def test_expand_against_the_plain_formula():
     """Two pixels a byte, the left one in the high nibble (MicroPython's GS4_HMSB), bytes high first."""
     from array import array
 
-    from hal.panels.expand import expand
+    from hal.panels.expand import expand, pairs
 
-    wire = array("H", [c >> 8 | (c & 255) << 8 for c in range(0x1000, 0x1010)])
-    out = array("H", bytes(8))
-    expand(b"\x00\x0f\x5a\xff", 1, 2, wire, out)
+    table, out = array("I", bytes(1024)), array("I", bytes(8))
+    pairs(range(0x1000, 0x1010), table)
+    expand(b"\x00\x0f\x5a\xff", 1, 2, table, out)
     assert out.tobytes() == bytes((0x10, 0x00, 0x10, 0x0F, 0x10, 0x05, 0x10, 0x0A))

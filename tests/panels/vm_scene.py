@@ -32,8 +32,8 @@ class Spi:
         """A 24-bit sum that depends on order; array items are taken as bytes."""
         if isinstance(data, array):
             for word in data:
-                self._byte(word & 255)
-                self._byte(word >> 8)
+                for shift in (0, 8, 16, 24):
+                    self._byte(word >> shift & 255)
         else:
             for byte in data:
                 self._byte(byte)

@@ -11,21 +11,23 @@ from firmware.show.faults import Faults
 from firmware.show.shelf import Shelf
 from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
+from firmware.ui import settings
 from firmware.ui.canvas import Canvas
 from firmware.ui.gestures import BACK, BLACK, LOOK, PUSH, Gestures
-from firmware.ui.page import draw
+from firmware.ui.screen import Screen
 
 VERSION = "0.1.0"
-_MESSAGE_MS = 4000
-_LIVE_MS = 100  # how often moving light is drawn
-_BAND = 16  # rows of the panel sent in one step
+# Tones: Hz, ms. Each says by its pitch and length what the words on the screen say too.
+SAVED = (2600, 30)
+REFUSED = (330, 150)
+LOCKED = (880, 60)
 _IDLE_MS = 10000  # so long after the last gesture the disk is tidied,
 _CHORE_MS = 2000  # one small step every so often
 
 
 class App:
     """The device. `stage`, `show`: what it does and keeps. `page`: the page that is open. `shelf`: all shows;
-    `log`: the faults."""
+    `log`: the faults; `kit`: the settings."""
 
     def __init__(self, board):
         self.board = board
@@ -34,18 +36,17 @@ class App:
             board.lines[0].send(held)
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.kept = {}  # small things that pages remember from one opening to the next
-        self.message = ""
-        self._message_until = 0
+        self.locked = False
+        self.undo = None  # (what it undoes, verb, arguments)
         self._now = board.clock.ms()
         self.shelf = Shelf(board.disk)
         self.log = Faults(board.disk)
+        self.kit, fault = settings.load(board.disk)
+        self.shelf.faults += [fault] if fault else []
+        self.screen = Screen(self.canvas, board.panel, self.kit)
         self._take(self.shelf.open())
         self._chore = _IDLE_MS
-        self.gestures = Gestures(board.knob, board.keys)
-        board.panel.brightness(60)
-        self._dirty = True
-        self._sent = True
-        self._drawn = 0
+        self.gestures = Gestures(board.knob, board.keys, self.kit)
         self._module = None
         self.page = None
         self.open("light")
@@ -54,13 +55,14 @@ class App:
         """One turn of the loop. now: ms since power-up."""
         self._now = now
         self.board.power.feed()
-        if self.gestures.poll(now):
+        if self.gestures.poll(now) or self.gestures.down:
+            self._wake(self.gestures, now)
             self._gesture(self.gestures)
-            self._dirty = True
             self._chore = now + _IDLE_MS
         if self.stage.step(now):
             self.board.lines[0].send(self.stage.frame)
-        self._draw(now)
+        self.page.step(now)
+        self.screen.step(now, self.page, self.stage.left() > 0)
         self._keep(now)
 
     # --- for the pages ---
@@ -72,29 +74,47 @@ class App:
 
     def open(self, module, *args):
         """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all."""
-        old, self.page = self._module, None
+        old = self._module
+        if self.page:
+            self.page.close()
+            self.page = None
         if old and old != module:
             drop("firmware.ui." + old)
         self._module = module
         self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
-        self._dirty = True
+        self.screen.touch(True)
 
-    def say(self, words):
+    def say(self, words, tone=None):
         """Show a message at the foot of the page for some seconds."""
         if words:
-            self.message = words
-            self._message_until = self._now + _MESSAGE_MS
-            self._dirty = True
+            self.screen.say(self._now, words)
+        if tone and self.kit["sound"]:
+            self.board.buzzer.tone(*tone)
 
     def try_to(self, verb, *args, said=""):
         """Call a verb that may refuse; say why if it does, else `said`. Returns True if it was done."""
         try:
             verb(*args)
         except (ValueError, OSError) as e:
-            self.say(str(e.args[-1]))
+            self.say(str(e.args[-1]), REFUSED)
             return False
-        self.say(said)
+        self.say(said, SAVED if said else None)
         return True
+
+    def can_undo(self, what, verb, *args):
+        """Something was just lost or replaced, and verb(*args) brings it back. what: "Key removed"."""
+        self.undo = (what, verb, args)
+
+    def undo_last(self):
+        """Take the last loss back; there is one step."""
+        if self.undo:
+            (what, verb, args), self.undo = self.undo, None
+            self.try_to(verb, *args, said="Undone: " + what)
+
+    def set_kit(self, key, value):
+        """Change a setting and keep it. Errors: OSError(ENOSPC): it holds until power-down."""
+        self.kit[key] = value
+        settings.save(self.board.disk, self.kit)
 
     def change_rig(self, verb, *args):
         """Call a verb that changes the rig, and keep the rig. Errors: the verb's, and the disk's."""
@@ -112,6 +132,7 @@ class App:
 
     def _take(self, show):
         """Make a show the one that is on: first the light, then what takes longer."""
+        self.undo = None
         self.show = show
         self.stage = Stage(show)
         self.keeping = Kept(self.board.disk, self.stage, self.shelf.faults)
@@ -133,14 +154,32 @@ class App:
             if not self.shelf.tidy():
                 self.show.looks.prove()
 
+    def _wake(self, g, now):
+        """A gesture lights the screen; on a dark screen it does no more, but for black."""
+        if self.screen.wake(now) and not g.down >> BLACK & 1:
+            g.swallow()
+
     def _gesture(self, g):
-        page = self.page
+        stage = self.stage
+        if not (g.turned or g.push_turned or g.tapped or g.held or g.released):
+            return
+        self.screen.touch(not (g.turned or g.push_turned))
         if g.tapped >> BLACK & 1:
-            self.stage.blackout = not self.stage.blackout
+            stage.blackout = not stage.blackout
+        if g.released >> LOOK & 1 and stage.full:
+            stage.full = False
+        if g.held >> BACK & 1 and self.kit["lock"]:
+            self.locked = not self.locked
+            self.say("Locked. Blackout still works" if self.locked else "Unlocked", LOCKED)
+        elif not self.locked:
+            self._free(g, self.page)
+        elif g.turned or g.push_turned or g.tapped & ~(1 << BLACK):
+            self.say("Locked: hold back to unlock", REFUSED)
+
+    def _free(self, g, page):
+        """A gesture that is not locked out: to the page, or to the look key."""
         if g.held >> LOOK & 1:
             self.stage.full = True
-        elif g.released >> LOOK & 1 and self.stage.full:
-            self.stage.full = False
         if g.turned:
             page.turn(g.turned)
         elif g.push_turned:
@@ -153,15 +192,3 @@ class App:
             page.back()
         elif g.tapped >> LOOK & 1:
             self.open("looks")
-
-    def _draw(self, now):
-        if self.message and now >= self._message_until:
-            self.message = ""
-            self._dirty = True
-        if self.stage.left() and now - self._drawn >= _LIVE_MS:
-            self._dirty = True
-        if self._dirty and self._sent:
-            draw(self.page, self.canvas)
-            self._dirty, self._drawn, self._sent = False, now, False
-        if not self._sent:
-            self._sent = self.canvas.flush(_BAND)

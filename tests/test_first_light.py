@@ -70,14 +70,19 @@ def test_two_looks_and_a_fade_between_them_by_knob_alone(tmp_path):
         assert decoded(b, tmp_path) == full == b.frame
 
 
+def rows(b):
+    """The left texts of the open list."""
+    return [b.app.page.row(item)[0] for item in b.app.page.items]
+
+
 def chosen(b):
     """The text of the row that is chosen on the open list."""
-    return b.app.page.rows()[b.app.page.at][0]
+    return rows(b)[b.app.page.at]
 
 
 def pick(b, name):
     """Turn to the row of that name and push."""
-    names = [row[0] for row in b.app.page.rows()]
+    names = rows(b)
     b.turn(names.index(name) - b.app.page.at)
     assert chosen(b) == name
     b.press()

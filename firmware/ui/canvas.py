@@ -49,6 +49,11 @@ class Canvas:
         self._size = (panel.width + 1 & ~1 if self.big else panel.width) << 16 | panel.height
         self._draw = glyphs.draw4 if self.big else glyphs.draw1
         self._data = _fonts(self.big)
+        # The measures that all pages are laid out by: a list's row, title line, foot and side margin.
+        self.row = self._data[BODY][0] + (2 if self.big else 0)
+        self.head = self.row + 1 if self.big else self._data[SMALL][0]
+        self.foot = 2 * self._data[SMALL][0] + 2 if self.big else self._data[SMALL][0] + 1
+        self.pad = 6 if self.big else 2
         self._colours = array("H", theme.COLOURS + (0,) * theme.SWATCHES)
         self._levels = bytearray(theme.SWATCHES)
         bands = (panel.height + _BAND - 1) // _BAND

@@ -8,6 +8,8 @@ from firmware.ui.page import Page as _Page
 class Page(_Page):
     """Opened from a look. Turning goes towards it and back; at the end the look is on."""
 
+    hints = (("turn", "fade by hand"), ("back", "leave it here"))
+
     def __init__(self, app, name):
         _Page.__init__(self, app)
         self.title = "To " + name
@@ -23,6 +25,3 @@ class Page(_Page):
         share = self.app.stage.hand()
         c.text("%d %%" % round(share * 100), 0, top + 50, fonts.BIG, theme.TEXT, width=c.width, align=1)
         c.bar(20, top + 110, c.width - 40, 16, int(share * 65536), theme.HOT, theme.LOW)
-
-    def hint(self):
-        return "turn: fade by hand   back: leave it here"

@@ -1,36 +1,48 @@
-"""The list of pages."""
+"""The list of pages, and what must be in reach from everywhere: undo, blackout, all full, hold the fades."""
 
 from firmware.ui.page import Choice
 
-_PAGES = (("Light", "light"), ("Looks", "looks"), ("Rig", "rig"))
+# Name on the screen -> module. A page joins the list when it works.
+_PAGES = {"Light": "light", "Looks": "looks", "Rig": "rig"}
 
 
 class Page(Choice):
-    """Turn to a page, push to open it. The last rows act at once."""
+    """Turn to a page, push to open it. The other rows act at once."""
 
     title = "Halfstop"
+    hints = (("push", "open"), ("back", "Light"))
 
-    def rows(self):
-        stage = self.app.stage
-        rows = [(name, "") for name, _module in _PAGES]
-        rows.append(("Blackout", "on" if stage.blackout else "off"))
-        rows.append(("All full", "on" if stage.full else "off"))
-        rows.append(("Fades", "held" if stage.paused else "running" if stage.left() else "none"))
-        return rows
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.items = ["Undo"] if app.undo else []
+        self.at = len(self.items)
+        self.items += list(_PAGES) + ["Blackout", "All full", "Hold fades"]
 
-    def choose(self, at):
+    def row(self, item):
         stage = self.app.stage
-        if at < len(_PAGES):
-            self.app.open(_PAGES[at][1])
-        elif at == len(_PAGES):
+        if item == "Undo":
+            return item, self.app.undo[0] if self.app.undo else ""
+        if item == "Blackout":
+            return item, "on" if stage.blackout else "off"
+        if item == "All full":
+            return item, "on" if stage.full else "off"
+        if item == "Hold fades":
+            return item, "held" if stage.paused else "running" if stage.left() else "none runs"
+        return item, ""
+
+    def choose(self, item):
+        stage = self.app.stage
+        if item == "Undo":
+            self.app.undo_last()
+            self.app.open("home")
+        elif item == "Blackout":
             stage.blackout = not stage.blackout
-        elif at == len(_PAGES) + 1:
+        elif item == "All full":
             stage.full = not stage.full
-        else:
+        elif item == "Hold fades":
             stage.pause(not stage.paused)
+        else:
+            self.app.open(_PAGES[item])
 
-    def back(self):
+    def leave(self):
         self.app.open("light")
-
-    def hint(self):
-        return "turn: choose   push: open   back: Light"

@@ -2,7 +2,6 @@
 
 from firmware.ui import canvas as fonts
 from firmware.ui import theme, words
-from firmware.ui.page import ROW
 from firmware.ui.page import Page as _Page
 
 _FIRST = 1 / 64  # level of a lamp that is turned up from out: six stops under full
@@ -75,30 +74,30 @@ class Page(_Page):
 
     def hint(self):
         if not len(self.app.show.rig):
-            return "no lamps yet: back, then Rig"
-        return "push: next   push+turn: lamp   hold: store"
+            return ("back", "to Rig: add lamps"),
+        return ("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "store"), ("back", "pages")
 
     def body(self, c, top, bottom):
         fixtures = self.app.show.rig.fixtures
         names = ["All lamps"] + [f.name for f in fixtures] + ["Master"]
-        panel = bottom - 2 * ROW - 4
-        fit = (panel - top) // ROW
+        panel = bottom - 2 * c.row - 4
+        fit = (panel - top) // c.row
         first = max(0, min(self.at - fit // 2, len(names) - fit))
         for k in range(first, min(first + fit, len(names))):
-            self._row(c, top + (k - first) * ROW, k, names[k])
+            self._row(c, top + (k - first) * c.row, k, names[k])
         self._value(c, panel)
 
     def _row(self, c, y, k, name):
         on = k == self.at
         if on:
-            c.box(0, y, c.width, ROW - 2, theme.PANEL)
-            c.box(0, y, 4, ROW - 2, theme.HOT)
+            c.box(0, y, c.width, c.row - 2, theme.PANEL)
+            c.box(0, y, 4, c.row - 2, theme.HOT)
         ink = theme.TEXT if on else theme.DIM
         stage, rig = self.app.stage, self.app.show.rig
         c.text(name, 34, y + 2, fonts.BODY, ink, width=140)
         if 0 < k <= len(rig):
             f = rig.fixtures[k - 1]
-            self.app.swatch(c, 10, y + 3, 18, ROW - 8, f, (k - 1) % 8)
+            self.app.swatch(c, 10, y + 3, 18, c.row - 8, f, (k - 1) % 8)
             level = stage.value(f, "level")
             c.text(words.stops(level), 180, y + 2, fonts.BODY, ink, width=60, align=2)
             if f.personality.has("cct"):

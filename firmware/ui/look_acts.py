@@ -2,8 +2,6 @@
 
 from firmware.ui.page import Choice
 
-_ACTS = ("Crossfade by knob", "Store the light here", "Name", "Move up", "Move down", "Delete")
-
 
 class Page(Choice):
     """Opened from Looks with the look's name."""
@@ -13,11 +11,11 @@ class Page(Choice):
         self.name = name
         self.title = name
 
-    def rows(self):
-        return [(act, "") for act in _ACTS]
+    items = ("Crossfade by knob", "Store the light here", "Name", "Move up", "Move down", "Delete")
+    hints = (("push", "do it"), ("back", "Looks"))
 
-    def choose(self, at):
-        app, looks = self.app, self.app.show.looks
+    def choose(self, item):
+        app, looks, at = self.app, self.app.show.looks, self.at
         if at == 0:
             app.try_to(app.stage.cross, self.name)
             app.open("cross", self.name)
@@ -36,8 +34,5 @@ class Page(Choice):
             app.try_to(looks.remove, self.name, said="%s deleted" % self.name)
         app.open("looks")
 
-    def back(self):
+    def leave(self):
         self.app.open("looks")
-
-    def hint(self):
-        return "turn: choose   push: do it   back: Looks"

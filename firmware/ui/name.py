@@ -14,6 +14,7 @@ class Page(_Page):
     """Turn to a word or letter, push to add it; "done" gives the name to `take`."""
 
     title = "Name"
+    hints = (("turn", "choose"), ("push", "add"), ("hold", "done"), ("back", "leave"))
 
     def __init__(self, app, old, take, then):
         _Page.__init__(self, app)
@@ -62,5 +63,3 @@ class Page(_Page):
             it = "space" if it == " " else it
             c.text(it, 24, top + 94 + k * _GAP, fonts.BODY, ink, width=c.width - 40)
 
-    def hint(self):
-        return "turn: choose  push: add  hold: done  back: leave"

@@ -1,22 +1,21 @@
-"""What a page is, and the frame around every page: title, state of the stage, hint. Used by all pages.
+"""What a page is, and the frame around every page: title, state of the stage, hints. Used by all pages.
 
-A page is made when it is opened and dropped when it is left (app.open). The app calls turn, push_turn, push, hold,
-look and back with the gestures, and draw when something changed. A page keeps no light of its own: it calls the
-stage and draws what the stage then says.
+A page is made when it is opened and dropped, code and all, when it is left (app.open). The app calls turn,
+push_turn, push, hold and back with the gestures, `step` once a step, `close` when it is left. A page keeps no
+light of its own: it calls the stage and draws what the stage then says. All measures come from the canvas
+(row, head, foot, pad, line_height), so that one page serves every panel.
 """
 
 from firmware.ui import canvas as fonts
 from firmware.ui import theme
-
-HEAD = 24
-FOOT = 20
-ROW = 24
 
 
 class Page:
     """The life of every page; each says its own title, hints and what the gestures do."""
 
     title = ""
+    hints = ()  # pairs (gesture, what it does now): gestures are turn, push, push+turn, hold, back, look, black
+    live = False  # True: what it shows moves by itself; it is drawn ten times a second
 
     def __init__(self, app):
         self.app = app
@@ -37,73 +36,230 @@ class Page:
         """The back key: to the list of pages."""
         self.app.open("home")
 
+    def step(self, now):
+        """Once a step while the page is open. now: ms."""
+
+    def close(self):
+        """The page is being left: put what the next opening needs into app.kept."""
+
     def hint(self):
-        """What the gestures do now, in a few words."""
-        return ""
+        """The hints of this moment: pairs (gesture, what it does now in one or two short words)."""
+        return self.hints
 
     def body(self, c, top, bottom):
-        """Draw between rows top and bottom of canvas c."""
-
-
-def draw(page, c):
-    """Draw a page and the frame around it on canvas c."""
-    app = page.app
-    c.fill(theme.PAPER)
-    c.box(0, 0, c.width, HEAD - 2, theme.PANEL)
-    c.text(page.title, 6, 2, fonts.BODY, theme.TEXT, width=c.width // 2 - 6)
-    c.text(state(app.stage), c.width // 2, 2, fonts.BODY, theme.HOT, width=c.width // 2 - 6, align=2)
-    page.body(c, HEAD, c.height - FOOT)
-    words, ink = (app.message, theme.HOT) if app.message else (page.hint(), theme.DIM)
-    c.text(words, 6, c.height - FOOT + 3, fonts.SMALL, ink, width=c.width - 12)
-
-
-def state(stage):
-    """The stage in a word or two for the title line: what keeps the light from being as dialled."""
-    if stage.blackout:
-        return "BLACK"
-    if stage.full:
-        return "ALL FULL"
-    if stage.paused:
-        return "PAUSED"
-    left = stage.left()
-    if left > 0:
-        return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
-    return "master %d%%" % int(stage.master * 100 + 0.5)
+        """Draw between rows top and bottom of canvas c, which is empty there. May be a generator that yields
+        where a step of the app may come between: after every row or so. What it read before a yield may have
+        changed after a turn of the knob, never after a push or a key."""
 
 
 class Choice(Page):
-    """A page that is a list: turn chooses a row, push acts on it. Rows are (left, right) texts."""
+    """A list. `items` holds what each row stands for; the page fills it, and anew when the rows change.
 
-    at = 0
+    Turn chooses a row, push calls choose(item). A page whose choose calls self.grip() lets the knob dial that
+    row's value from then on: turn calls dial(item, detents), push lets go, back calls undial(item).
+    """
 
-    def rows(self):
-        """The rows as a list of (left, right)."""
-        return []
+    items = ()
+    at = 0  # the chosen row
+    gripped = False  # True: the knob dials the chosen row's value
+    memory = ""  # name under which app.kept remembers the chosen row, "" for not at all
 
-    def choose(self, at):
-        """Act on a row."""
+    def __init__(self, app):
+        Page.__init__(self, app)
+        if self.memory:
+            self.at = app.kept.get(self.memory, 0)
+
+    def row(self, item):
+        """The two texts of a row: (left, right)."""
+        return item, ""
+
+    def choose(self, item):
+        """The knob was pushed on a row."""
+
+    def dial(self, item, detents):
+        """The knob was turned on a gripped row; detents are more than were turned when it was turned fast."""
+
+    def undial(self, item):
+        """The back key on a gripped row: bring back the value it had."""
+
+    def dialled(self, item):
+        """The knob was pushed on a gripped row: keep the value that it has now."""
+
+    def grip(self):
+        """From choose: the knob now dials this row's value."""
+        self.gripped = True
+
+    def item(self):
+        """The chosen item, None in an empty list."""
+        self.at = max(0, min(self.at, len(self.items) - 1))
+        return self.items[self.at] if self.items else None
+
+    def close(self):
+        if self.memory:
+            self.app.kept[self.memory] = self.at
 
     def turn(self, detents):
-        self.at = max(0, min(len(self.rows()) - 1, self.at + detents))
+        if self.gripped:
+            self.dial(self.item(), detents * self.app.gestures.pace)
+        else:
+            self.at = max(0, min(len(self.items) - 1, self.at + detents))
 
     def push(self):
-        if self.rows():
-            self.choose(self.at)
+        item = self.item()
+        if self.gripped:
+            self.gripped = False
+            self.dialled(item)
+        elif item is not None:
+            self.choose(item)
+
+    def back(self):
+        if self.gripped:
+            self.gripped = False
+            self.undial(self.item())
+        else:
+            self.leave()
+
+    def leave(self):
+        """The back key in the list: to the list of pages."""
+        self.app.open("home")
+
+    def hint(self):
+        if self.gripped:
+            return ("turn", "change"), ("push", "keep"), ("back", "as it was")
+        return (("turn", "choose"),) + self.hints
 
     def body(self, c, top, bottom):
-        rows = self.rows()
-        self.at = max(0, min(self.at, len(rows) - 1))
-        fit = (bottom - top) // ROW
-        first = max(0, min(self.at - fit // 2, len(rows) - fit))
-        for k in range(first, min(first + fit, len(rows))):
-            self.row(c, top + (k - first) * ROW, rows[k], k == self.at)
+        items, at, gripped = self.items, self.at, self.gripped
+        fit = (bottom - top) // c.row
+        first = max(0, min(at - fit // 2, len(items) - fit))
+        for k in range(first, min(first + fit, len(items))):
+            left, right = self.row(items[k])
+            draw_row(c, top + (k - first) * c.row, left, right, k == at, gripped)
+            yield
+        if len(items) > fit:
+            scroll(c, top, fit * c.row, first, fit, len(items))
 
-    def row(self, c, y, row, chosen):
-        """Draw one row; the chosen one has a bar at its left and brighter letters."""
-        if chosen:
-            c.box(0, y, c.width, ROW - 2, theme.PANEL)
-            c.box(0, y, 4, ROW - 2, theme.HOT)
-        ink = theme.TEXT if chosen else theme.DIM
-        half = c.width // 2
-        right = c.text(row[1], half, y + 2, fonts.BODY, ink, width=half - 8, align=2) if row[1] else 0
-        c.text(row[0], 12, y + 2, fonts.BODY, ink, width=c.width - 28 - right)
+
+def draw_row(c, y, left, right, chosen, gripped=False):
+    """One row of a list: the chosen one has a bar at its left; the value that the knob dials stands on HOT."""
+    ink = theme.DIM
+    if chosen:
+        ink = theme.TEXT
+        c.box(0, y, c.width, c.row - 1, theme.PANEL)
+        c.box(0, y, c.pad, c.row - 1, theme.HOT)
+    at = 2 * c.pad
+    edge = c.width - c.pad
+    if right:
+        wide = min(c.measure(right, fonts.BODY), c.width * 2 // 3)
+        if chosen and gripped:
+            c.box(edge - wide - c.pad, y, wide + 2 * c.pad, c.row - 1, theme.HOT)
+            c.text(right, edge - wide, y, fonts.BODY, theme.PAPER, width=wide)
+        else:
+            c.text(right, edge - wide, y, fonts.BODY, ink, width=wide)
+        edge -= wide + c.pad
+    c.text(left, at, y, fonts.BODY, ink, width=edge - at)
+
+
+def scroll(c, y, height, first, fit, count):
+    """A mark at the right edge: which part of a longer list is seen."""
+    c.box(c.width - 2, y, 2, height, theme.LOW)
+    c.box(c.width - 2, y + height * first // count, 2, max(2, height * fit // count), theme.EDGE)
+
+
+def draw(page, c):
+    """Draw a page and the frame around it, a slice at each next(); the canvas is whole at the end."""
+    c.fill(theme.PAPER)
+    head(page, c)
+    yield
+    parts = page.body(c, c.head, c.height - c.foot)
+    if parts:
+        yield from parts
+    foot(page, c)
+
+
+def head(page, c):
+    """The title line: the page's name, and what keeps the light from being as dialled."""
+    app = page.app
+    said = state(app)
+    font = fonts.BODY if c.big else fonts.SMALL
+    c.box(0, 0, c.width, c.head - 1, theme.PANEL)
+    wide = min(c.measure(said, font), c.width * 2 // 3)
+    if wide:
+        x = c.width - c.pad - wide
+        strong = app.stage.blackout or app.stage.full or app.locked
+        if strong:
+            c.box(x - c.pad, 0, wide + 2 * c.pad, c.head - 1, theme.HOT)
+        c.text(said, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
+        wide += 2 * c.pad
+    c.text(page.title, c.pad, 0, font, theme.TEXT, width=c.width - wide - 2 * c.pad)
+
+
+def state(app):
+    """What keeps the light from being as dialled, in a word or two; "" where nothing does."""
+    stage = app.stage
+    out = "LOCKED " if app.locked else ""
+    if stage.blackout:
+        return out + "BLACK"
+    if stage.full:
+        return out + "ALL FULL"
+    if stage.paused:
+        return out + "PAUSED"
+    left = stage.left()
+    if left > 0:
+        return "%sfade %d.%d s" % (out, left // 1000, left % 1000 // 100)
+    if stage.master_units < 65536:
+        return "%smaster %d%%" % (out, (stage.master_units * 100 + 32768) >> 16)
+    return out
+
+
+def foot(page, c):
+    """The hints, or a message in their place."""
+    app, screen = page.app, page.app.screen
+    y = c.height - c.foot
+    c.box(0, y, c.width, c.foot, theme.PAPER)
+    c.box(0, y, c.width, 1, theme.EDGE)
+    y += c.foot % c.line_height(fonts.SMALL)
+    lines = c.foot // c.line_height(fonts.SMALL)
+    screen.turns = 1
+    if screen.message:
+        for line in wrap(c, screen.message, lines):
+            c.text(line, c.pad, y, fonts.SMALL, theme.HOT, width=c.width - 2 * c.pad)
+            y += c.line_height(fonts.SMALL)
+        return
+    spread = hint_lines(c, page.hint() if not app.locked else LOCKED)
+    screen.turns = (len(spread) + lines - 1) // lines
+    turn = screen.turn % max(1, screen.turns) * lines
+    for pairs in spread[turn:turn + lines]:
+        x = c.pad
+        for gesture, does in pairs:
+            x += c.text(gesture, x, y, fonts.SMALL, theme.DIM) + 3
+            x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 4
+        y += c.line_height(fonts.SMALL)
+
+
+LOCKED = (("hold back", "unlock"), ("black", "blackout"))
+
+
+def hint_lines(c, hints):
+    """Hints packed into lines of the panel's width: no hint is ever cut, they take turns where there is no room."""
+    out, x = [], c.width
+    for pair in hints:
+        wide = c.measure(pair[0], fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + 3
+        if x + wide > c.width - c.pad:
+            out.append([])
+            x = c.pad
+        out[-1].append(pair)
+        x += wide + c.pad + 4
+    return out
+
+
+def wrap(c, words, lines):
+    """A text in at most so many lines; what is left over stays in the last, which the canvas then shortens."""
+    out = [""]
+    for word in words.split():
+        longer = (out[-1] + " " + word).strip()
+        if out[-1] and len(out) < lines and c.measure(longer, fonts.SMALL) > c.width - 2 * c.pad:
+            out.append(word)
+        else:
+            out[-1] = longer
+    return out

@@ -8,26 +8,27 @@ class Page(Choice):
 
     title = "Rig"
 
+    hints = (("push", "open"), ("back", "pages"))
+    memory = "rig"
+
     def __init__(self, app):
         Choice.__init__(self, app)
-        self.at = app.kept.get("rig", 0)
+        self.items = app.show.rig.fixtures + ["+ Add a lamp", "Map of slots"]
 
-    def rows(self):
-        rows = [(f.name, "%d-%d" % (f.address, f.last())) for f in self.app.show.rig.fixtures]
-        return rows + [("+ Add a lamp", ""), ("Map of slots", "%d free" % self._free())]
+    def row(self, item):
+        if item == "Map of slots":
+            return item, "%d free" % self._free()
+        if item == "+ Add a lamp":
+            return item, ""
+        return item.name, "%d-%d" % (item.address, item.last())
 
     def _free(self):
         return sum(1 for slot in self.app.show.rig.used() if not slot)
 
-    def choose(self, at):
-        self.app.kept["rig"] = at
-        fixtures = self.app.show.rig.fixtures
-        if at < len(fixtures):
-            self.app.open("rig_acts", fixtures[at])
-        elif at == len(fixtures):
+    def choose(self, item):
+        if item == "+ Add a lamp":
             self.app.open("kind", None)
-        else:
+        elif item == "Map of slots":
             self.app.open("slots")
-
-    def hint(self):
-        return "turn: choose   push: open   back: pages"
+        else:
+            self.app.open("rig_acts", item)

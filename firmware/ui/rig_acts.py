@@ -6,56 +6,56 @@ from firmware.ui.page import Choice
 class Page(Choice):
     """Opened from Rig with the fixture."""
 
+    items = ("Name", "Address", "Kind", "Master", "Remove")
+    hints = (("push", "change"), ("back", "Rig"))
+
     def __init__(self, app, fixture):
         Choice.__init__(self, app)
         self.fixture = fixture
         self.title = fixture.name
-        self.address = None  # being dialled
+        self.address = fixture.address  # being dialled
 
-    def rows(self):
+    def row(self, item):
         f = self.fixture
-        address = self.address or f.address
-        return [
-            ("Name", f.name),
-            ("Address", ("%d ?" if self.address else "%d") % address),
-            ("Kind", f.personality.name),
-            ("Master", "exempt" if f.trims.get("free") else "follows"),
-            ("Remove", ""),
-        ]
+        if item == "Name":
+            return item, f.name
+        if item == "Address":
+            return item, "%d" % self.address
+        if item == "Kind":
+            return item, f.personality.name
+        if item == "Master":
+            return item, "exempt" if f.trims.get("free") else "follows"
+        return item, ""
 
-    def turn(self, detents):
-        if self.address:
-            self.address = max(1, min(512, self.address + detents))
-        else:
-            Choice.turn(self, detents)
+    def dial(self, item, detents):
+        self.address = max(1, min(512, self.address + detents))
 
-    def choose(self, at):
+    def dialled(self, item):
+        app, f = self.app, self.fixture
+        app.try_to(app.change_rig, app.show.rig.move, f, self.address, said="%s is at %d" % (f.name, self.address))
+        self.address = f.address
+
+    def undial(self, item):
+        self.address = self.fixture.address
+
+    def choose(self, item):
         app, rig, f = self.app, self.app.show.rig, self.fixture
-        if at == 0:
+        if item == "Name":
             app.open("name", f.name, lambda new: app.change_rig(rig.rename, f, new), "rig")
-        elif at == 1 and self.address is None:
-            self.address = f.address
-        elif at == 1:
-            app.try_to(app.change_rig, rig.move, f, self.address, said="%s is at %d" % (f.name, self.address))
-            self.address = None
-        elif at == 2:
+        elif item == "Address":
+            self.grip()
+        elif item == "Kind":
             app.open("kind", f)
-        elif at == 3:
+        elif item == "Master":
             app.try_to(app.change_rig, _exempt, rig, f)
         else:
-            app.try_to(app.change_rig, rig.remove, f, said="%s removed" % f.name)
+            at = rig.fixtures.index(f)
+            if app.try_to(app.change_rig, rig.remove, f, said="%s removed" % f.name):
+                app.can_undo("%s removed" % f.name, app.change_rig, rig.put_back, f, at)
             app.open("rig")
 
-    def back(self):
-        if self.address:
-            self.address = None
-        else:
-            self.app.open("rig")
-
-    def hint(self):
-        if self.address:
-            return "turn: address   push: set it   back: as it was"
-        return "turn: choose   push: change   back: Rig"
+    def leave(self):
+        self.app.open("rig")
 
 
 def _exempt(rig, f):

@@ -11,6 +11,7 @@ class Page(_Page):
     """512 slots in rows of 32; the knob walks over them and the line under the map names the holder."""
 
     title = "Slots"
+    hints = (("turn", "along"), ("push+turn", "a row"), ("back", "Rig"))
     at = 0
 
     def turn(self, detents):
@@ -36,6 +37,3 @@ class Page(_Page):
         holder = self.app.show.rig.fixtures[used[self.at] - 1].span() if used[self.at] else "free"
         words = "Slot %d: %s" % (self.at + 1, holder)
         c.text(words, 6, bottom - 22, fonts.BODY, theme.TEXT, width=c.width - 12)
-
-    def hint(self):
-        return "turn: along   push+turn: a row   back: Rig"

@@ -3,6 +3,7 @@
 from firmware.ui.page import Choice
 
 _WORDS = ("Day", "Dusk", "Night", "Dawn", "Scene", "Set-up", "Close", "Wide", "Master shot", "Work light")
+_OWN = "Own name"
 
 
 class Page(Choice):
@@ -10,8 +11,11 @@ class Page(Choice):
 
     title = "Store as"
 
-    def rows(self):
-        return [("Look %d" % self._number(), "")] + [(self._free(w), "") for w in _WORDS] + [("Own name", "")]
+    hints = (("push", "store"), ("back", "don't"))
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.items = ["Look %d" % self._number()] + [self._free(word) for word in _WORDS] + [_OWN]
 
     def _number(self):
         n = len(self.app.show.looks) + 1
@@ -25,17 +29,12 @@ class Page(Choice):
             name, n = "%s %d" % (base, n), n + 1
         return name
 
-    def choose(self, at):
-        rows = self.rows()
-        if at == len(rows) - 1:
+    def choose(self, name):
+        if name is _OWN:
             self.app.open("name", "", self.app.stage.store, "looks")
             return
-        name = rows[at][0]
         self.app.try_to(self.app.stage.store, name, said="Stored: " + name)
         self.app.open("light")
 
-    def back(self):
+    def leave(self):
         self.app.open("light")
-
-    def hint(self):
-        return "turn: choose   push: store   back: don't"

@@ -1,12 +1,15 @@
-"""The demo show "Night kitchen": six invented lamps of different kinds, four looks. Written by the firmware's own code.
+"""The demo show "Night kitchen": six invented lamps of different kinds and four looks, the first of them on.
 
-`python -m sim.demo FOLDER` writes it as files.
+Written by the firmware's own code. `python -m sim.demo FOLDER` writes it as files.
 """
 
 import sys
 
 from firmware.show.show import Show
+from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
+
+_KEPT_MS = 5000  # a change is kept by then
 
 LAMPS = (
     # name, personality, and what it is in the scene (the simulator's set puts them there)
@@ -53,6 +56,16 @@ def write(disk, folder="shows/demo"):
             stage.dial(lamp, **asked)
         stage.step(0)
         stage.store(name, seconds=seconds)
+    _leave_on(disk, stage, LOOKS[0][0])
+
+
+def _leave_on(disk, stage, look):
+    """As if the device had been unplugged with that look on: it comes back to it at power-up."""
+    kept = Kept(disk, stage)
+    stage.go(look, 0)
+    stage.step(0)
+    kept.step(0)
+    kept.step(_KEPT_MS)
 
 
 if __name__ == "__main__":

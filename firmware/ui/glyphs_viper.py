@@ -6,34 +6,35 @@ Strings are read as the UTF-8 bytes they are, up to the NUL that MicroPython kee
 
 import micropython
 
+_MASKS = b"\xff\xf0\x0f\x00\x00\x0f\xf0\xff"  # of a pair's four values: what stays, what is painted
 
 def measure(data, s, count):
     """As firmware.ui.glyphs.measure."""
-    return _walk(data, 0, data, s, count, 0, 0, -1, 0x10000)
+    return _walk(data, data, s, 0, count, 0, 0, -1, 0x10000)
 
 
 def fit(data, s, width):
     """As firmware.ui.glyphs.fit."""
-    return _walk(data, 0, data, s, 0x10000, 0, 0, -2, width)
+    return _walk(data, data, s, 0, 0x10000, 0, 0, -2, width)
 
 
 def draw4(fb, size, data, s, count, x, y, ink):
     """As firmware.ui.glyphs.draw4."""
-    return _walk(fb, size, data, s, count, x, y, ink, 0x10000)
+    return _walk(fb, data, s, size, count, x, y, ink, 0x10000)
 
 
 def draw1(fb, size, data, s, count, x, y, ink):
     """As firmware.ui.glyphs.draw1."""
-    return _walk(fb, size, data, s, count, x, y, ink | 16, 0x10000)
+    return _walk(fb, data, s, size, count, x, y, ink | 16, 0x10000)
 
 
-# One function, as a call between viper functions costs more than a glyph: ink 0..15 draws into nibbles, 16
-# and 17 into columns of eight; -1 and -2 only walk, and give x, or how many characters end before `limit`.
+# One function, as calls between viper functions are slow; its first three arguments live in registers. ink 0..15
+# draws into nibbles, 16 and 17 into columns of eight; -1 and -2 only walk, and give x, or how many characters
+# end before `limit`.
 @micropython.viper
-def _walk(fb, size: int, data, s, count: int, x: int, y: int, ink: int, limit: int) -> int:
-    pixels = ptr8(fb)
-    font = ptr8(data)
-    text = ptr8(s)
+def _walk(pixels: ptr8, font: ptr8, text: ptr8, size: int, count: int, x: int, y: int, ink: int, limit: int) -> int:
+    masks = ptr8(_MASKS)
+    paint = ink * 0x11
     stride = size >> 16
     height = size & 0xFFFF
     base = 3 + 3 * font[2]
@@ -71,7 +72,7 @@ def _walk(fb, size: int, data, s, count: int, x: int, y: int, ink: int, limit: i
             right = left + font[at + 2]
             under = row + font[at + 3]
             at += 4
-            # Two pixels at a time where nothing can fall outside; one by one at the edges and on small panels.
+            # Two pixels at a time, unrolled, where nothing can fall outside; at edges and on small panels one by one.
             if ink < 16 and left >= 0 and right <= stride and row >= 0 and under <= height:
                 shift = 2 - (left & 1)
                 while row < under:
@@ -80,15 +81,23 @@ def _walk(fb, size: int, data, s, count: int, x: int, y: int, ink: int, limit: i
                     while column < right:
                         bits = font[at] << shift
                         at += 1
-                        while bits:
-                            pair = bits >> 8
-                            if pair:
-                                mask = (pair & 1) * 0x0F | (pair >> 1) * 0xF0
-                                pixels[to] = pixels[to] & (mask ^ 0xFF) | ink * 0x11 & mask
-                            bits = bits << 2 & 0x3FF
-                            to += 1
+                        pair = bits >> 8
+                        if pair:
+                            pixels[to] = pixels[to] & masks[pair] | paint & masks[pair + 4]
+                        pair = bits >> 6 & 3
+                        if pair:
+                            pixels[to + 1] = pixels[to + 1] & masks[pair] | paint & masks[pair + 4]
+                        pair = bits >> 4 & 3
+                        if pair:
+                            pixels[to + 2] = pixels[to + 2] & masks[pair] | paint & masks[pair + 4]
+                        pair = bits >> 2 & 3
+                        if pair:
+                            pixels[to + 3] = pixels[to + 3] & masks[pair] | paint & masks[pair + 4]
+                        pair = bits & 3
+                        if pair:
+                            pixels[to + 4] = pixels[to + 4] & masks[pair] | paint & masks[pair + 4]
+                        to += 4
                         column += 8
-                        to = (row * stride + column) >> 1
                     row += 1
             while row < under:
                 column = left

@@ -10,8 +10,8 @@ KNOB         a, b: the encoder's two outputs; detent: edges a detent
 KEYS         names of the keys in bit order (hal/contract.py), the knob's push first
 KEY_PINS     their pins in the same order: each closes to ground, pulled up inside the chip
 FOOT         pin of the foot switch jack (closes to ground), or None
-LINES        one entry a DMX512 port: tx, rx, drive (1 drives the line), uart, sm (the first of two state
-             machines of a PIO; RP2 only), use ("out", or "in": listens unless told otherwise)
+LINES        one entry a DMX512 port: tx, rx, drive (1 drives the line), uart, use ("out", or "in": listens
+             unless told otherwise)
 BUZZER, LED  pins, or None
 POWER        adc: pin that measures the supply; divider: its ratio; usb: pin, high on USB power, or None
 PARTS        (key in boards/parts.py, quantity)

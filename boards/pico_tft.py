@@ -14,8 +14,8 @@ KEYS = ("push", "back", "look", "black")
 KEY_PINS = (12, 13, 14, 15)
 FOOT = 7
 LINES = (
-    {"tx": 0, "rx": 1, "drive": 2, "uart": 0, "sm": 0, "use": "out"},
-    {"tx": 4, "rx": 5, "drive": 6, "uart": 1, "sm": 4, "use": "in"},
+    {"tx": 0, "rx": 1, "drive": 2, "uart": 0, "use": "out"},
+    {"tx": 4, "rx": 5, "drive": 6, "uart": 1, "use": "in"},
 )
 BUZZER = 9
 LED = 25

@@ -14,8 +14,8 @@ KEYS = ("push", "back", "look", "black")
 KEY_PINS = (42, 41, 40, 39)
 FOOT = 47
 LINES = (
-    {"tx": 16, "rx": 17, "drive": 18, "uart": 1, "sm": None, "use": "out"},
-    {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "sm": None, "use": "in"},
+    {"tx": 16, "rx": 17, "drive": 18, "uart": 1, "use": "out"},
+    {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "use": "in"},
 )
 BUZZER = 21
 LED = None

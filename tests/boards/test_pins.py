@@ -49,7 +49,7 @@ S3 = boards.load("s3_tft")
     (PICO, {"FOOT": 30}, "can't be gpio"),
     (PICO, {"BUZZER": 23}, "share a PWM slice"),
     (PICO, {"KNOB": {"a": 11, "b": 10, "detent": 4}}, "pin after knob a"),
-    (PICO, {"LINES": (PICO.LINES[0], {**PICO.LINES[1], "sm": 2})}, "two ports on one PIO"),
+    (PICO, {"LINES": (*PICO.LINES, {"tx": 8, "rx": 9, "drive": 3, "uart": 1, "use": "out"})}, "3 ports; the two PIOs"),
     (S3, {"BUZZER": 45}, "strapping"),
     (S3, {"BUZZER": 20}, "USB"),
     (S3, {"BUZZER": 27}, "flash"),

@@ -11,9 +11,9 @@ from hal.receive import Receiver
 from hal.rp2 import program
 from hal.rp2.ring import Ring
 
-try:
-    from hal.rp2 import words_native as words
-except SyntaxError:
+try:  # machine code where the port has an emitter for it
+    from hal.rp2 import words_viper as words
+except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
     from hal.rp2 import words
 
 _TENTHS_CYCLE = const(2)  # 0.2 µs

@@ -16,9 +16,9 @@ from firmware.wire import dmx
 from hal.rp2 import program
 from hal.rp2.ring import queue
 
-try:
-    from hal.rp2 import words_native as words
-except SyntaxError:
+try:  # machine code where the port has an emitter for it
+    from hal.rp2 import words_viper as words
+except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
     from hal.rp2 import words
 
 _DMA = const(0x50000000)

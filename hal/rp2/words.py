@@ -1,4 +1,4 @@
-"""The loops of the line that must be quick: copy a frame, read what `hears` pushed. Plain; words_native is its twin."""
+"""The loops of the line that must be quick: copy a frame, read what `hears` pushed. Plain; words_viper is its twin."""
 
 
 def copy(to, at, source, count):

@@ -92,7 +92,7 @@ def test_refresh_is_limited_by_the_chip_alone(chip, hz):
     edges, line = chip.watch(TX), port(chip)
     line.timing(hz=hz)
     line.send(bytes(512))
-    chip.run(3_500_000 if hz == 1 else 400_000)
+    chip.run(2_200_000 if hz == 1 else 300_000)
     starts = [start for start, _ in packets(edges)[0]]
     assert {b - a for a, b in zip(starts, starts[1:], strict=False)} == {-(-1_000_000 // hz)}
 

@@ -12,7 +12,7 @@ SCRIPT = """
 import sys
 sys.path.insert(0, %r)
 from array import array
-from hal.rp2 import words as plain, words_native as quick
+from hal.rp2 import words as plain, words_viper as quick
 import random
 random.seed(4)
 ring = bytearray(random.getrandbits(8) for n in range(64 * 4))

@@ -24,7 +24,7 @@ class Line:
         """Keep the slots."""
         self.slots[:] = slots
 
-    def timing(self, hz=0, break_us=176, mark_us=16):
+    def timing(self, hz=0, break_us=128, mark_us=16):
         """Nothing to time here."""
 
     def received(self):

@@ -121,7 +121,7 @@ th {{ background: #e4e4e4; font-size: 9.5pt; }}
 tr, li {{ break-inside: avoid; }}
 .tick {{ width: 7mm; }}
 .address {{ font-size: 20pt; font-weight: bold; text-align: right; }}
-.name {{ font-weight: bold; }}
+.name {{ font-weight: bold; white-space: nowrap; }}
 .uses {{ white-space: nowrap; }}
 .position {{ width: 22%; }}
 .watts {{ min-width: 20mm; }}

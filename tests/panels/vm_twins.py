@@ -1,8 +1,8 @@
-"""Run on the VM as `micropython vm_twins.py ROOT`: the machine-code twins against the plain ones, by random calls."""
+"""Machine-code twins against the plain ones, by random calls: `micropython vm_twins.py ROOT/firmware`."""
 
 import sys
 
-sys.path.insert(0, sys.argv[1])
+sys.path.insert(0, sys.argv[1].rsplit("/", 1)[0])
 
 import random
 from array import array

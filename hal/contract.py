@@ -19,6 +19,8 @@ class Line:
 
     counts: dict  # of the receiver: good, alternate, short, long, framing, lost: int, never reset
     has_input: bool
+    every: bool  # False: received() hands up the newest packet. True: each in turn, the oldest first, as far
+    # back as the port's memory goes (RP2: about 75 ms of a full line); what it could not keep counts as lost
     drive: bool  # set False to stop driving the line (RDM's turn-round; a port used only as input)
 
     def send(self, slots):
@@ -112,6 +114,12 @@ class Disk:
     def append(self, path, data):
         """Add to the end of a file and sync it. Errors: OSError(ENOSPC)."""
 
+    def length(self, path):
+        """Bytes in a file. Errors: OSError(ENOENT)."""
+
+    def read_part(self, path, at, buffer):
+        """Read from byte `at` on into a buffer: how many bytes there were. Errors: OSError(ENOENT)."""
+
     def rename(self, old, new):
         """Rename, replacing `new` in one atomic step."""
 
@@ -134,7 +142,7 @@ class Board:
     name: str  # "pico2_tft"
     chip: str  # "rp2350"
     clock: Clock
-    lines: tuple  # of Line, one a universe, at least one
+    lines: tuple  # of Line: lines[0] sends; lines[1], where there is one, is the feed's input
     panel: Panel
     knob: Knob
     keys: Keys

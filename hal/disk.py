@@ -29,6 +29,14 @@ class Disk:
     def append(self, path, data):
         self._put(path, data, "ab")
 
+    def length(self, path):
+        return os.stat(self._root + path)[6]
+
+    def read_part(self, path, at, buffer):
+        with open(self._root + path, "rb") as file:
+            file.seek(at)
+            return file.readinto(buffer)
+
     def rename(self, old, new):
         os.rename(self._root + old, self._root + new)
 

@@ -25,6 +25,7 @@ class Receiver:
         self._views = [memoryview(b)[1:] for b in self._buffers]
         self._filling, self._waiting, self._out = 0, -1, -1
         self._heard = None  # ms of the newest good packet, None while the line is silent
+        self.every = False  # hal/contract.Line.every: the port then reads no further while a packet waits
         self.buffer = self._buffers[0]  # a port with a fast loop fills this from n on, then sets n
         self.n = _PASS
 
@@ -87,6 +88,10 @@ class Receiver:
         self._heard = now_ms
         self._out, self._waiting = self._waiting, -1
         return self._views[self._out]
+
+    def stop(self):
+        """True where the port must not read on: a packet waits, and each is to be handed up."""
+        return self.every and self._waiting >= 0
 
     def _refuse(self, why):
         self.counts[why] += 1

@@ -13,7 +13,7 @@ from sim.play import STEP_MS, Hand
 
 class Bench(Hand):
     """A device that scripts turn and press (sim/play.py). Attributes: board, app, panel (what the eye sees), ports (the
-    sim.line.Line of each DMX port of the board) and line, the first of them.
+    sim.line.Line of each DMX port of the board), line, the first of them, and input, the one that a feed comes in by.
 
     board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device.
     """
@@ -24,6 +24,7 @@ class Bench(Hand):
         self.disk = disk or MemoryDisk()
         self.ports = tuple(Line(self.clock) for _ in self._description.LINES)
         self.line = self.ports[0]
+        self.input = self.ports[-1]
         self.board = self.app = self.panel = None
         if show == "demo":
             demo.write(self.disk)

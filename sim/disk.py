@@ -79,6 +79,14 @@ class MemoryDisk:
     def append(self, path, data):
         self._put(path, self.files.get(path, b""), data)
 
+    def length(self, path):
+        return len(self.read(path))
+
+    def read_part(self, path, at, buffer):
+        part = self.read(path)[at : at + len(buffer)]
+        buffer[: len(part)] = part
+        return len(part)
+
     def rename(self, old, new):
         if old in self.files:
             self._parent(new)
@@ -176,6 +184,16 @@ class FolderDisk:
 
     def append(self, path, data):
         self._put(path, data, "ab")
+
+    def length(self, path):
+        self._fuse.check()
+        return (self._root / path).stat().st_size
+
+    def read_part(self, path, at, buffer):
+        self._fuse.check()
+        with open(self._root / path, "rb") as file:
+            file.seek(at)
+            return file.readinto(buffer)
 
     def rename(self, old, new):
         self._fuse.step()

@@ -86,6 +86,12 @@ class LittleDisk:
     def append(self, path, data):
         self._try(lambda: self._append(path, data))
 
+    def length(self, path):
+        return self._try(lambda: self._fs.stat(path).size)
+
+    def read_part(self, path, at, buffer):
+        return self._try(lambda: self._read_part(path, at, buffer))
+
     def rename(self, old, new):
         self._try(lambda: self._fs.rename(old, new))
 
@@ -114,6 +120,13 @@ class LittleDisk:
     def _read(self, path):
         with self._fs.open(path, "rb") as file:
             return file.read()
+
+    def _read_part(self, path, at, buffer):
+        with self._fs.open(path, "rb") as file:
+            file.seek(at)
+            part = file.read(len(buffer))
+            buffer[: len(part)] = part
+            return len(part)
 
     def _append(self, path, data):
         there = path.rpartition("/")[2] in self.list(path.rpartition("/")[0])

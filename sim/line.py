@@ -14,6 +14,8 @@ _KEPT = 256
 # The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
 _AHEAD_US = 225  # five slots
 _AHEAD_WAITING_US = 260  # the same where the refresh rate is limited: five waits of 50 µs
+_RING = 2048 - 2048 // 8  # words of the receiver's ring, a slot each (hal/rp2): what waits beyond them is lost
+_BREAK_WORDS = 4
 
 
 class Line:
@@ -71,12 +73,23 @@ class Line:
     # -- hal/contract.Line: in
 
     @property
+    def every(self):
+        """True: received() hands up each packet in turn, the oldest first."""
+        return self._receiver.every
+
+    @every.setter
+    def every(self, on):
+        self._receiver.every = on
+
+    @property
     def counts(self):
         self._hear()
         return self._receiver.counts
 
     def received(self):
-        """The newest whole packet of start code 0 not handed up before, or None."""
+        """The newest whole packet of start code 0 not handed up before (or the oldest: `every`), or None."""
+        if self._drive:
+            return None
         self._hear()
         return self._receiver.take(self._clock.ms())
 
@@ -91,7 +104,12 @@ class Line:
 
     def _hear(self):
         now = self._clock.us()
-        while self._incoming and self._incoming[0][0] <= now:
+        due = sum(len(values) + _BREAK_WORDS for us, values in self._incoming if us <= now)
+        if due > _RING:
+            self._receiver.overrun()
+            while self._incoming and self._incoming[0][0] <= now:
+                self._incoming.popleft()
+        while self._incoming and self._incoming[0][0] <= now and not self._receiver.stop():
             _, values = self._incoming.popleft()
             self._receiver.n = 0
             for value in values:

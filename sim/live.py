@@ -163,7 +163,7 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": heard(machine.line) if session.feed else "",
+            "feed": heard(machine.input) if session.feed else "",
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),

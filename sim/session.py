@@ -83,7 +83,7 @@ class Session:
         self._feed_next = self.ms + feeds.PERIOD_MS
         if slots is not None:
             self.machine.receive(slots)
-            self.recorder.note(self.ms, f'b.line.receive(bytes.fromhex("{slots.hex()}"))')
+            self.recorder.note(self.ms, f'b.input.receive(bytes.fromhex("{slots.hex()}"))')
 
     def lookup(self):
         """Put lamps on the set for the fixtures now patched. Returns True when the rig has changed."""
@@ -138,6 +138,10 @@ class OnPython:
         return self.bench.line
 
     @property
+    def input(self):
+        return self.bench.input
+
+    @property
     def panel(self):
         """What the eye sees: width, height, rgb(top, bottom), touched(), light."""
         return self.bench.panel
@@ -166,7 +170,7 @@ class OnPython:
             (self.bench.key_down if down else self.bench.key_up)(name)
 
     def receive(self, slots):
-        self.bench.line.receive(slots)
+        self.bench.input.receive(slots)
 
     def power(self, on):
         """Pull the plug or put it back; either ends what an error left."""

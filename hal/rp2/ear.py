@@ -75,7 +75,7 @@ class Ear:
         """Give the receiver the first `count` new words; a low stretch waits until all of it is there."""
         ring = self._ring
         place, left = ring.first, count
-        while left:
+        while left and not self.receiver.stop():
             took = self._well_formed(place, min(left, ring.depth - place))
             if not took:
                 took = self._other(place, left)

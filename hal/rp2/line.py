@@ -114,6 +114,14 @@ class Line:
     # -- in
 
     @property
+    def every(self):
+        return self._ear.receiver.every
+
+    @every.setter
+    def every(self, on):
+        self._ear.receiver.every = on
+
+    @property
     def counts(self):
         return self._ear.receiver.counts if self._ear else {}
 

@@ -23,6 +23,8 @@ def test_files_and_folders(disk):
     disk.write("a/b/z", b"6")
     assert disk.read("a/x") == b"1234"
     assert disk.list("a") == ["b/", "x", "y"]
+    part = bytearray(3)
+    assert disk.length("a/x") == 4 and disk.read_part("a/x", 2, part) == 2 and part[:2] == b"34"
     assert disk.list() == ["a/"]
     disk.write("a/x", b"7")
     disk.rename("a/x", "a/y")
@@ -46,6 +48,8 @@ def test_free_space_falls_by_a_block_at_least(disk):
     [
         (lambda d: d.read("none"), 2),
         (lambda d: d.remove("none"), 2),
+        (lambda d: d.length("none"), 2),
+        (lambda d: d.read_part("none", 0, bytearray(1)), 2),
         (lambda d: d.rename("none", "other"), 2),
         (lambda d: d.write("none/x", b""), 2),
         (lambda d: d.remove("full"), 39),

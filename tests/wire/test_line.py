@@ -119,6 +119,7 @@ def test_refuses_timing_outside_e111(clock, wrong):
 
 def test_hears_its_own_packets(clock):
     one, two = Line(clock), Line(clock)
+    two.drive = False
     one.send(ramp(7))
     clock.now = 100_000
     two.receive_edges(one.edges())
@@ -127,8 +128,36 @@ def test_hears_its_own_packets(clock):
     assert two.received() is None
 
 
+def test_hears_nothing_while_it_drives(clock):
+    line = Line(clock)
+    line.receive(ramp(3), us=500)
+    clock.now = 700
+    assert line.received() is None
+
+
+def test_every_packet_in_turn(clock):
+    """Three packets wait: the newest alone, or each, the oldest first; more than the ring holds are lost."""
+    for every, want in ((False, [3]), (True, [1, 2, 3])):
+        line = Line(clock)
+        line.drive, line.every = False, every
+        for n in (1, 2, 3):
+            line.receive(bytes([n] * 512), us=clock.now + n)
+        clock.now += 10
+        got = []
+        while (slots := line.received()) is not None:
+            got.append(slots[0])
+        assert got == want
+    line.every = True
+    for n in range(4):
+        line.receive(ramp(n), us=clock.now + n)
+    clock.now += 10
+    assert line.received() is None
+    assert line.counts["lost"] == 1
+
+
 def test_receive_in_time(clock):
     line = Line(clock)
+    line.drive = False
     line.receive(ramp(3), us=500)
     line.receive(b"text", start_code=0x17, us=600)  # E1.11: alternate start code, text packet
     assert line.received() is None

@@ -4,16 +4,18 @@
     log.lines()                   # ["Light  Key", "−1⅓ 5600K", ...]: top to bottom, left to right
 
 It stands between the canvas and its frame buffer: characters are noted as they are drawn, and dropped when
-something is painted over their middle. What `width` cut off is not in it, the ellipsis is.
+something is painted over their middle. What `width` or the panel's edge cut off is not in it, the ellipsis is.
 """
 
 from firmware.ui import glyphs
 
 
 class TextLog:
-    """Listens to one canvas."""
+    """Listens to one canvas. outside: [(text, x, y)] of every text that lost ink at the panel's edge, for tests."""
 
     def __init__(self, canvas):
+        self.outside = []
+        self._size = canvas.width, canvas.height
         self._marks = []  # [x, y, width, height, character, number of the call that drew it]
         self._calls = 0
         self._draw = canvas._draw
@@ -22,12 +24,24 @@ class TextLog:
 
     def _drawn(self, fb, size, data, s, count, x, y, ink):
         self._calls += 1
-        at = x
+        at, lost = x, False
         for character in s[:count]:
             advance = glyphs.measure(data, character, 1)
-            self._marks.append((at, y, advance, data[0], character, self._calls))
+            if self._inside(data, character, at, y):
+                self._marks.append((at, y, advance, data[0], character, self._calls))
+            else:
+                lost = True
             at += advance
+        if lost:
+            self.outside.append((s, x, y))
         return self._draw(fb, size, data, s, count, x, y, ink)
+
+    def _inside(self, data, character, x, y):
+        """Whether all ink of a character is on the panel."""
+        at = glyphs.place(data, ord(character))
+        left, top = x + (data[at + 1] >> 6), y + (data[at + 1] & 63)
+        return (left >= 0 and top >= 0 and left + data[at + 2] <= self._size[0]
+                and top + data[at + 3] <= self._size[1])
 
     def _erase(self, x, y, w, h):
         self._marks = [mark for mark in self._marks

@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test bench check format boards fonts screens screens-record clean
+.PHONY: help sim test test-chip types bench check format boards fonts screens screens-record clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -23,7 +23,14 @@ $(NPM):
 sim: $(READY) ## set everything up and open the simulator
 	$(BIN)/python -m sim
 
-test: $(READY) $(NPM) check ## set everything up, check style, run all tests
+# Type stubs of the chips' modules; the first run fetches them.
+types: $(READY) ## check every call of machine, rp2 and esp32 by MicroPython's type stubs
+	$(BIN)/python -m tests.wire.stubs
+
+test-chip: $(READY) ## boot MicroPython on an emulated RP2040 with our files (UF2=path of its image)
+	$(BIN)/python -m tests.chip $(UF2)
+
+test: $(READY) $(NPM) check types ## set everything up, check style, run all tests
 	$(BIN)/python -m pytest -n 2
 
 bench: $(READY) $(NPM) ## print all figures (one: python -m tests.bench NAME)

@@ -38,7 +38,7 @@ def make(described):
     board.keys = _keys(described)
     board.buzzer = Buzzer()
     if described.BUZZER is not None:
-        board.buzzer = Buzzer(PWM(Pin(described.BUZZER), freq=1000, duty_u16=0), Timer())
+        board.buzzer = Buzzer(PWM(Pin(described.BUZZER), freq=1000, duty_u16=0), Timer(-1))
     board.disk = Disk()
     board.panel = panels.make(described.PANEL, board.clock.ms)
     return board

@@ -1,0 +1,82 @@
+"""python -m tests.wire.stubs: check every call of `machine`, `rp2`, `esp32` and `uctypes` in hal/ by the type stubs.
+
+The stubs (micropython-rp2-stubs, micropython-esp32-stubs from PyPI) have a folder each in build/typings, outside the
+Python that runs the tests: two chips' `machine` cannot live in one. mypy reads copies of our files, because in
+program.py the PIO assembler's names must be imported, which on the device would cost memory.
+"""
+
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+
+ROOT = pathlib.Path(__file__).parent.parent.parent
+STUBS = ROOT / "build" / "typings"
+SHARED = ("hal/clock.py", "hal/keys.py", "hal/buzzer.py", "hal/disk.py", "hal/receive.py", "hal/panels/make.py",
+          "hal/uart_line.py")
+# The documentation of rp2.DMA has these attributes, its stub does not.
+DMA = "    read: int\n    write: int\n    count: int\n    ctrl: int\n    channel: int\n"
+# Not about the chips' calls: twins under one name, attributes given to a plain object, machine code's own types.
+ELSE = re.compile(r'already defined|"Board" has no attribute|expected "ptr|\[union-attr\]|_TicksMs')
+
+
+def install(chip):
+    """Fetch a chip's stubs, once."""
+    folder = STUBS / chip
+    if (folder / "machine.pyi").exists():
+        return
+    subprocess.run([sys.executable, "-m", "pip", "install", "-q", "--disable-pip-version-check", "--no-deps",
+                    "--target", str(folder), f"micropython-{chip}-stubs>=1.28,<2", "micropython-stdlib-stubs>=1.28,<2"],
+                   check=True)
+    if chip == "rp2":
+        stub = folder / "rp2" / "__init__.pyi"
+        stub.write_text(stub.read_text().replace("class DMA:\n", "class DMA:\n" + DMA, 1))
+
+
+def files(chip):
+    """What a chip's board loads of hal/."""
+    own = [p.relative_to(ROOT).as_posix() for p in (ROOT / "hal" / chip).glob("*.py")]
+    return sorted([*own, *SHARED])
+
+
+def copies(chip):
+    """Our files for mypy: their folder."""
+    to = ROOT / "build" / "types" / chip
+    shutil.rmtree(to, ignore_errors=True)
+    for part in ("hal", "firmware/wire"):
+        shutil.copytree(ROOT / part, to / part, ignore=shutil.ignore_patterns("__pycache__"))
+    (to / "firmware" / "__init__.py").write_text("")
+    if chip == "rp2":
+        program = to / "hal/rp2/program.py"
+        program.write_text(program.read_text().replace(
+            "from rp2 import PIO, asm_pio\n", "from rp2 import PIO, asm_pio\nfrom rp2.asm_pio import *\n", 1))
+    return to
+
+
+def problems(chip):
+    """Lines of mypy about our own files that concern the chip's modules."""
+    stubs = STUBS / chip
+    run = subprocess.run(
+        [sys.executable, "-m", "mypy", "--custom-typeshed-dir", str(stubs), "--no-site-packages", "--python-version",
+         "3.11", "--check-untyped-defs", "--explicit-package-bases", "--cache-dir", str(ROOT / "build/types/cache" / chip),
+         "--no-error-summary", *files(chip)],
+        cwd=copies(chip), env={"MYPYPATH": str(stubs), "PATH": ""}, capture_output=True, text=True)
+    if run.stderr:
+        raise RuntimeError(run.stderr)
+    return [line for line in run.stdout.splitlines()
+            if line.startswith(("hal/", "firmware/")) and ": error:" in line and not ELSE.search(line)]
+
+
+def main():
+    """Print the problems; the number of them is the exit status."""
+    found = []
+    for chip in ("rp2", "esp32"):
+        install(chip)
+        found += problems(chip)
+    print("\n".join(found) if found else "every call of a chip's module fits its stubs")
+    return min(len(found), 1)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -58,8 +58,9 @@ def problems(chip):
     """Lines of mypy about our own files that concern the chip's modules."""
     stubs = STUBS / chip
     run = subprocess.run(
-        [sys.executable, "-m", "mypy", "--custom-typeshed-dir", str(stubs), "--no-site-packages", "--python-version",
-         "3.11", "--check-untyped-defs", "--explicit-package-bases", "--cache-dir", str(ROOT / "build/types/cache" / chip),
+        [sys.executable, "-m", "mypy", "--custom-typeshed-dir", str(stubs), "--no-site-packages",
+         "--python-version", "3.11", "--check-untyped-defs", "--explicit-package-bases", "--cache-dir",
+         str(ROOT / "build/types/cache" / chip),
          "--no-error-summary", *files(chip)],
         cwd=copies(chip), env={"MYPYPATH": str(stubs), "PATH": ""}, capture_output=True, text=True)
     if run.stderr:

@@ -83,6 +83,15 @@ class Line:
     # -- in
 
     @property
+    def every(self):
+        return bool(self._ear) and self._ear.receiver.every
+
+    @every.setter
+    def every(self, on):
+        if self._ear:
+            self._ear.receiver.every = on
+
+    @property
     def counts(self):
         return self._ear.receiver.counts if self._ear else {}
 

@@ -15,6 +15,7 @@ class Line:
 
     has_input = False
     counts = {}
+    every = False
     drive = True
 
     def __init__(self):

@@ -9,7 +9,7 @@ from rp2 import StateMachine
 
 from hal.receive import Receiver
 from hal.rp2 import program
-from hal.rp2.ring import Ring
+from hal.rp2.ring import LAPS, Ring
 
 try:  # machine code where the port has an emitter for it
     from hal.rp2 import words_viper as words
@@ -34,7 +34,7 @@ class Ear:
         self._ring = None
         self._low = array("i", [0] * 5)
         self._slots = 0  # heard since the last break began
-        self._late_ms = 4 * depth * _WORD_US // 1000  # beyond this the ring can't tell how far behind we are
+        self._late_ms = (LAPS - 1) * depth * _WORD_US // 1000  # after that the ring can't tell how far behind we are
         self._last_ms = self._heard_ms = 0
 
     def listen(self, on):

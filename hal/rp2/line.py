@@ -115,11 +115,12 @@ class Line:
 
     @property
     def every(self):
-        return self._ear.receiver.every
+        return bool(self._ear) and self._ear.receiver.every
 
     @every.setter
     def every(self, on):
-        self._ear.receiver.every = on
+        if self._ear:
+            self._ear.receiver.every = on
 
     @property
     def counts(self):

@@ -1,7 +1,7 @@
 """Two DMA channels that carry what a state machine pushes into a ring of memory for ever. Used by ear and knob.
 
 The first fills the ring and hands over to the second, which sets it back to the beginning. The second reads that
-address from four equal words in turn, so where it reads tells how often the ring has been filled.
+address from sixteen equal words in turn, so where it reads tells how often the ring has been filled.
 """
 
 from machine import mem32
@@ -13,8 +13,8 @@ from hal.rp2 import memory
 _DMA = const(0x50000000)
 _CHANNEL = const(0x40)
 _WRITE_TRIGGER = const(0x2C)  # AL2_WRITE_ADDR_TRIG
-_LAPS = const(4)
-_POINTERS = const(4)  # log2 of their 16 bytes
+LAPS = const(16)  # after so many rings the count begins again
+_POINTERS = const(6)  # log2 of their 64 bytes
 
 
 def queue(machine, receive):
@@ -31,8 +31,9 @@ class Ring:
         self._width = width
         self._queue, self._request = queue(machine, 1)
         self._address, self.memory = memory.block(depth * width)
-        self._pointers, self._kept = memory.block(_LAPS * 4)
-        for n in range(_LAPS):
+        self._pointers, self._kept = memory.block(2 * 4 * LAPS)
+        self._pointers = (self._pointers + 4 * LAPS - 1) & ~(4 * LAPS - 1)  # DMA's ring wants them aligned
+        for n in range(LAPS):
             mem32[self._pointers + 4 * n] = self._address
         self._fill, self._again = DMA(), DMA()
         self.first = self._taken = 0
@@ -61,16 +62,16 @@ class Ring:
     def fresh(self):
         """How many new items there are; they begin at item `first` of the ring. Less than 0: read too late,
         some were lost; start() again."""
-        count = (self._total() - self._taken) % (_LAPS * self.depth)
+        count = (self._total() - self._taken) % (LAPS * self.depth)
         self.first = self._taken % self.depth
         return count if count <= self.depth - self.depth // 8 else -1
 
     def done(self, count):
         """The first `count` of the new items were read."""
-        self._taken = (self._taken + count) % (_LAPS * self.depth)
+        self._taken = (self._taken + count) % (LAPS * self.depth)
 
     def _total(self):
-        """Items pushed since the start, counted round four times the ring."""
+        """Items pushed since the start, counted round LAPS times the ring."""
         laps = self._again.read
         place = self._fill.write
         if self._again.read != laps:  # the second channel stepped in between

@@ -151,3 +151,26 @@ def test_read_too_late(chips):
     assert found[-1] == bytes([7]) * 512
     assert all(len(set(packet)) == 1 for packet in found), "no packet is made of two"
     ear.listen(False)
+
+
+def test_every_packet_in_turn(chips):
+    """As hal/contract.Line.every asks: what came while the processor was held up for 60 ms comes out in order."""
+    chip, ear = chips.chip, chips.ear
+    edges, now = [], chip.ns + 1_000_000
+    for n in range(9):
+        packet, now = wave.packet(now, bytes([n]) * 512, 92, 12)
+        edges += packet
+    ear.receiver = Receiver()
+    ear.receiver.every = True
+    chip.play(5, edges)
+    ear.listen(True)
+    found = []
+    while chip.ns < now + 130_000_000:
+        chip.run(60_000)
+        packet = ear.take()
+        while packet is not None:
+            found.append(packet[0])
+            packet = ear.take()
+    ear.listen(False)
+    assert found == list(range(9))
+    assert ear.receiver.counts["lost"] == 0

@@ -135,6 +135,7 @@ class App:
         self.undo = None
         self.show = show
         self.stage = Stage(show)
+        self.shelf.faults += self.stage.faults
         self.keeping = Kept(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
             self.keeping.load(self._now)

@@ -35,5 +35,9 @@ def chromaticity(light):
 def channel(does, low, high, light):
     """Slot value of a parameter channel (cct, duv, hue, sat, mix) for a light, unclamped within +-2**19."""
     p = PARAMS.index(does)
-    value = int((light[p] / SCALE[p] - low) * _FULL / (high - low) + 0.5)
-    return max(-_FAR, min(_FAR, value))
+    return slot(light[p] / SCALE[p], low, high)
+
+
+def slot(value, low, high):
+    """Slot value of a physical value, 0..65535 from low to high, unclamped within +-2**19."""
+    return max(-_FAR, min(_FAR, int((value - low) * _FULL / (high - low) + 0.5)))

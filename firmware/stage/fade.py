@@ -5,8 +5,9 @@ drives are not: a keyed fixture gets up to 64 equal segments, exact at each knot
 """
 
 from firmware.show import resolve
-from firmware.show.personality import CCT, HUE, LEVEL, MIX, PARAMS, SAT
+from firmware.show.personality import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
 from firmware.stage import fields
+from firmware.stage.patch import keyed
 
 _SEGMENT_MS = 100
 _KNOT_MS = 16  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time
@@ -46,7 +47,7 @@ def begin(patch, i, fixture, a, b, start, length, curve):
     fx[o + fields.KELVIN_A] = (light_a[CCT] * 32767 + most // 2) // most
     fx[o + fields.KELVIN_B] = (light_b[CCT] * 32767 + most // 2) // most
     segments = 1
-    if fixture.personality.emitters and length and light_a[1:] != light_b[1:]:
+    if length and light_a[1:] != light_b[1:] and keyed(fixture):
         segments = max(1, min(_MOST, length // max(_SEGMENT_MS, patch.keyed * _KNOT_MS)))
     fx[o + fields.SEGMENTS] = segments
     fx[o + fields.SEGMENT] = fx[o + fields.WANTED] = 0 if length else segments - 1
@@ -113,12 +114,17 @@ def _knot(patch, i, fixture, a, b, k, n, field):
 def _values(patch, i, fixture, light, goal, field):
     """Write one field (A, B or NEXT) of all channels of a fixture. light, goal: (six ints, extras)."""
     p_, ch = fixture.personality, patch.ch
-    drives = None
+    drives = white = None
     p = patch.spans[i][0] * fields.WIDTH + field
     for does, _coarse, _fine, low, high, default, snap in p_.channels:
         ask, extras = goal if snap else light
         if does == "level":
             value = 65535
+        elif i in patch.whites and does in ("cct", "duv"):
+            if white is None:
+                white = patch.whites[i](ask[CCT], ask[DUV] / SCALE[DUV])
+                patch.miss[i] = white[2]
+            value = int(white[0] * 65535 + 0.5) if does == "cct" else resolve.slot(white[1], low, high)
         elif does in PARAMS:
             value = resolve.channel(does, low, high, ask)
         elif does in p_.emitter_at:

@@ -18,18 +18,31 @@ class Patch:
         self.fx = array("i", [0] * (fields.STRIDE * max(1, len(fixtures))))
         self.ch = array("i", [0] * (fields.WIDTH * max(1, count)))
         self.spans = []
-        self.keyed = sum(1 for f in fixtures if f.personality.emitters)  # how many need keyframes
+        self.keyed = sum(1 for f in fixtures if keyed(f))  # how many need keyframes
+        self.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured
+        self.faults = []  # trims that cannot be used, in words
         self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
         tables, known = soft_curve(), {}
         c = 0
         for i, f in enumerate(fixtures):
             self._fixture(i * fields.STRIDE, f)
             first = c
+            table = self._trims(i, f, tables, known)
             for channel in f.personality.channels:
-                self._channel(c * fields.WIDTH, i, f, channel, _table(tables, known, f))
+                self._channel(c * fields.WIDTH, i, f, channel, table)
                 c += 1
             self.spans.append((first, c))
         self.tables = tables
+
+    def _trims(self, i, f, tables, known):
+        """Take up a fixture's white trim -> where its dimming map begins in tables. What is wrong goes to faults."""
+        try:
+            if "white" in f.trims:
+                self.whites[i] = _white(f)
+            return _table(tables, known, f)
+        except (ValueError, TypeError, IndexError) as e:
+            self.faults.append("%s: trim left out: %s" % (f.name, e))
+            return 0
 
     def _fixture(self, o, f):
         fx = self.fx
@@ -45,7 +58,7 @@ class Patch:
         if does == "level" or (does in p_.emitter_at and not p_.has_dimmer):
             flags = fields.SCALED
             ch[p + fields.TABLE] = table
-        elif does == "cct":
+        elif does == "cct" and not keyed(f):
             flags = fields.WHITE
         elif does == "hue":
             flags = fields.AROUND
@@ -54,6 +67,20 @@ class Patch:
         ch[p + fields.OWNER] = i * fields.STRIDE
         ch[p + fields.FLAGS] = flags
         ch[p + fields.A] = ch[p + fields.B] = fields.BIAS + (0 if does in PARAMS else channel[5])
+
+
+def keyed(fixture):
+    """True for a fixture whose slots are not straight lines between two lights: fades need keyframes."""
+    return bool(fixture.personality.emitters) or "white" in fixture.trims
+
+
+def _white(fixture):
+    """A function (cct, duv) -> (setting 0..1, green, miss) from trims "white": readings [setting 0..65535, K, Duv in
+    1/100000]. Errors: ValueError naming the reading."""
+    from firmware.light import trims  # only rigs with such a trim pay for it
+
+    mapped = trims.white_map([(s / 65535, k, d / 100000) for s, k, d in fixture.trims["white"]])
+    return lambda cct, duv: trims.white_setting(mapped, cct, duv)
 
 
 def soft_curve():

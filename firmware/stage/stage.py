@@ -6,7 +6,7 @@ Time is handed in: `step(now)` in ms. What is on is light; bytes are made in the
 from firmware.light import level as levels
 from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
 from firmware.stage import fade, fields
-from firmware.stage.patch import Patch
+from firmware.stage.patch import Patch, keyed
 
 try:
     from firmware.stage.blend_viper import compose, move
@@ -36,6 +36,7 @@ class Stage:
         self._skew = 0
         self._paused = False
         self._hand = []  # fixtures of a crossfade by hand
+        self.faults = []  # trims that could not be used, in words
         self._keyed = []  # places of the fixtures that need keyframes
         self._ahead = 0
         self._turn = -1
@@ -343,7 +344,8 @@ class Stage:
                 running[uid] = [old.fx[o + k] for k in (fields.START, fields.LENGTH, fields.CURVE, fields.U)]
         self._patch = Patch(rig)
         self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
-        self._keyed = [i for i, f in enumerate(rig.fixtures) if f.personality.emitters]
+        self.faults = self._patch.faults
+        self._keyed = [i for i, f in enumerate(rig.fixtures) if keyed(f)]
         self._hand = [f for f in self._hand if f.uid in self._places]
         for i in range(len(self.frame)):
             self.frame[i] = 0

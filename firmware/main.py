@@ -5,9 +5,8 @@ before anything slow is loaded), then the app with all its imports, then the wat
 """
 
 import gc
+import io
 import sys
-
-from boards import load
 
 _WATCHDOG_MS = 2000
 # Collecting often while modules load packs what stays at the low end of the heap: without it the holes that loading
@@ -33,13 +32,24 @@ def run():
     try:
         while True:
             app.step(board.clock.ms())
-    except Exception as e:  # the last place that can: say what happened, then begin again
-        sys.print_exception(e)
+    except Exception as e:  # the last place that can: keep what happened, then begin again
+        app.log.add(board.clock.ms(), "Crashed: %r" % e, _where(e))
         board.power.restart()
+
+
+def _where(error):
+    """Print a traceback, and return its innermost line: file, line, function."""
+    text = io.StringIO()
+    sys.print_exception(error, text)
+    print(text.getvalue())
+    files = [line.strip() for line in text.getvalue().split("\n") if line.startswith("  File")]
+    return files[-1] if files else ""
 
 
 def make():
     """The Board object of the board named in board.txt. Errors: ValueError, OSError for a missing file."""
+    from boards import load
+
     with open("board.txt") as file:
         module = load(file.read().strip())
     family = "esp32" if module.CHIP.startswith("esp32") else "rp2"

@@ -48,6 +48,9 @@ def main(argv):
         return 2
     try:
         return importlib.import_module("host." + table[argv[0]][0]).main(argv[1:])
+    except ModuleNotFoundError as error:
+        print(f"{argv[0]} needs the Python package {error.name}: pip install -e '.[dev]' fetches it", file=sys.stderr)
+        return 1
     except Refused as error:
         print(f"{argv[0]}: {error}", file=sys.stderr)
         return 1

@@ -147,6 +147,8 @@ def arguments(argv):
         "and the log stay as they are. A run that broke off is run again: it goes on where it was."))
     parser.add_argument("--board", help=f"{', '.join(boards.NAMES)} (default: told by the chip)")
     parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
+    parser.add_argument("--wait", type=float, default=PATIENCE, metavar="S",
+                        help="seconds to wait for the hello (default: %(default)s; an emulated chip needs more)")
     parser.add_argument("--dry-run", action="store_true", help="say what would be copied, change nothing")
     parser.add_argument("--replace", action="store_true", help="replace a main.py that is not Halfstop's")
     return parser.parse_args(argv)
@@ -186,7 +188,7 @@ def _with(port, name, asked):
     check(there, plan)
     _update(port, wanted, plan, there.unfinished)
     link.start(port)
-    print(f"halfstop {await_hello(port, board, PATIENCE)} runs on {board.NAME}")
+    print(f"halfstop {await_hello(port, board, asked.wait)} runs on {board.NAME}")
     return 0
 
 

@@ -42,11 +42,12 @@ print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0),
     _read('main.py'), _read('board.txt').strip(), _has('update.txt') >= 0)))
 """
 # An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
+# On the ESP32 timers 0 and 1 step the ports and 3 ends the buzzer's tone (hal/esp32/make.py).
 _KEEP_AWAKE = """
 try:
     import machine
     _w = machine.WDT(timeout=8000)
-    _t = machine.Timer(0 if 'ESP32' in __import__('sys').implementation._machine else -1)
+    _t = machine.Timer(2 if 'ESP32' in __import__('sys').implementation._machine else -1)
     _t.init(period=1000, callback=lambda t: _w.feed())
 except (ImportError, AttributeError):
     pass

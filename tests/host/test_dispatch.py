@@ -34,6 +34,7 @@ def test_no_verb_prints_the_page_and_fails(folder, capsys):
 @pytest.mark.parametrize("raised, status, said", [
     (Refused("no board; plug one in"), 1, "greet: no board; plug one in"),
     (KeyboardInterrupt(), 130, "broken off"),
+    (ModuleNotFoundError("No module named 'ropes'", name="ropes"), 1, "greet needs the Python package ropes"),
 ])
 def test_errors_are_one_line(folder, monkeypatch, capsys, raised, status, said):
     class Verb:

@@ -5,6 +5,7 @@ import re
 import shutil
 import socket
 import subprocess
+import sys
 import threading
 
 import pytest
@@ -38,7 +39,6 @@ def tree(tmp_path, monkeypatch):
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text)
     monkeypatch.setattr(pack, "ROOT", root)
-    monkeypatch.setattr(flash, "PATIENCE", 5)
     return root
 
 
@@ -146,12 +146,11 @@ def test_a_foreign_main_is_kept_unless_told(tree, tmp_path, capsys):
         assert run(board, "--replace") == 0
 
 
-def test_firmware_that_fails_is_quoted(tree, tmp_path, monkeypatch):
+def test_firmware_that_fails_is_quoted(tree, tmp_path):
     (tree / "firmware/small.py").write_text("1 / 0\n")
-    monkeypatch.setattr(flash, "PATIENCE", 1)
     said = "(?s)no hello came.*ZeroDivisionError.*reset button"
     with VmBoard(tmp_path) as board, pytest.raises(Refused, match=said):
-        run(board)
+        run(board, "--wait", "1")
 
 
 @pytest.mark.parametrize("fakes, asked, said", [
@@ -181,6 +180,47 @@ def test_board_txt_tells_the_board():
     there = link.Who(("micropython", (1, 28, 0), "with RP2040", 0x1306, 4096, 0, "", "pico_oled", False))
     assert there.arch == "armv6m"
     assert pack.choose(there, None).NAME == "pico_oled"
+
+
+@pytest.mark.parametrize("machine, timer", [("Invented with RP2040", -1), ("Made up with ESP32S3", 2)])
+def test_the_watchdog_is_fed_while_we_talk(monkeypatch, machine, timer):
+    """The code that is sent to a board whose app was interrupted, run here against a made-up chip."""
+    done = []
+
+    class Chip:
+        class WDT:
+            def __init__(self, timeout):
+                done.append(("dog", timeout))
+
+            def feed(self):
+                done.append("fed")
+
+        class Timer:
+            def __init__(self, number):
+                done.append(("timer", number))
+
+            def init(self, period, callback):
+                assert period < 2000, "the app's watchdog bites after 2 s"
+                callback(self)
+
+    monkeypatch.setitem(sys.modules, "machine", Chip)
+    monkeypatch.setattr(sys.implementation, "_machine", machine, raising=False)
+    exec(link._KEEP_AWAKE, {})
+    assert done == [("dog", 8000), ("timer", timer), "fed"]
+
+
+@pytest.mark.parametrize("name", flash.boards.NAMES)
+def test_every_board_s_files_compile_for_its_chip(name):
+    """.mpy header (MicroPython docs, "MicroPython .mpy files"): M, version, arch << 2 | sub-version, small int bits."""
+    board = flash.boards.load(name)
+    arch = pack.ARCH[board.CHIP]
+    made = pack.build(board, arch)
+    heads = {data[:3] for path, data in made.items() if path.endswith(".mpy")}
+    assert {head[0] for head in heads} == {ord("M")} and {head[1] for head in heads} == {6}
+    assert {head[2] >> 2 & 0x1F for head in heads} == {0, link.Who.ARCHES.index(arch)}
+    family = pack.FAMILY[board.CHIP]
+    assert {f"hal/{family}/make.mpy", f"hal/panels/{board.PANEL['driver']}.mpy", f"boards/{name}.mpy"} <= set(made)
+    assert not any(path.startswith(("sim/", "host/", "tests/")) for path in made)
 
 
 def test_a_silent_port(monkeypatch, tmp_path):

@@ -43,8 +43,8 @@ def bind(address, port):
 async def serve(asked):
     """Run until interrupted."""
     one = bind(asked.listen, asked.port)
-    app = application(Live(asked.board, asked.show), [socket.gethostname()])
-    runner = web.AppRunner(app, access_log=None)
+    live = Live(asked.board, asked.show)
+    runner = web.AppRunner(application(live, [socket.gethostname()]), access_log=None)
     await runner.setup()
     await web.SockSite(runner, one).start()
     address = f"http://{where(asked.listen)}:{one.getsockname()[1]}/"
@@ -54,9 +54,10 @@ async def serve(asked):
     if not asked.no_open:
         webbrowser.open(address)
     try:
-        await asyncio.Event().wait()
+        await live.run()
     finally:
         await runner.cleanup()
+        live.session.machine.close()
 
 
 def where(listen):
@@ -79,4 +80,5 @@ def main():
     return 0
 
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

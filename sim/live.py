@@ -12,8 +12,10 @@ import boards
 from sim import feeds, scene, scope
 from sim.play import STEP_MS
 from sim.session import OnPython, Session
+from sim.vm_session import OnVm, executable
 
 TICK = 0.012  # s between two looks at the device
+REPORT = 0.2  # s between two reports
 LATE = 0.25  # s of real time made up for after a stall; more is let go
 SPEEDS = (0, 1, 10)
 SHOWS = (("demo", "Night kitchen"), ("", "Empty device"))
@@ -26,6 +28,8 @@ class Viewer:
         self.wake = asyncio.Event()
         self.rows, self.texts = None, []
         self.frame = self.lights = self.hello = False
+        self.camera = {"iso": 800, "fps": 24, "shutter": 180}
+        self.meter = None  # where its meter stands: point, normal, dome
         self.greet()
 
     def greet(self):
@@ -52,12 +56,13 @@ class Live:
     """The session that runs, its speed, and who looks on. `hand`: the viewer that may work the device."""
 
     def __init__(self, board, show):
-        self.wanted = {"board": board, "show": show, "machine": "CPython"}
+        self.wanted = {"board": board, "show": show or "", "machine": OnPython.name}
+        self._shows = [[value, text, True] for value, text in SHOWS]
+        if self.wanted["show"] not in dict(SHOWS):
+            self._shows.append([show, show, True])
         self.viewers = []
         self.hand = None
         self.speed = 1
-        self.camera = {"iso": 800, "fps": 24, "shutter": 180}
-        self.meter = None
         self.packets = 0
         self._due = 0.0
         self._last_us = None
@@ -70,14 +75,22 @@ class Live:
         """Throw the session away and power up another. wanted: board, show, machine; without: the same again.
         Errors: ValueError for one there is not."""
         wanted = {**self.wanted, **wanted}
-        for kind, there in (("board", board_names()), ("machine", machine_names())):
+        shows = [value for value, _text, _usable in self._shows]
+        for kind, there in (("board", board_names()), ("machine", machine_names()), ("show", shows)):
             if wanted[kind] not in there:
                 raise ValueError(f"no {kind} called {wanted[kind]!r}; there are: {', '.join(there)}")
-        session = Session(OnPython(wanted["board"], wanted["show"] or None))
+        machine = OnVm if wanted["machine"] == OnVm.name else OnPython
+        session = Session(machine(wanted["board"], wanted["show"] or None))
         if self.session:
             self.session.machine.close()
-        self.session, self.wanted = session, wanted
+        self.session, self.wanted, self.speed = session, wanted, 1
         self.greet()
+
+    def power(self, on):
+        """Pull the plug or put it back; the panel goes dark with it."""
+        self.session.power(on)
+        for viewer in self.viewers:
+            viewer.touch((0, self.session.machine.panel.height))
 
     def nudge(self):
         """Look at the device at once: a hand has just moved it."""
@@ -86,9 +99,9 @@ class Live:
     # -- time
 
     async def run(self):
-        """Step the session in real time, for ever."""
+        """Step the session in real time, for ever, and report five times a second."""
         clock = asyncio.get_running_loop().time
-        last = clock()
+        last, report = clock(), 0.0
         while True:
             try:
                 await asyncio.wait_for(self._nudge.wait(), TICK)
@@ -99,6 +112,9 @@ class Live:
             self.let(min(now - last, LATE) * self.speed)
             last = now
             self.look()
+            if now >= report:
+                report = now + REPORT
+                self.report()
             await asyncio.sleep(0)
 
     def let(self, seconds):
@@ -141,17 +157,15 @@ class Live:
         self.packets += newest != self._last_us
         self._last_us, self._lights = newest, lights
 
-    async def report(self):
-        """The slower things, five times a second: state, meter, a changed rig."""
-        while True:
-            await asyncio.sleep(0.2)
-            if self.session.machine.powered and self.session.lookup():
-                self.greet()
-            state, reading = self.state(), self.reading()
-            for viewer in self.viewers:
-                viewer.tell(state=state)
-                if reading:
-                    viewer.tell(meter=reading)
+    def report(self):
+        """The slower things: state, meter, a changed rig."""
+        if self.session.machine.powered and self.session.lookup():
+            self.greet()
+        state = self.state()
+        for viewer in self.viewers:
+            viewer.tell(state=state)
+            if viewer.meter:
+                viewer.tell(meter=self.reading(viewer))
 
     def state(self):
         """What the page shows besides pictures and slots."""
@@ -178,12 +192,10 @@ class Live:
             return scope.measure([])
         return scope.measure(line.edges(starts[-1]), periods)
 
-    def reading(self):
-        """What the meters say where they stand."""
-        if self.meter is None:
-            return None
+    def reading(self, viewer):
+        """What a viewer's meters say where they stand."""
         pairs = zip(self.session.set["lamps"], self.session.lamps, strict=True)
-        return scene.reading([(spot, lamp.xyz) for spot, lamp in pairs], *self.meter, self.camera)
+        return scene.reading([(spot, lamp.xyz) for spot, lamp in pairs], *viewer.meter, viewer.camera)
 
     def greet(self):
         """Show everything anew to everyone."""
@@ -195,10 +207,9 @@ class Live:
         machine = self.session.machine
         return {
             **self.wanted,
-            "show": self.wanted["show"] or "",
             "chip": machine.chip,
             "boards": board_names(),
-            "shows": self.shows(),
+            "shows": self._shows,
             "machines": machine_names(),
             "feeds": [[name, text, True] for name, (text, _feed) in feeds.MADE.items()],
             "feed": self.session.feed_name,
@@ -209,12 +220,6 @@ class Live:
             "hand": viewer is self.hand,
         }
 
-    def shows(self):
-        """Shows to choose from: [value, text, usable]."""
-        known = [[value, text, True] for value, text in SHOWS]
-        show = self.wanted["show"] or ""
-        return known if show in dict(SHOWS) else [*known, [show, show, True]]
-
 
 def board_names():
     """The boards there are: modules of boards/ that describe a panel and keys."""
@@ -224,7 +229,7 @@ def board_names():
 
 def machine_names():
     """What the firmware can run on here."""
-    return ["CPython"]
+    return [OnPython.name, OnVm.name] if executable() else [OnPython.name]
 
 
 def heard(line):

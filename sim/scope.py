@@ -21,14 +21,14 @@ def packets(edges):
     starts = [
         i for i in range(len(edges) - 1) if edges[i][1] == 0 and edges[i + 1][0] - edges[i][0] >= 88_000
     ]
-    return [edges[a:b] for a, b in zip(starts, [*starts[1:], len(edges)], strict=True)]
+    return [edges[a:b] for a, b in zip(starts, starts[1:] + [len(edges)], strict=False)]
 
 
 def measure(edges, periods=()):
     """Look at the first packet in `edges` -> {"rows": [[what, measured, standard, inside]], "wave", "sum"}.
     periods: µs from break to break of the packets before, for the refresh rate."""
     found = packets(edges)
-    if not found:
+    if not found or len(found[0]) < 4:  # less than a break, a mark and a start bit
         return {"rows": [], "wave": None, "sum": "silent"}
     packet = found[0]
     ns = [edge[0] for edge in packet]

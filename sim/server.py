@@ -2,7 +2,7 @@
 
 HTTP: the page's files, line.vcd, script.py, feed (POST). Socket: JSON text both ways; to the page also
 binary, little-endian, by first byte (x: unused):
-  P  x, u16 top row, u16 width, u16 light (%), then rows of three bytes a pixel
+  P  x, u16 top row, u16 width, xx, then rows of three bytes a pixel
   F  xxx, u32 packets so far, then the 512 slots of the last whole packet
   L  xxx, then XYZ of each lamp (candela) as float32
 Only what changed is sent, and to each page only as fast as it takes it.
@@ -34,25 +34,18 @@ def application(live, names=()):
     localhost."""
     app = web.Application(middlewares=[_same_origin], client_max_size=MOST_FEED)
     app[_LIVE], app[_NAMES] = live, tuple(names)
-    app.router.add_get("/", lambda _request: web.FileResponse(PAGE / "index.html"))
+    app.router.add_get("/", _index)
     app.router.add_get("/socket", _socket)
     app.router.add_get("/line.vcd", _vcd)
     app.router.add_get("/script.py", _script)
     app.router.add_post("/feed", _feed)
     app.router.add_static("/", PAGE)
     app.on_response_prepare.append(_headers)
-    app.cleanup_ctx.append(_clockwork)
     return app
 
 
-async def _clockwork(app):
-    """Time passes as long as the server runs."""
-    tasks = [asyncio.create_task(app[_LIVE].run()), asyncio.create_task(app[_LIVE].report())]
-    yield
-    for task in tasks:
-        task.cancel()
-    await asyncio.gather(*tasks, return_exceptions=True)
-    app[_LIVE].session.machine.close()
+async def _index(_request):
+    return web.FileResponse(PAGE / "index.html")
 
 
 async def _headers(_request, response):
@@ -144,7 +137,7 @@ def _pictures(live, viewer):
         viewer.rows = None
         dark = bytes(3 * machine.panel.width * (bottom - top))
         rgb = machine.panel.rgb(top, bottom) if machine.powered else dark
-        yield struct.pack("<cxHHH", b"P", top, machine.panel.width, round(machine.panel.light)) + rgb
+        yield struct.pack("<cxHHxx", b"P", top, machine.panel.width) + rgb
     if viewer.frame:
         viewer.frame = False
         yield struct.pack("<cxxxI", b"F", live.packets & 0xFFFFFFFF) + machine.frame
@@ -187,27 +180,27 @@ def _play(live, _viewer, value):
     live.session.play(value if feed else "", feed)
 
 
-def _meter(live, _viewer, value):
+def _meter(_live, viewer, value):
     """Stand the meter somewhere: {"at": [x, y, z], "normal": [x, y, z], "dome": bool}."""
     at, normal = ([float(part) for part in value[key]] for key in ("at", "normal"))
     if len(at) != 3 or len(normal) != 3 or not all(map(math.isfinite, at + normal)):
         raise ValueError("meter: a point and a direction have three numbers each")
-    live.meter = at, normal, bool(value["dome"])
+    viewer.meter = at, normal, bool(value["dome"])
 
 
-def _camera(live, _viewer, value):
+def _camera(_live, viewer, value):
     """The camera whose stop the meter gives: {"iso", "fps", "shutter"}."""
     camera = {name: float(value[name]) for name in ("iso", "fps", "shutter")}
     if not all(0 < number < 1e6 for number in camera.values()):
         raise ValueError("camera: ISO, fps and shutter are above 0")
-    live.camera = camera
+    viewer.camera = camera
 
 
 _VERBS = {
     "turn": lambda live, _viewer, value: live.session.turn(value),
     "down": lambda live, _viewer, value: live.session.key(value, True),
     "up": lambda live, _viewer, value: live.session.key(value, False),
-    "power": lambda live, _viewer, value: live.session.power(value == "boot"),
+    "power": lambda live, _viewer, value: live.power(value == "boot"),
     "speed": _speed,
     "step": lambda live, _viewer, _value: live.one_packet(),
     "session": lambda live, _viewer, value: live.start(**value),
@@ -215,8 +208,9 @@ _VERBS = {
     "meter": _meter,
     "camera": _camera,
     "take": _take,
+    "seen": lambda live, _viewer, _value: live.session.machine.forgive(),
 }
-_FREE = ("take",)
+_FREE = ("take", "meter", "camera")  # what a tab that only looks on may say
 
 
 async def _vcd(request):

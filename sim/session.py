@@ -12,6 +12,7 @@ from sim.play import STEP_MS
 from sim.recorder import Recorder
 from sim.scene import description, spots
 
+RESTART_MS = 300  # from an error to the firmware's start: about what a chip takes to start and compile
 MOST_DETENTS = 100  # of one message: a page that asks for more is not a hand
 
 
@@ -37,9 +38,12 @@ class Session:
 
     def step(self, count=1):
         """Let count turns of the firmware's loop pass."""
-        for _ in range(count):
-            self._play()
-            self.machine.step()
+        if self.feed is None:
+            self.machine.step(count)
+        else:
+            for _ in range(count):
+                self._play()
+                self.machine.step()
         for lamp in self.lamps:
             lamp.step(self.machine.frame, count * STEP_MS / 1000)
 
@@ -120,6 +124,8 @@ class OnPython:
         self.keys = tuple(self.bench.board.keys.names)
         self.chip = self.bench.board.chip
         self.trouble = ""
+        self._again = None  # ms at which the chip has started again after an error
+        self._rig = []
 
     @property
     def ms(self):
@@ -150,16 +156,27 @@ class OnPython:
     def lines(self):
         return self.bench.lines if self.powered else []
 
-    def step(self):
-        """One turn of the loop. After an error in the firmware only the line goes on, as on the chip."""
-        if self.trouble:
-            self.bench.clock.pass_us(STEP_MS * 1000)
-            self.bench.line.run_until(self.bench.clock.us())
-            return
+    def step(self, count=1):
+        """Turns of the loop. After an error in the firmware the line goes on alone until the chip has started
+        again, as main.py has it."""
+        for _ in range(count):
+            if self._again is None:
+                self._try(self.bench.step)
+            elif self.ms >= self._again:
+                self._again = None
+                self.bench.line.restart()
+                self._try(self.bench.boot, "reset")
+            else:
+                self.bench.clock.pass_us(STEP_MS * 1000)
+                self.bench.line.run_until(self.bench.clock.us())
+
+    def _try(self, call, *args):
+        """Call into the firmware; whatever it raises is kept to show, and the chip starts again."""
         try:
-            self.bench.step()
-        except Exception:  # whatever the firmware raises is shown, not hidden
+            call(*args)
+        except Exception:
             self.trouble = traceback.format_exc()
+            self._again = self.ms + RESTART_MS
 
     def turn(self, detents):
         if self.powered:
@@ -174,9 +191,9 @@ class OnPython:
 
     def power(self, on):
         """Pull the plug or put it back; either ends what an error left."""
-        self.trouble = ""
+        self.trouble, self._again = "", None
         if on:
-            self.bench.boot()
+            self._try(self.bench.boot)
         else:
             self.bench.cut_power()
 
@@ -194,8 +211,13 @@ class OnPython:
             ]
         return self._rig
 
+    def forgive(self):
+        """The traceback has been read."""
+        if self._again is None:
+            self.trouble = ""
+
     def vitals(self):
-        """Heap used and time of a tick, where they mean something: under CPython they do not."""
+        """Heap used and time of a step, where they mean something: under CPython they do not."""
         return ""
 
     def close(self):

@@ -79,11 +79,24 @@ function newKnob(element, say) {
   return { turn, push, element };
 }
 
-// A switch that says each change once, whoever asks for it.
+// A switch that says each change once, whoever asks for it, and stays down long enough to be noticed.
 function held(change) {
-  let state = false;
+  let since = null;
+  let timer = 0;
+  const release = () => {
+    since = null;
+    change(false);
+  };
   return (down) => {
-    if (down !== state) change((state = down));
+    clearTimeout(timer);
+    if (down && since === null) {
+      since = performance.now();
+      change(true);
+    } else if (!down && since !== null) {
+      const left = SHORT - (performance.now() - since);
+      if (left > 0) timer = setTimeout(release, left);
+      else release();
+    }
   };
 }
 
@@ -125,7 +138,7 @@ function drag(element, turn, push) {
     clearTimeout(press.timer);
     press.last = null;
     if (press.timer !== null) push(true);
-    setTimeout(push, SHORT, false);
+    push(false);
   };
   for (const name of ["pointerup", "pointercancel"]) element.addEventListener(name, end);
 }
@@ -181,12 +194,13 @@ function act(event, does) {
   does();
 }
 
-// Arrows turn, space pushes, letters press keys, unless something else on the page is being worked.
+// Arrows turn, space pushes, letters press keys, unless something else on the page takes that key.
 function keyboard(knob, keys) {
   const turns = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1 };
   const named = (event) => Object.keys(keys.pressed).find((name) => LETTERS[name] === event.key);
   const elsewhere = (event) => event.ctrlKey || event.metaKey || event.altKey
-    || (event.target.closest("input, select, button, a, summary, textarea") && event.target !== knob.element);
+    || event.target.closest("input, select")
+    || ((event.key === " " || event.key === "Enter") && event.target.closest("button, a, summary"));
   addEventListener("keydown", (event) => {
     if (elsewhere(event)) return;
     const n = turns[event.key];

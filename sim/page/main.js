@@ -22,7 +22,8 @@ function hello(message) {
   parts.device.show(message);
   parts.line.fixtures(message.fixtures);
   parts.set.show(message.set);
-  notice(message.hand ? "" : "Another tab holds the knob; this one only looks on.", message.hand ? null : "Take the knob");
+  get("#onlooker").hidden = message.hand;
+  get("#notice").hidden = true;
 }
 
 // values: strings, or [value, text, usable].
@@ -44,8 +45,9 @@ function state(now) {
   get("#plug").textContent = now.power ? "Pull the plug" : "Put it back";
   get("#plug").dataset.does = now.power ? "cut" : "boot";
   get("#led").className = now.power ? "on" : "";
-  get("#led").textContent = now.power ? now.vm || "on" : "no power";
+  get("#led").textContent = now.power ? "on" : "no power";
   get("#panel").style.opacity = 0.25 + 0.75 * Math.min(now.light / 100, 1);
+  get("#vitals").textContent = now.vitals;
   get("#trouble").hidden = !now.trouble;
   get("#traceback").textContent = now.trouble || "";
   get("#feed-text").textContent = now.feed;
@@ -76,20 +78,17 @@ function lights(xyz) {
   parts.line.lamps(colours);
 }
 
-function notice(text, offer) {
+// Said for some seconds, or until the next.
+function notice(text, lasting = false) {
   const bar = get("#notice");
-  bar.hidden = !text;
+  clearTimeout(bar.timer);
   bar.textContent = text;
-  if (!offer) return;
-  const button = document.createElement("button");
-  button.type = "button";
-  button.textContent = offer;
-  button.addEventListener("click", () => say({ take: true }));
-  bar.append(button);
+  bar.hidden = !text;
+  if (!lasting) bar.timer = setTimeout(() => (bar.hidden = true), 6000);
 }
 
 function gone() {
-  notice("The simulator has stopped. This page comes back by itself when it runs again (python -m sim).");
+  notice("The simulator has stopped. This page comes back by itself when it runs again (python -m sim).", true);
 }
 
 function controls() {
@@ -103,6 +102,8 @@ function controls() {
   get("#plug").addEventListener("click", ({ target }) => say({ power: target.dataset.does }));
   get("#feed").addEventListener("change", ({ target }) => say({ feed: target.value }));
   get("#feed-file").addEventListener("change", ({ target }) => send(target.files[0]));
+  get("#take").addEventListener("click", () => say({ take: true }));
+  get("#seen").addEventListener("click", () => say({ seen: true }));
   get("#fresh").addEventListener("click", () => say({ session: {} }));
 }
 

@@ -33,6 +33,7 @@ function outline(solid) {
 
 function beam(lamp) {
   const group = make("g", { "data-lamp": lamp.name });
+  const right = lamp.at[1] > 3; // no room for its name on the far side
   const [x, y] = [lamp.at[1], lamp.at[0]];
   if (!lamp.bare) {
     const reach = Math.hypot(lamp.aim[0] - lamp.at[0], lamp.aim[1] - lamp.at[1]);
@@ -42,7 +43,7 @@ function beam(lamp) {
     group.append(make("path", { class: "beam", d: `M${x} ${y}L${a}A${reach} ${reach} 0 0 1 ${b}Z` }));
   }
   group.append(make("circle", { class: "bulb", cx: x, cy: y, r: 0.13, stroke: "#ece0d0", "stroke-width": 0.02 }),
-    make("text", { x: x + 0.2, y: y + 0.07 }, lamp.name));
+    make("text", { x: x + (right ? -0.2 : 0.2), y: y + 0.09, "text-anchor": right ? "end" : "start" }, lamp.name));
   return group;
 }
 

@@ -8,7 +8,7 @@ import { nearest, newHit, onPicture, prepare, viewRay } from "./rays.js";
 const DOME = 340; // ISO 2720's constant for a dome; the same as in sim/scene.py
 const WIDTH = 480;
 const HEIGHT = 300;
-const PASSES = 16;
+const PASSES = Number(new URLSearchParams(location.search).get("passes") ?? 16); // fewer: rougher, sooner done
 const STOPS = ["1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16"];
 const get = (id) => document.querySelector(id);
 

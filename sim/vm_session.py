@@ -1,0 +1,251 @@
+"""The firmware on the real MicroPython VM, as a machine for sim/session.py: the desktop's half of sim/vm_link.py.
+
+The line and the clock are here, the app and its disk are there. Pulling the plug ends the VM; its folder stays.
+"""
+
+import importlib
+import json
+import pathlib
+import select
+import shutil
+import struct
+import subprocess
+import sys
+import tempfile
+from array import array
+
+from sim import demo
+from sim.disk import FolderDisk
+from sim.hands import Clock
+from sim.line import Line
+from sim.panels.picture import rgb888
+from sim.play import STEP_MS
+
+HEAP = "400k"  # the VM's words are twice as wide as a chip's: about what 200 KB hold there
+_PATIENCE = 5  # s of real time until a VM that does not answer counts as hung
+_ROOT = pathlib.Path(__file__).parent.parent
+
+
+def executable():
+    """Path of the unix VM, or None where it is not installed."""
+    beside = pathlib.Path(sys.executable).parent / "micropython"
+    return str(beside) if beside.exists() else shutil.which("micropython")
+
+
+class Glass:
+    """What the VM's panel shows: its buffer's rows, in the palette that held when they were sent."""
+
+    def __init__(self, width, height, bits):
+        self.width, self.height, self._bits = width, height, bits
+        self.clear()
+
+    def clear(self):
+        """Dark, as after power-up."""
+        self.light = 0
+        self._rows = [bytes(3 * self.width)] * self.height
+        self._colours = [bytes(3)] * 16
+        self._touched = (0, self.height)
+
+    def palette(self, data):
+        """Sixteen RGB565 values."""
+        self._colours = [rgb888(colour) for colour in struct.unpack("<16H", data)]
+
+    def show(self, top, data):
+        """Rows from `top` on, in framebuf's GS4_HMSB (4 bits) or MONO_VLSB (1 bit)."""
+        rows = self._grey(data) if self._bits == 4 else self._mono(data)
+        self._rows[top : top + len(rows)] = rows
+        before = self._touched or (top, top)
+        self._touched = (min(before[0], top), max(before[1], top + len(rows)))
+
+    def _grey(self, data):
+        pair = [a + b for a in self._colours for b in self._colours]
+        across = self.width // 2
+        return [b"".join(map(pair.__getitem__, data[at : at + across])) for at in range(0, len(data), across)]
+
+    def _mono(self, data):
+        dots = (b"\0\0\0", b"\xff\xff\xff")
+        return [
+            b"".join(dots[byte >> bit & 1] for byte in data[at : at + self.width])
+            for at in range(0, len(data), self.width)
+            for bit in range(8)
+        ]
+
+    def rgb(self, top=0, bottom=None):
+        """Rows top..bottom-1, three bytes a pixel."""
+        return b"".join(self._rows[top:bottom])
+
+    def touched(self):
+        """Rows changed since the last call: (top, bottom), or None."""
+        rows, self._touched = self._touched, None
+        return rows
+
+
+class OnVm:
+    """The firmware under MicroPython: what a Session asks of a machine, done by a child process."""
+
+    name = "MicroPython"
+
+    def __init__(self, board, show):
+        self.board, self.show = board, show
+        module = importlib.import_module("boards." + board)
+        self.keys, self.chip = tuple(module.KEYS), module.CHIP
+        self.panel = Glass(*(module.PANEL[name] for name in ("width", "height", "bits")))
+        self.clock = Clock()
+        self.line = Line(self.clock)
+        self.trouble, self.lines = "", []
+        self._folder = tempfile.TemporaryDirectory()
+        self._rig, self._heaps, self._tick = [], array("I"), (0, 0)
+        if show == "demo":
+            demo.write(FolderDisk(self._folder.name))
+        elif show is not None:
+            shutil.copytree(show, pathlib.Path(self._folder.name) / "shows" / pathlib.Path(show).name)
+        self._vm = None
+        self.power(True)
+
+    @property
+    def ms(self):
+        return self.clock.ms()
+
+    @property
+    def powered(self):
+        return self._vm is not None
+
+    @property
+    def frame(self):
+        return self.line.frame
+
+    def step(self, count=1):
+        """Let turns of the loop pass: there, then on the line here."""
+        until = self.clock.us() + count * STEP_MS * 1000
+        if self._vm and not self.trouble:
+            self._ask(f"s {count}")
+        self.clock.pass_us(until - self.clock.us())
+        self.line.run_until(until)
+
+    def turn(self, detents):
+        self._ask(f"t {detents}")
+
+    def key(self, name, down):
+        self._ask(f"{'d' if down else 'u'} {name}")
+
+    def receive(self, slots):
+        self._ask("r " + slots.hex())
+
+    def rig(self):
+        """The fixtures patched now, as plain values."""
+        self._ask("g")
+        return self._rig
+
+    def power(self, on):
+        """Start the VM on its folder, or end it at once."""
+        self.close_vm()
+        self.line.cut()
+        self.panel.clear()
+        self.trouble = ""
+        if on:
+            self._boot()
+
+    def _boot(self):
+        """A new child process; its clock begins now."""
+        self.close_vm()
+        command = [executable(), "-X", "heapsize=" + HEAP, "sim/vm_link.py", self.board, self._folder.name]
+        pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "bufsize": 0}
+        self._start_us = self.clock.us()
+        self._vm = subprocess.Popen(command, cwd=_ROOT, **pipes)
+        self._try_hear()
+
+    def vitals(self):
+        """Heap and time of a tick, in words."""
+        if not self._heaps:
+            return ""
+        low, high = min(self._heaps) // 1024, max(self._heaps) // 1024
+        return f"heap {low}–{high} of {HEAP[:-1]} KB (64-bit), step {self._tick[0]} µs, longest {self._tick[1]} µs"
+
+    def forgive(self):
+        """The traceback has been read: start the VM anew on its folder, with the line going on."""
+        if self.trouble:
+            self.trouble = ""
+            self._boot()
+
+    def close_vm(self):
+        """End the child process, if there is one."""
+        if self._vm:
+            self._vm.kill()
+            self._vm.wait()
+            self._vm.stdin.close()
+            self._vm.stdout.close()
+            self._vm = None
+
+    def close(self):
+        """End it all, folder too."""
+        self.close_vm()
+        self._folder.cleanup()
+
+    def _ask(self, line):
+        if not self._vm or self.trouble:
+            return
+        try:
+            self._vm.stdin.write(line.encode() + b"\n")
+        except BrokenPipeError:
+            pass  # what it said before it ended is still to be heard
+        self._try_hear()
+
+    def _try_hear(self):
+        try:
+            self._hear()
+        except (EOFError, TimeoutError) as error:
+            self.trouble = f"The MicroPython VM ended: {error}"
+
+    def _hear(self):
+        """Take frames until all is done."""
+        while True:
+            head = self._read(5)
+            kind, data = head[:1], self._read(struct.unpack("<I", head[1:])[0])
+            if kind == b".":
+                return
+            _TAKES[kind](self, data)
+            if self.trouble:
+                return
+
+    def _read(self, count):
+        data = bytearray()
+        while len(data) < count:
+            if not select.select([self._vm.stdout], [], [], _PATIENCE)[0]:
+                raise TimeoutError(f"no answer in {_PATIENCE} s")
+            more = self._vm.stdout.read(count - len(data))
+            if not more:
+                raise EOFError(f"exit status {self._vm.wait()}")
+            data += more
+        return bytes(data)
+
+    def _take_frame(self, data):
+        """The VM's clock began at its boot; ours goes on over power cuts."""
+        at = self._start_us + struct.unpack("<I", data[:4])[0] * 1000
+        self.clock.pass_us(max(0, at - self.clock.us()))
+        self.line.send(data[4:])
+
+    def _take_vitals(self, data):
+        used, _free, mean, longest = struct.unpack("<4I", data)
+        self._heaps.append(used)
+        del self._heaps[:-200]
+        self._tick = mean, longest
+
+    def _take_light(self, data):
+        self.panel.light = data[0]
+
+    def _take_rig(self, data):
+        self._rig = json.loads(data)
+
+    def _take_trouble(self, data):
+        self.trouble = data.decode()
+
+
+_TAKES = {
+    b"F": OnVm._take_frame,
+    b"P": lambda vm, data: vm.panel.show(struct.unpack("<H", data[:2])[0], data[4:]),
+    b"C": lambda vm, data: vm.panel.palette(data),
+    b"B": OnVm._take_light,
+    b"J": OnVm._take_rig,
+    b"V": OnVm._take_vitals,
+    b"E": OnVm._take_trouble,
+}

@@ -1,0 +1,75 @@
+"""A simulator and a browser for the tests of the page."""
+
+import contextlib
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@contextlib.contextmanager
+def simulator(*words):
+    """`python -m sim` on a free port, as a user starts it -> its address."""
+    command = [sys.executable, "-m", "sim", "--no-open", "--port", "0", *words]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as process:
+        said = process.stdout.readline()
+        try:
+            assert "http://127.0.0.1:" in said, said + process.stdout.read()
+            yield said.split()[4]
+        finally:
+            process.terminate()
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """Chromium without a window."""
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    if chromium is None:
+        pytest.skip("chromium is not installed")
+    with sync_api.sync_playwright() as play:
+        one = play.chromium.launch(executable_path=chromium, headless=True, args=FLAGS)
+        yield one
+        one.close()
+
+
+@pytest.fixture(scope="module")
+def address():
+    """One simulator for the tests of a module."""
+    with simulator() as where:
+        yield where
+
+
+@pytest.fixture(scope="module")
+def tab(browser, address):
+    """One tab for the tests of a module, with a rough picture; its console's complaints are kept."""
+    one = browser.new_page(viewport={"width": 1440, "height": 900})
+    one.complaints = []
+    one.on("console", lambda message: message.type == "error" and one.complaints.append(message.text))
+    one.on("pageerror", lambda error: one.complaints.append(str(error)))
+    one.goto(address + "?passes=1")
+    one.wait_for_selector(".slot")
+    yield one
+    one.close()
+
+
+@pytest.fixture
+def page(tab):
+    """The tab, on a freshly started device."""
+    tab.evaluate("document.querySelector('#fresh').click()")
+    tab.focus("#knob")
+    tab.wait_for_timeout(250)
+    yield tab
+    assert tab.complaints == []

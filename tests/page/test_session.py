@@ -1,0 +1,198 @@
+"""Sessions: on CPython and on the MicroPython VM the same; the recorder, feeds, the scope, and errors."""
+
+import subprocess
+import sys
+
+import pytest
+
+from sim import feeds, scope, wave
+from sim.recorder import Recorder
+from sim.session import OnPython, Session
+from sim.vm_session import OnVm, executable
+
+
+def tap(session, name):
+    session.key(name, True)
+    session.step(20)
+    session.key(name, False)
+    session.step(20)
+
+
+def evening(session):
+    """Power-up, the first look, and a turn of the knob."""
+    session.step(50)
+    tap(session, "look")
+    tap(session, "push")
+    session.step(1000)
+    tap(session, "back")
+    session.turn(3)
+    session.step(100)
+    return session.machine.frame
+
+
+@pytest.fixture
+def session():
+    return Session(OnPython("pico2_tft", "demo"))
+
+
+def test_script_replays_to_the_same_frame(session, tmp_path):
+    frame = evening(session)
+    assert any(frame)
+    file = tmp_path / "session.py"
+    file.write_text(session.script())
+    done = subprocess.run([sys.executable, file], capture_output=True, text=True, check=False, timeout=60,
+                          env={"PYTHONPATH": "."})  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    wrong = session.script().replace("b.run(", "b.turn(1); b.run(", 2).replace("b.key_down('push')", "pass")
+    file.write_text(wrong)
+    done = subprocess.run([sys.executable, file], capture_output=True, check=False, timeout=60, env={"PYTHONPATH": "."})
+    assert done.returncode != 0  # a replay that goes elsewhere says so
+
+
+def test_script_goes_over_a_power_cut(session, tmp_path):
+    evening(session)
+    session.power(False)
+    session.step(100)
+    session.power(True)
+    session.step(200)
+    file = tmp_path / "session.py"
+    file.write_text(session.script())
+    done = subprocess.run([sys.executable, file], capture_output=True, text=True, check=False, timeout=60,
+                          env={"PYTHONPATH": "."})  # fmt: skip
+    assert done.returncode == 0, done.stderr
+
+
+def test_recorder_ends_when_full():
+    recorder = Recorder()
+    for n in range(20_005):
+        recorder.note(n, "b.press()")
+    assert "no more are kept" in recorder.text()
+    assert len(recorder.calls) == 20_000
+
+
+def test_what_no_hand_can_do_is_refused(session):
+    for detents in (101, -101, 1.5, "3", None):
+        with pytest.raises(ValueError, match="detents"):
+            session.turn(detents)
+    with pytest.raises(ValueError, match="no key called 'x'; there are: push"):
+        session.key("x", True)
+
+
+def test_an_error_shows_and_the_line_goes_on(session):
+    """As main.py: print, restart; meanwhile the line repeats the last frame, and the firmware sends it again."""
+    frame = evening(session)
+
+    def fail(_now):
+        raise ZeroDivisionError("made by a test")
+
+    session.machine.bench.app.step = fail
+    session.step()
+    assert "made by a test" in session.machine.trouble
+    sent = session.machine.line.packets[-1][0]
+    session.step(50)
+    assert session.machine.line.packets[-1][0] > sent
+    assert session.machine.frame == frame
+    session.step(100)  # it has started again
+    assert session.machine.bench.board.power.restarted == "reset"
+    session.machine.forgive()
+    assert session.machine.trouble == ""
+
+
+def test_lamps_follow_the_rig(session):
+    names = [fixture["name"] for fixture in session.fixtures]
+    assert names == ["Key", "Fill", "Window", "Back", "Practical", "Backdrop"]
+    evening(session)
+    assert all(lamp.xyz[1] > 0 for lamp in session.lamps)
+    session.machine.bench.app.show.rig.add("dim", "Seventh")
+    assert session.lookup()
+    assert len(session.lamps) == len(session.set["lamps"]) == 7
+
+
+def test_feeds_go_into_the_device(session):
+    session.play("chase", feeds.chase)
+    session.step(250)
+    good = session.machine.line.counts["good"]
+    assert 40 <= good <= 44  # a packet every 23 ms, to the next whole step
+    session.play("", None)
+    session.step(250)
+    assert session.machine.line.counts["good"] == good
+
+
+def test_feed_files():
+    feed = feeds.from_text("# a note\n100 ff00\n200 10\n")
+    assert feed(0) == b"\xff\x00"
+    assert feed(99) == b"\xff\x00"
+    assert feed(100) == b"\x10"
+    assert feed(123) == b"\xff\x00"  # over again
+    for text, message in (("", "no frame"), ("1 zz", "line 1"), ("5 00\n1 00", "line 2"), ("1 " + "00" * 513, "512")):
+        with pytest.raises(ValueError, match=message):
+            feeds.from_text(text)
+
+
+def packets(**timing):
+    edges, now = [], 0
+    for _ in range(2):
+        more, end = wave.packet(now, bytes(range(24)), **timing)
+        edges += more
+        now = end + 50_000
+    return edges
+
+
+def fits(edges, periods=()):
+    return {what: inside for what, _measured, _limit, inside in scope.measure(edges, periods)["rows"]}
+
+
+def test_scope_against_the_limits():
+    """ANSI E1.11-2008 (R2018), table 6: break 92 µs, mark 12 µs, bit 3.92..4.08 µs, 1204 µs from break to break."""
+    measured = scope.measure(packets(break_us=176, mark_us=16), [22_716] * 3)
+    values = {what: value for what, value, _limit, _inside in measured["rows"]}
+    assert values["Break"] == "176.0 µs"
+    assert values["Mark after break"] == "16.0 µs"
+    assert values["One bit"] == "4.000 µs"
+    assert values["Slots with start code"] == "25"
+    assert all(fits(packets()).values())
+    assert not fits(packets(break_us=90))["Break"]
+    assert not fits(packets(mark_us=8))["Mark after break"]
+    assert not fits(packets(bit_ns=4100))["One bit"]
+    assert not fits(packets(), [1100])["Break to break"]
+    assert scope.measure([])["sum"] == "silent"
+
+
+vm = pytest.mark.skipif(executable() is None, reason="the MicroPython unix VM is not installed")
+
+
+@vm
+def test_the_vm_sends_the_same_light():
+    """The same firmware, the same gestures: the same 512 slots and the same picture from both machines."""
+    there, here = Session(OnVm("pico2_tft", "demo")), Session(OnPython("pico2_tft", "demo"))
+    try:
+        assert evening(there) == evening(here)
+        assert there.fixtures == here.fixtures
+        assert there.machine.panel.rgb() == here.machine.panel.rgb()
+        assert there.machine.trouble == ""
+        assert "heap" in there.machine.vitals()
+        there.power(False)
+        assert not there.machine.powered
+        there.power(True)
+        there.step(100)
+        assert there.fixtures == here.fixtures
+    finally:
+        there.machine.close()
+
+
+@vm
+def test_a_vm_that_ends_is_told():
+    session = Session(OnVm("pico2_tft", "demo"))
+    try:
+        session.step(10)
+        session.machine._vm.kill()
+        session.step(10)
+        assert "ended" in session.machine.trouble
+        sent = len(session.machine.line.packets)
+        session.step(50)
+        assert len(session.machine.line.packets) > sent
+        session.machine.forgive()
+        session.step(10)
+        assert session.machine.trouble == ""
+    finally:
+        session.machine.close()

@@ -94,16 +94,21 @@ def srgb(x, y, level=1.0):
 
 
 def gel(gx, gy, transmission, seen, lit):
-    """Chromaticity and transmission (x, y, share) of a gel before another white. gx, gy, transmission 0..1:
-    as printed for the gel before the white seen, an (x, y); lit: (x, y) of the white it now stands before.
-    An estimate from three numbers (cone signals scaled, after von Kries); a spectrum would be exact."""
-    if not 0 < transmission <= 1:
-        raise ValueError("gel transmission %s: must be above 0, at most 1" % transmission)
-    was, now = _lms(*seen), _lms(*lit)
-    l, m, s = _lms(gx, gy)  # noqa: E741
-    xs, ys, zs = _xyz(l * now[0] / was[0], m * now[1] / was[1], s * now[2] / was[2])
-    total = xs + ys + zs
-    return xs / total, ys / total, ys / lit[1] * transmission * seen[1] / gy
+    """Chromaticity and transmission (x, y, share) of a gel before another white.
+
+    gx, gy, transmission 0..1: as printed for the gel before the white seen, an (x, y); lit: (x, y) of the white it
+    now stands before. An estimate from three numbers, as if it had one transmission in each of three bands (the
+    primaries of ITU-R BT.2020); a spectrum would be exact. Errors: ValueError for a transmission outside 0..1.
+    """
+    if not (0 < transmission <= 1 and gy > 0):
+        raise ValueError("gel of x %s, y %s, transmission %s: no such gel" % (gx, gy, transmission))
+    scale = transmission * seen[1] / gy
+    bands, was, now = _bands(gx, gy), _bands(*seen), _bands(*lit)
+    r, g, b = [max(bands[k] / was[k], 0.0) * scale * now[k] for k in range(3)]
+    xs = 0.6369580 * r + 0.1446169 * g + 0.1688810 * b
+    ys = 0.2627002 * r + 0.6779981 * g + 0.0593017 * b
+    total = xs + ys + 0.0280727 * g + 1.0609851 * b
+    return xs / total, ys / total, ys / lit[1]
 
 
 def delta_uv(x1, y1, x2, y2):
@@ -137,6 +142,16 @@ def _lms(x, y):
         0.8189330101 * x + 0.3618667424 * y - 0.1288597137 * z,
         0.0329845436 * x + 0.9293118715 * y + 0.0361456387 * z,
         0.0482003018 * x + 0.2643662691 * y + 0.6338517070 * z,
+    )
+
+
+def _bands(x, y):
+    """A chromaticity (of X = x, Y = y, Z = 1 - x - y) in the primaries of ITU-R BT.2020."""
+    z = 1 - x - y
+    return (
+        1.7166512 * x - 0.3556708 * y - 0.2533663 * z,
+        -0.6666844 * x + 1.6164812 * y + 0.0157685 * z,
+        0.0176399 * x - 0.0427706 * y + 0.9421031 * z,
     )
 
 

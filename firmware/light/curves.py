@@ -9,7 +9,8 @@ A map is an array('H') of 66 drives (0..65535): at 65 knots of wanted light, and
 
 so a straight line between two of them stays within 0.01 stop of a square or logarithmic law (0.022 of an S)
 from -1 to -8 stops. With s the shift, light lies past knot i = (light >> s) + 6 * s - 24 by light & ((1 << s)
-- 1), of 1 << s to the next. Light 0 is drive 0; any other is at least the drive at which the lamp strikes.
+- 1), of 1 << s to the next. Light 0 is drive 0; any other is at least the drive at which the lamp strikes. A
+value of 0..65535 becomes light by light += light >> 15.
 """
 
 from array import array
@@ -22,10 +23,13 @@ def table(kind, floor=0.0):
     """The map of a lamp whose light follows its drive by a kind of curve.
 
     kind: "linear"; "square" (light is drive squared); "s" (3 d^2 - 2 d^3); "log" (equal steps of drive are
-    equal ratios of light, 1000 : 1). floor: 0..0.9, the share of drive at which the lamp first strikes.
+    equal ratios of light, 1000 : 1); or measured points, as from_points takes them. floor: 0..0.9, the share of
+    drive at which the lamp first strikes.
     Errors: ValueError for another kind or floor. Common practice: makers' curves differ; measure where it
     matters.
     """
+    if not isinstance(kind, str):
+        return from_points(kind, floor)
     kinds = {"linear": _linear, "square": sqrt, "s": _s, "log": _log}
     if kind not in kinds:
         raise ValueError("curve %r: there are %s" % (kind, ", ".join(sorted(kinds))))

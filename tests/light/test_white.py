@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.light import white
+from tests.light import single
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -36,6 +37,17 @@ def test_cct_and_duv_are_those_of_ohno_2013(duv):
         ohno = colour.temperature.uv_to_CCT_Ohno2013(colour.xy_to_UCS_uv((x, y)))
         assert got == pytest.approx(ohno[0], rel=0.003)
         assert off == pytest.approx(ohno[1], abs=1e-4)
+
+
+@pytest.mark.parametrize("duv", [-0.03, 0, 0.03])
+def test_single_precision_is_enough(duv):
+    module = single.load("white")
+    for cct in np.geomspace(1800, 12000, 30):
+        x, y = planckian(cct, duv)
+        assert single.single((x, y)) == pytest.approx(module.xy(np.float32(cct), np.float32(duv)), abs=1e-4)
+        got, off = module.cct_duv(np.float32(x), np.float32(y))
+        assert got == pytest.approx(cct, rel=0.002)
+        assert off == pytest.approx(duv, abs=1e-4)
 
 
 def test_daylight_is_the_cie_formula():

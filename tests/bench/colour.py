@@ -1,0 +1,81 @@
+"""Worst errors of the mathematics of light, in single precision as on the chips, over 10,000 whites and 10,000 mixes.
+
+Judges: colour-science for whites (Planckian locus, CIE 1931 observer; Duv as Ohno 2013 lays it off), SciPy's linear
+program for emitters. `tests/light/single.py` says how single precision is had on a desktop.
+"""
+
+import math
+import warnings
+
+import numpy as np
+
+from tests.light import lamps, optimum, single
+
+_CCTS, _DUVS = 400, 25  # 1800..12000 K in equal steps of mired, Duv -0.03..0.03
+_MIXES = 10000
+
+
+def figures():
+    """xy_worst: of white.xy, in x or y; cct_worst_percent, duv_worst: of white.cct_duv on the judge's chromaticities;
+    solve_xy_worst, solve_light_worst_percent (below the most that there is, 0 if never) of emitters.solve inside the
+    gamuts of eight kinds of set, each lamp varied; operations_*: float operations of one call."""
+    found = {"n": _CCTS * _DUVS + _MIXES}
+    found.update(whites())
+    found.update(mixes())
+    found.update(operations())
+    return found
+
+
+def whites():
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import colour
+    white = single.load("white")
+    worst = dict.fromkeys(("xy_worst", "cct_worst_percent", "duv_worst"), 0.0)
+    for cct in 1e6 / np.linspace(1e6 / 12000, 1e6 / 1800, _CCTS):
+        for duv in np.linspace(-0.03, 0.03, _DUVS):
+            judged = colour.UCS_uv_to_xy(colour.temperature.CCT_to_uv_Ohno2013([cct, duv]))
+            x, y = white.xy(np.float32(cct), np.float32(duv))
+            keep(worst, "xy_worst", max(abs(float(x) - judged[0]), abs(float(y) - judged[1])))
+            got, off = white.cct_duv(np.float32(judged[0]), np.float32(judged[1]))
+            keep(worst, "cct_worst_percent", 100 * abs(float(got) / cct - 1))
+            keep(worst, "duv_worst", abs(float(off) - duv))
+    return {key: round(value, 6) for key, value in worst.items()}
+
+
+def mixes():
+    emitters = single.load("emitters")
+    dice = lamps.dice(21)
+    worst = dict.fromkeys(("solve_xy_worst", "solve_light_worst_percent"), 0.0)
+    for n in range(_MIXES):
+        if n % 20 == 0:
+            lamp = lamps.some(dice)
+            mix = emitters.prepare(single.single(lamp))
+            points = np.array([e[1:3] for e in lamp])
+        weights = np.array([dice.random() ** 3 for _ in lamp])
+        x, y = weights @ points / weights.sum()
+        drives, _, _ = emitters.solve(mix, np.float32(x), np.float32(y))
+        gx, gy, light = optimum.made(lamp, drives)
+        keep(worst, "solve_xy_worst", math.hypot(gx - x, gy - y))
+        best = optimum.most_light(lamp, x, y)
+        if best:
+            keep(worst, "solve_light_worst_percent", 100 * (1 - light / best))
+    return {key: round(value, 6) for key, value in worst.items()}
+
+
+def operations():
+    """Float operations of one call, from which its time on a chip follows."""
+    white, colour, emitters = (single.load(name) for name in ("white", "colour", "emitters"))
+    rgbw, six = (emitters.prepare(single.single(lamps.SETS[name])) for name in ("rgbw", "rgbacl"))
+    return {
+        "operations_xy": single.counted(white.xy, 5600.0, 0.01),
+        "operations_cct_duv": single.counted(white.cct_duv, 0.33, 0.35),
+        "operations_over_white": single.counted(colour.over_white, 200.0, 0.5, 5600.0),
+        "operations_solve_rgbw": single.counted(emitters.solve, rgbw, 0.38, 0.37),
+        "operations_solve_rgbacl": single.counted(emitters.solve, six, 0.38, 0.37),
+        "operations_solve_outside": single.counted(emitters.solve, rgbw, 0.1, 0.8),
+    }
+
+
+def keep(worst, key, value):
+    worst[key] = max(worst[key], float(value))

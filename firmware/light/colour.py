@@ -104,7 +104,7 @@ def gel(gx, gy, transmission, seen, lit):
         raise ValueError("gel of x %s, y %s, transmission %s: no such gel" % (gx, gy, transmission))
     scale = transmission * seen[1] / gy
     bands, was, now = _bands(gx, gy), _bands(*seen), _bands(*lit)
-    r, g, b = [max(bands[k] / was[k], 0.0) * scale * now[k] for k in range(3)]
+    r, g, b = [bands[k] / was[k] * scale * now[k] for k in range(3)]
     xs = 0.6369580 * r + 0.1446169 * g + 0.1688810 * b
     ys = 0.2627002 * r + 0.6779981 * g + 0.0593017 * b
     total = xs + ys + 0.0280727 * g + 1.0609851 * b

@@ -147,7 +147,8 @@ def test_a_swatch_of_tungsten_is_orange_and_of_shade_blue():
 
 
 def test_a_gel_before_its_own_white_is_as_printed():
-    assert colour.gel(0.2, 0.15, 0.12, D65, D65) == pytest.approx((0.2, 0.15, 0.12), abs=1e-6)
+    for x, y in ((0.2, 0.15), (0.08, 0.5), (0.7, 0.29)):  # the last two are purer than BT.2020's primaries
+        assert colour.gel(x, y, 0.12, D65, D65) == pytest.approx((x, y, 0.12), abs=1e-6)
 
 
 @pytest.mark.parametrize("transmission", [0, -0.1, 1.01])

@@ -189,11 +189,10 @@ def test_two_emitters_make_the_nearest_of_their_line():
         gx, gy, glight = emitters.read(mix, drives)
         assert max(drives) == pytest.approx(1) and min(drives) >= 0
         assert light == pytest.approx(glight)
-        line = [
-            colour.delta_uv(x, y, *emitters.read(mix, (w, c))[:2])
-            for w, c in [(1, k / 200) for k in range(201)] + [(k / 200, 1) for k in range(201)]
-        ]
-        assert miss == pytest.approx(min(line), abs=1e-4)
+        pairs = [(1, k / 400) for k in range(401)] + [(k / 400, 1) for k in range(401)]
+        nearest = min(pairs, key=lambda pair: colour.delta_uv(x, y, *emitters.read(mix, pair)[:2]))
+        assert miss == pytest.approx(colour.delta_uv(x, y, *emitters.read(mix, nearest)[:2]), abs=1e-5)
+        assert drives == pytest.approx(nearest, abs=0.006)
 
 
 def test_read_is_additive_mixing_in_xyz():

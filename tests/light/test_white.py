@@ -78,7 +78,7 @@ def test_white_goes_there_and_back(cct, duv):
     assert off == pytest.approx(duv, abs=1e-5)
 
 
-LOCUS = np.array([colour.xy_to_UCS_uv(white.xy(1e6 / mired)) for mired in np.linspace(40, 1000, 500)])
+LOCUS = colour.xy_to_UCS_uv([white.xy(1e6 / mired) for mired in np.linspace(40, 1000, 8000)])
 
 
 @given(st.floats(0, 0.75), st.floats(0.001, 0.85))

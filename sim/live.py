@@ -177,7 +177,7 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": heard(machine.input) if session.feed else "",
+            "feed": heard(machine.counts) if session.feed else "",
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),
@@ -232,8 +232,7 @@ def machine_names():
     return [OnPython.name, OnVm.name] if executable() else [OnPython.name]
 
 
-def heard(line):
+def heard(counts):
     """What the receiver made of the feed, in words."""
-    counts = line.counts
     bad = ", ".join(f"{n} {why}" for why, n in counts.items() if why != "good")
     return f"{counts['good']} packets, {bad}"

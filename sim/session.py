@@ -144,8 +144,9 @@ class OnPython:
         return self.bench.line
 
     @property
-    def input(self):
-        return self.bench.input
+    def counts(self):
+        """What the receiver made of what came in."""
+        return self.bench.input.counts
 
     @property
     def panel(self):

@@ -7,7 +7,8 @@ In, one line each: `s N` step N turns of the loop, `t N` turn the knob, `d KEY`,
   F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows of the buffer
   C  sixteen u16 of the palette      B  brightness, one byte
   J  the rig as JSON, if it changed  V  u32 heap used, free, u32 mean and longest step in µs
-  E  a traceback, then it ends       .  all that was asked is done
+  I  u32 good packets that came in   .  all that was asked is done
+  E  a traceback, then it ends
 """
 
 import gc
@@ -40,9 +41,11 @@ class Line:
     has_input = True
     drive = True
 
-    def __init__(self, clock):
+    def __init__(self, clock, tells):
         self._clock = clock
+        self._tells = tells
         self._receiver = Receiver()
+        self.every = False
 
     @property
     def counts(self):
@@ -50,8 +53,9 @@ class Line:
         return self._receiver.counts
 
     def send(self, slots):
-        """Tell the slots."""
-        tell(b"F", struct.pack("<I", self._clock.ms()), slots)
+        """Tell the slots; of the first line only."""
+        if self._tells:
+            tell(b"F", struct.pack("<I", self._clock.ms()), slots)
 
     def timing(self, hz=0, break_us=176, mark_us=16):
         """The line outside keeps its own timing."""
@@ -102,10 +106,10 @@ class Device:
 
     def __init__(self, module, folder):
         self.clock = Clock()
-        self.line = Line(self.clock)
+        self.lines = tuple(Line(self.clock, n == 0) for n in range(len(module.LINES)))
         panel = Panel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
         self.board = Board(
-            module.NAME, module.CHIP, (self.line,), panel, Disk(folder), self.clock, tuple(module.KEYS)
+            module.NAME, module.CHIP, self.lines, panel, Disk(folder), self.clock, tuple(module.KEYS)
         )
         from firmware.app import App
 
@@ -129,6 +133,7 @@ class Device:
             took = time.ticks_diff(time.ticks_us(), begun)
             total += took
             longest = max(longest, took)
+        tell(b"I", struct.pack("<I", self.lines[-1].counts["good"]))
         tell(b"V", struct.pack("<4I", gc.mem_alloc(), gc.mem_free(), total // max(int(count), 1), longest))
 
     def _turn(self, detents):
@@ -141,7 +146,7 @@ class Device:
         self.board.keys.set(name, False)
 
     def _hear(self, digits):
-        self.line.hear(bytes.fromhex(digits))
+        self.lines[-1].hear(bytes.fromhex(digits))
 
     def _tell_rig(self, _nothing=""):
         rig = self.app.show.rig

@@ -92,7 +92,7 @@ class OnVm:
         self.panel = Glass(*(module.PANEL[name] for name in ("width", "height", "bits")))
         self.clock = Clock()
         self.line = Line(self.clock)
-        self.trouble, self.lines = "", []
+        self.trouble, self.lines, self.counts = "", [], {"good": 0}
         self._folder = tempfile.TemporaryDirectory()
         self._rig, self._heaps, self._tick = [], array("I"), (0, 0)
         if show == "demo":
@@ -230,6 +230,9 @@ class OnVm:
         del self._heaps[:-200]
         self._tick = mean, longest
 
+    def _take_counts(self, data):
+        self.counts = {"good": struct.unpack("<I", data)[0]}
+
     def _take_light(self, data):
         self.panel.light = data[0]
 
@@ -247,5 +250,6 @@ _TAKES = {
     b"B": OnVm._take_light,
     b"J": OnVm._take_rig,
     b"V": OnVm._take_vitals,
+    b"I": OnVm._take_counts,
     b"E": OnVm._take_trouble,
 }

@@ -176,7 +176,7 @@ def test_a_feed_from_a_file():
         assert answer.status == 200
         for _ in range(20):
             await asyncio.sleep(0.02)
-            good = live.session.machine.line.counts["good"]
+            good = live.session.machine.counts["good"]
         assert good > 5
         answer = await client.post("/feed", data=b"0 hello", headers=own(client))
         assert answer.status == 400

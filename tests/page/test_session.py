@@ -113,7 +113,7 @@ def test_feeds_go_into_the_device(session):
         """A second, listening at each step."""
         for _ in range(250):
             session.step()
-            good = session.machine.line.counts["good"]
+            good = session.machine.counts["good"]
         return good
 
     session.play("chase", feeds.chase)

@@ -32,14 +32,27 @@ def keep(chip, size):
     """As block(), at the high end of the heap, for kept() to find after a restart. What the last run kept
     is overwritten. Call it early: a heap in use has no long free stretch to skip."""
     gc.collect()
-    filler, most = None, gc.mem_free() - size - _STEP
-    while filler is None and most > 0:
-        try:
-            filler = bytearray(most)
-        except MemoryError:
-            most -= _STEP
-    address, memory = block(size)
-    filler = None
+    most = gc.mem_free() - size
+    made = None
+    while made is None:
+        most -= _STEP
+        made = _above(most, size)
     gc.collect()
-    mem32[_SCRATCH[chip]] = _MARK << 20 | (address & 0xFFFFF)
-    return address, memory
+    mem32[_SCRATCH[chip]] = _MARK << 20 | (made[0] & 0xFFFFF)
+    return made
+
+
+def _above(most, size):
+    """A block above `most` bytes of heap that are in nobody's use, or None where there is no room for both. With
+    nothing left to skip the block is laid anywhere. Errors: MemoryError."""
+    if most <= 0:
+        return block(size)
+    try:
+        below = [bytearray(most)]
+        made = block(size)
+        while made[0] < uctypes.addressof(below[0]):  # it found a hole: leave that filled and look further up
+            below.append(made[1])
+            made = block(size)
+        return made
+    except MemoryError:
+        return None

@@ -22,8 +22,9 @@ _OURS = ("hal.rp2.program", "hal.rp2.words", "hal.rp2.words_viper", "hal.rp2.mem
 class Chip:
     """Use as a context: inside it `import hal.rp2.line` meets this chip. Time passes in run()."""
 
-    def __init__(self):
-        self.mcu = RP2040()
+    def __init__(self, mcu=None):
+        """mcu: an RP2040 that somebody else runs, or None for one without a processor, run by run()."""
+        self.mcu = mcu or RP2040()
         self.mcu._simulator = self  # else its PIO would look for an event loop
         self.edges = {}
         self.channels = 0  # of DMA, taken

@@ -1,0 +1,105 @@
+"""hal/keys.py, hal/clock.py and hal/esp32/knob.py on stand-ins for pins, ticks and counter."""
+
+import sys
+import types
+
+import pytest
+
+TICKS = 1 << 30  # MicroPython's ticks_ms wraps here
+
+
+@pytest.fixture
+def now(monkeypatch):
+    import hal.clock
+    import hal.keys
+
+    time = types.SimpleNamespace(ms=0)
+    time.ticks_ms = lambda: time.ms % TICKS
+    time.ticks_diff = lambda a, b: (a - b + TICKS // 2) % TICKS - TICKS // 2
+    monkeypatch.setattr(hal.clock, "time", time)
+    monkeypatch.setattr(hal.keys, "time", time)
+    return time
+
+
+def test_clock_does_not_wrap(now):
+    from hal.clock import Clock
+
+    now.ms = TICKS - 500
+    clock = Clock()
+    assert clock.ms() == 0
+    now.ms += 1000
+    assert clock.ms() == 1000
+    for _ in range(5):
+        now.ms += TICKS // 2 - 1
+        clock.ms()
+    assert clock.ms() == 1000 + 5 * (TICKS // 2 - 1)
+
+
+def keys(now, levels):
+    from hal.keys import Keys
+
+    now.ms = 1000
+    made = Keys(("push", "back"), [lambda: levels[0], lambda: levels[1]])
+    now.ms += 50
+    return made
+
+
+def test_a_press_counts_at_once_and_bounce_does_not(now):
+    levels = [1, 1]
+    made = keys(now, levels)
+    assert made.down() == 0
+    presses, was = 0, 0
+    for level in (0, 1, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0):
+        levels[0] = level
+        down = made.down()
+        presses += down == 1 and was == 0
+        was = down
+        now.ms += 1
+    assert (presses, was) == (1, 1)
+    levels[0] = 1
+    assert made.down() == 0
+
+
+def test_keys_are_bits_in_order(now):
+    levels = [1, 0]
+    made = keys(now, levels)
+    assert made.down() == 1 << made.names.index("back")
+    levels[0] = 0
+    assert made.down() == 3
+
+
+def test_a_press_as_long_as_a_hand_is_quick(now):
+    levels = [1, 1]
+    made = keys(now, levels)
+    for level, ms in ((0, 40), (1, 40), (0, 40), (1, 40)):
+        levels[0] = level
+        assert made.down() == (0 if level else 1)
+        now.ms += ms
+
+
+@pytest.mark.parametrize("quarters, wanted", [
+    ([0, 1, 2, 3, 4], 1), ([0, -1, -2, -3, -4], -1), ([0, 2, 1, 2, 1, 0], 0), ([0, 2, 3, 4, 3, 4, 8, 12], 3),
+    ([0, 40, 36, 0], 0), ([-2, 2, -2, 2, 0], 0)])
+def test_esp32_knob(monkeypatch, quarters, wanted):
+    counter = types.SimpleNamespace(now=0)
+    counter.value = lambda: counter.now
+    machine = types.SimpleNamespace(Encoder=lambda *a, **k: counter, Pin=_pin())
+    monkeypatch.setitem(sys.modules, "machine", machine)
+    monkeypatch.delitem(sys.modules, "hal.esp32.knob", raising=False)
+    from hal.esp32.knob import Knob
+
+    knob, total = Knob(0, 1, 2), 0
+    for counter.now in quarters:
+        total += knob.turns()
+    assert total == wanted
+    monkeypatch.delitem(sys.modules, "hal.esp32.knob")
+
+
+def _pin():
+    class Pin:
+        IN, PULL_UP = 0, 1
+
+        def __init__(self, *_arguments):
+            pass
+
+    return Pin

@@ -16,7 +16,8 @@ from firmware.light import colour, white
 
 _ALIKE = 0.002  # emitters closer than this in xy are one emitter
 _APART = 0.0002  # an emitter on the straight line between two others is moved this far off it
-_WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white
+_WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white,
+_WARMEST_WHITE = const(1900)  # K: but for amber, which is on it too
 _STEPS = const(8)  # towards the edge of the gamut: hue within 1 degree
 _EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
 
@@ -30,11 +31,13 @@ def prepare(emitters, colours=1.0):
     """
     if not 2 <= len(emitters) <= 7:
         raise ValueError("%d emitters: a mix takes 2 to 7" % len(emitters))
+    if not 0.05 <= colours <= 1:
+        raise ValueError("colours held back to %s: must be 0.05..1" % colours)
     for emitter in emitters:
         _check(emitter)
     _check_apart(emitters)
     points = _spread([[e[1], e[2]] for e in emitters])
-    caps = array("f", [1 if _is_white(e) else colours for e in emitters])
+    caps = array("f", [1 if colours == 1 or _is_white(e) else colours for e in emitters])
     columns = array("f")
     for k in range(len(emitters)):
         x, y = points[k]
@@ -102,7 +105,8 @@ def _check_apart(emitters):
 
 
 def _is_white(emitter):
-    return abs(white.cct_duv(emitter[1], emitter[2])[1]) < _WHITE_DUV
+    cct, duv = white.cct_duv(emitter[1], emitter[2])
+    return cct > _WARMEST_WHITE and abs(duv) < _WHITE_DUV
 
 
 def _off_line(p, a, b):

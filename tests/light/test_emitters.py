@@ -181,6 +181,15 @@ def test_held_back_colours_give_more_of_the_white_and_the_same_chromaticity():
     assert (drives[3] * 1.4 + drives[4] * 1.5) / light > (plain[0][3] * 1.4 + plain[0][4] * 1.5) / plain[1]
 
 
+def test_amber_is_no_white_to_be_preferred():
+    lamp = lamps.SETS["rgbaw"]
+    x, y = white.xy(2700)
+    most, rich = (emitters.solve(emitters.prepare(lamp, colours), x, y)[0] for colours in (1, 0.1))
+    assert rich[3] / rich[4] < most[3] / most[4]  # of amber to white
+    with pytest.raises(ValueError, match="held back to 0: "):
+        emitters.prepare(lamp, 0)
+
+
 def test_two_emitters_make_the_nearest_of_their_line():
     mix = emitters.prepare((lamps.SETS["rgbww"][3], lamps.SETS["rgbww"][4]))
     for cct in range(2700, 6600, 300):

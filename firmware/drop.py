@@ -9,6 +9,6 @@ import sys
 def drop(name):
     """Forget a module by its full name; no error where it is not loaded. Who still holds a part of it keeps that."""
     if sys.modules.pop(name, None) is not None:
-        package, _dot, last = name.rpartition(".")
-        # The package holds its modules as attributes too.
-        delattr(sys.modules[package], last)
+        package, dot, last = name.rpartition(".")
+        if dot:  # the package holds its modules as attributes too
+            delattr(sys.modules[package], last)

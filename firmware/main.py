@@ -8,6 +8,8 @@ import gc
 import io
 import sys
 
+from firmware.drop import drop
+
 _WATCHDOG_MS = 2000
 # Collecting often while modules load packs what stays at the low end of the heap: without it the holes that loading
 # leaves cost a quarter of the memory.
@@ -52,5 +54,8 @@ def make():
 
     with open("board.txt") as file:
         module = load(file.read().strip())
-    family = "esp32" if module.CHIP.startswith("esp32") else "rp2"
-    return __import__("hal.%s.make" % family, None, None, ("make",)).make(module)
+    maker = "hal.%s.make" % ("esp32" if module.CHIP.startswith("esp32") else "rp2")
+    board = __import__(maker, None, None, ("make",)).make(module)
+    for name in (module.__name__, "boards", maker, "hal.panels.make"):  # what made it is not needed again
+        drop(name)
+    return board

@@ -21,6 +21,7 @@ HELP = "put the firmware on a board, or bring it up to date"
 CHUNK = 2048  # bytes a write: as text 2.7 KB, small beside the 48 KB that the app leaves free on an RP2040
 HELLO = re.compile(r"^halfstop (\S+) (\S+)$", re.M)
 PATIENCE = 20  # s for the hello line
+SETTLE = 2.0  # s after it in which a crash would show
 
 _SURVEY = """
 import binascii, hashlib, os
@@ -125,18 +126,22 @@ def verify(port, wanted):
 
 
 def await_hello(port, board, patience):
-    """Wait for "halfstop VERSION BOARD" -> VERSION. Errors: Refused with what the board said instead."""
-    said, end = "", time.monotonic() + patience
-    while time.monotonic() < end:
+    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it. Errors: Refused
+    with what the board said instead."""
+    said, hello, end = "", None, time.monotonic() + patience
+    while time.monotonic() < end and "Traceback" not in said:
         waiting = port.serial.inWaiting()
         said += port.serial.read(waiting).decode(errors="replace").replace("\r", "") if waiting else ""
-        hello = HELLO.search(said)
-        if hello and hello[2] == board.NAME:
-            return hello[1]
+        if hello is None:
+            hello = next((found for found in HELLO.finditer(said) if found[2] == board.NAME), None)
+            end = time.monotonic() + SETTLE if hello else end
         if not waiting:
             time.sleep(0.02)
+    if hello and "Traceback" not in said:
+        return hello[1]
     told = "\n".join("  | " + line for line in said.strip().splitlines()[-15:]) or "  | (nothing)"
-    raise Refused(f"all files are on the board, but no hello came within {patience} s. It said:\n{told}\n"
+    what = "it crashed" if "Traceback" in said else f"no hello came within {patience:g} s"
+    raise Refused(f"all files are on the board, but {what}. It said:\n{told}\n"
                   "Press its reset button; if that does not help, run flash again or go back one version.")
 
 

@@ -39,6 +39,7 @@ def tree(tmp_path, monkeypatch):
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text)
     monkeypatch.setattr(pack, "ROOT", root)
+    monkeypatch.setattr(flash, "SETTLE", 0.5)
     return root
 
 
@@ -148,8 +149,20 @@ def test_a_foreign_main_is_kept_unless_told(tree, tmp_path, capsys):
 
 def test_firmware_that_fails_is_quoted(tree, tmp_path):
     (tree / "firmware/small.py").write_text("1 / 0\n")
-    said = "(?s)no hello came.*ZeroDivisionError.*reset button"
+    said = "(?s)but it crashed.*ZeroDivisionError.*reset button"
     with VmBoard(tmp_path) as board, pytest.raises(Refused, match=said):
+        run(board, "--wait", "1")
+
+
+def test_a_crash_after_the_hello_is_no_success(tree, tmp_path):
+    (tree / "firmware/main.py").write_text(MAIN + "    import time; time.sleep(0.2); {}['lamp']\n")
+    with VmBoard(tmp_path) as board, pytest.raises(Refused, match="(?s)but it crashed.*KeyError: lamp"):
+        run(board)
+
+
+def test_a_hello_of_another_board_is_none(tree, tmp_path):
+    (tree / "firmware/main.py").write_text("def run():\n    print('halfstop 1 pico_oled')\n")
+    with VmBoard(tmp_path) as board, pytest.raises(Refused, match="(?s)no hello came within 1 s.*pico_oled"):
         run(board, "--wait", "1")
 
 

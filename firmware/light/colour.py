@@ -155,14 +155,6 @@ def _bands(x, y):
     )
 
 
-def _xyz(l, m, s):  # noqa: E741  the names of the cone signals
-    return (
-        1.2270138511 * l - 0.5577999807 * m + 0.2812561490 * s,
-        -0.0405801784 * l + 1.1122568696 * m - 0.0716766787 * s,
-        -0.0763812845 * l - 0.4214819784 * m + 1.5861632204 * s,
-    )
-
-
 def _to_plane(x, y, lms):
     """Oklab's a / L and b / L, which do not depend on luminance, over the white of these cone signals."""
     l, m, s = _lms(x, y)  # noqa: E741
@@ -181,9 +173,13 @@ def _from_plane(p, q, lms):
     l = max(1 + 0.3963377774 * p + 0.2158037573 * q, 0.0)  # noqa: E741
     m = max(1 - 0.1055613458 * p - 0.0638541728 * q, 0.0)
     s = max(1 - 0.0894841775 * p - 1.2914855480 * q, 0.0)
-    xs, ys, zs = _xyz(l * l * l * lms[0], m * m * m * lms[1], s * s * s * lms[2])
-    ys = max(ys, _LEAST_Y * (xs + zs))
-    total = xs + ys + zs
+    l, m, s = l * l * l * lms[0], m * m * m * lms[1], s * s * s * lms[2]  # noqa: E741
+    xs = 1.2270138511 * l - 0.5577999807 * m + 0.2812561490 * s
+    ys = -0.0405801784 * l + 1.1122568696 * m - 0.0716766787 * s
+    total = 1.1100523882 * l + 0.1329749105 * m + 1.7957426907 * s  # X + Y + Z
+    if ys < _LEAST_Y * total:
+        total += _LEAST_Y * total - ys
+        ys = _LEAST_Y * total
     return xs / total, ys / total
 
 

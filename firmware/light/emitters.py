@@ -240,11 +240,20 @@ def _reach(edges, x, y, over):
     line = colour.ray(x, y, ox, oy)
     share = 1.0
     for _ in range(_STEPS):
-        ratio = max([a * (x - ox) + b * (y - oy) for a, b in sides])
-        share = min(share / max(1.4 * ratio - 0.4, 0.3), 1.0)
+        share = min(share / max(1.4 * _ratio(sides, x - ox, y - oy) - 0.4, 0.3), 1.0)
         x, y = colour.on_ray(line, share)
-    ratio = max([a * (x - ox) + b * (y - oy) for a, b in sides])
+    ratio = _ratio(sides, x - ox, y - oy)
     return ox + (x - ox) / ratio, oy + (y - oy) / ratio
+
+
+def _ratio(sides, dx, dy):
+    """How many times as far as the edge of the gamut."""
+    most = 0.0
+    for a, b in sides:
+        ratio = a * dx + b * dy
+        if ratio > most:
+            most = ratio
+    return most
 
 
 def _solve_line(mix, x, y):

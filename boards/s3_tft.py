@@ -15,7 +15,7 @@ KEY_PINS = (42, 41, 40, 39)
 FOOT = 47
 LINES = (
     {"tx": 16, "rx": 17, "drive": 18, "uart": 1, "use": "out"},
-    {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "use": "in"},
+    {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "use": "in", "clock": (8, 15)},
 )
 BUZZER = 21
 LED = None

@@ -14,6 +14,7 @@ from hal import uart_line
 from hal.buzzer import Buzzer
 from hal.clock import Clock
 from hal.disk import Disk
+from hal.esp32.ear import Ear
 from hal.esp32.kept import Kept
 from hal.esp32.knob import Knob
 from hal.esp32.power import Power
@@ -47,11 +48,12 @@ def make(described):
 
 def _line(n, port, kept):
     """One port, at once sending again what it sent before a restart."""
-    uart = UART(port["uart"], baudrate=dmx.BAUD, bits=8, parity=None, stop=2, tx=Pin(port["tx"]), rx=Pin(port["rx"]),
+    uart = UART(port["uart"], baudrate=dmx.BAUD, bits=8, parity=None, stop=2, tx=Pin(port["tx"]),
                 txbuf=uart_line.TXBUF)
     drive = Pin(port["drive"], Pin.OUT, value=0)
     held = kept.held(n)
-    line = uart_line.Line(uart, Timer(n), time.ticks_ms, drive, None, held, lambda slots: kept.keep(n, slots))
+    ear = Ear(n, port["rx"], *port["clock"]) if "clock" in port else None
+    line = uart_line.Line(uart, Timer(n), time.ticks_ms, drive, ear, held, lambda slots: kept.keep(n, slots))
     line.drive = port["use"] == "out"
     if held and line.drive:
         line.send(held)

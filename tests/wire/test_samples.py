@@ -1,0 +1,157 @@
+"""hal/esp32's receiver: sampled waveforms against ANSI E1.11's receiver limits, and its viper twin on the VM."""
+
+import importlib
+import pathlib
+import random
+import subprocess
+import sys
+import types
+
+import pytest
+
+import boards
+from boards import chips
+from sim import wave
+from tests.wire import waveforms
+from tests.wire.test_words import micropython
+
+ROOT = pathlib.Path(__file__).parent.parent.parent
+SAMPLE_NS = 500
+
+
+def sampled(edges, count):
+    """`count` samples from 0 ns on, as the I2S driver hands them up: 32-bit words, the oldest in bit 31."""
+    bits, place, level = bytearray(count), 0, 1
+    for n in range(count):
+        while place < len(edges) and edges[place][0] <= n * SAMPLE_NS:
+            level = edges[place][1]
+            place += 1
+        bits[n] = level
+    found = bytearray()
+    for n in range(0, count, 32):
+        found += int("".join(map(str, bits[n : n + 32])), 2).to_bytes(4, "little")
+    return found
+
+
+class Driver:
+    """machine.I2S in its non-blocking mode: readinto() is answered by the handler when the buffer is full."""
+
+    RX, STEREO = 0, 1
+    made = []
+
+    def __init__(self, unit, **options):
+        assert options["rate"] * 64 == 2_000_000 and options["bits"] == 32
+        Driver.made.append(self)
+        self.buffer = None
+
+    def irq(self, handler):
+        self.handler = handler
+
+    def readinto(self, buffer):
+        self.buffer = buffer
+
+    def deinit(self):
+        self.buffer = None
+
+    def bring(self, data):
+        buffer, self.buffer = self.buffer, None
+        buffer[:] = data
+        self.handler(self)
+
+
+@pytest.fixture
+def ear(monkeypatch):
+    monkeypatch.setitem(sys.modules, "machine", types.SimpleNamespace(I2S=Driver, Pin=lambda number: number))
+    monkeypatch.delitem(sys.modules, "hal.esp32.ear", raising=False)
+    module = importlib.import_module("hal.esp32.ear")
+    clock = types.SimpleNamespace(now=0, ticks_diff=lambda a, b: a - b)
+    clock.ticks_ms = lambda: clock.now
+    module.time = clock
+    made = module.Ear(0, 6, 8, 15)
+    made.clock = clock
+    yield made
+    sys.modules.pop("hal.esp32.ear")
+
+
+def hear(ear, edges, idle_us=40_000):
+    """Slots handed up (or None) of a waveform from a fresh start."""
+    from hal.receive import Receiver
+
+    ear.receiver = Receiver()
+    ear.listen(True)
+    count = -(-(edges[-1][0] // 1000 + idle_us) * 2 // 32_768) * 32_768
+    data, found = sampled(edges, count), []
+    for at in range(0, len(data), 4096):
+        Driver.made[-1].bring(data[at : at + 4096])
+        ear.clock.now += 16
+        packet = ear.take()
+        found += [] if packet is None else [bytes(packet)]
+    return found[-1] if found else None
+
+
+def test_accepts_all_that_is_legal_and_nothing_else(ear):
+    for kind, edges, slots in waveforms.many(random.Random(21), 66):
+        assert hear(ear, edges, 2_000) == (None if kind else slots), kind
+
+
+def test_just_legal(ear):
+    # E1.11, receiver: break >= 88 µs, mark >= 8 µs, break to break >= 1,196 µs.
+    edges, end = wave.packet(1_000_000, bytes(24), 88, 8)
+    assert hear(ear, edges + wave.packet(end, b"\x55", 88, 8)[0]) == bytes(24)
+
+
+def test_a_full_packet_needs_no_break_after_it(ear):
+    assert hear(ear, wave.packet(1_000_000, b"\x07" * 512)[0]) == b"\x07" * 512
+    assert hear(ear, wave.packet(1_000_000, b"\x07" * 511)[0]) is None, "a shorter one may go on"
+
+
+def test_read_too_late(ear):
+    """All buffers full: counted, and hearing begins anew."""
+    ear.listen(True)
+    driver = Driver.made[-1]
+    while driver.buffer is not None:
+        driver.bring(b"\xff" * 4096)
+    assert ear.take() is None
+    assert ear.receiver.counts["lost"] == 1
+    assert Driver.made[-1] is not driver and Driver.made[-1].buffer is not None
+
+
+def test_a_late_handler_is_noticed(ear):
+    ear.listen(True)
+    ear.clock.now += 200
+    Driver.made[-1].bring(b"\xff" * 4096)
+    assert ear.take() is None
+    assert ear.receiver.counts["lost"] == 1
+
+
+TWINS = """
+import sys
+sys.path.insert(0, %r)
+from array import array
+from hal.esp32 import samples as plain, samples_viper as quick
+data = bytes.fromhex(%r)
+for n in (0, 5, 1000):
+    a, b = array("i", [0] * 9), array("i", [0] * 9)
+    a[plain.N] = b[plain.N] = n
+    x, y = bytearray(40), bytearray(40)
+    for _ in range(200):
+        assert quick.scan(data, len(data) * 8, x, a) == plain.scan(data, len(data) * 8, y, b)
+        assert a == b and x == y, (a, b)
+print("equal")
+"""
+
+
+def test_twins_are_equal():
+    data = b"".join(sampled(edges, 9_600) for _, edges, _ in waveforms.many(random.Random(22), 12))
+    run = subprocess.run([micropython(), "-c", TWINS % (str(ROOT), data.hex())], capture_output=True, text=True,
+                         timeout=60)
+    assert run.stdout == "equal\n", run.stderr
+
+
+def test_the_board_leaves_the_clock_pins_free():
+    board = boards.load("s3_tft")
+    taken = {pin for _, pin, _, _ in chips.asks(board)}
+    pins = [pin for line in board.LINES for pin in line.get("clock", ())]
+    assert len(set(pins)) == len(pins) == 2
+    assert not taken & set(pins)
+    assert all(chips.can(board.CHIP, pin, "gpio") for pin in pins)

@@ -14,13 +14,10 @@ from firmware.stage.stage import Stage
 from firmware.ui import settings
 from firmware.ui.canvas import Canvas
 from firmware.ui.gestures import BACK, BLACK, LOOK, PUSH, Gestures
-from firmware.ui.screen import Screen
+from firmware.ui.screen import LOCKED, REFUSED, SAVED, Screen
 
 VERSION = "0.1.0"
-# Tones: Hz, ms. Each says by its pitch and length what the words on the screen say too.
-SAVED = (2600, 30)
-REFUSED = (330, 150)
-LOCKED = (880, 60)
+_UNDO_MOST = 3
 _IDLE_MS = 10000  # so long after the last gesture the disk is tidied,
 _CHORE_MS = 2000  # one small step every so often
 
@@ -28,6 +25,8 @@ _CHORE_MS = 2000  # one small step every so often
 class App:
     """The device. `stage`, `show`: what it does and keeps. `page`: the page that is open. `shelf`: all shows;
     `log`: the faults; `kit`: the settings."""
+
+    version = VERSION
 
     def __init__(self, board):
         self.board = board
@@ -37,8 +36,8 @@ class App:
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.kept = {}  # small things that pages remember from one opening to the next
         self.locked = False
-        self.undo = None  # (what it undoes, verb, arguments)
-        self._now = board.clock.ms()
+        self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
+        self.now = board.clock.ms()  # ms, of the step
         self.shelf = Shelf(board.disk)
         self.log = Faults(board.disk)
         self.kit, fault = settings.load(board.disk)
@@ -53,7 +52,7 @@ class App:
 
     def step(self, now):
         """One turn of the loop. now: ms since power-up."""
-        self._now = now
+        self.now = now
         self.board.power.feed()
         if self.gestures.poll(now) or self.gestures.down:
             self._wake(self.gestures, now)
@@ -62,7 +61,7 @@ class App:
         if self.stage.step(now):
             self.board.lines[0].send(self.stage.frame)
         self.page.step(now)
-        self.screen.step(now, self.page, self.stage.left() > 0)
+        self.screen.step(now, self.page, self.stage.changed or self.stage.left() > 0)
         self._keep(now)
 
     # --- for the pages ---
@@ -71,6 +70,8 @@ class App:
         """Open another show. Its light is that of its last state if it was the last on, else none.
         Errors: ValueError: no such show; OSError."""
         self._take(self.shelf.open(ident))
+        self.kept.clear()
+        self.open("light")
 
     def open(self, module, *args):
         """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all."""
@@ -87,7 +88,7 @@ class App:
     def say(self, words, tone=None):
         """Show a message at the foot of the page for some seconds."""
         if words:
-            self.screen.say(self._now, words)
+            self.screen.say(self.now, words)
         if tone and self.kit["sound"]:
             self.board.buzzer.tone(*tone)
 
@@ -103,12 +104,13 @@ class App:
 
     def can_undo(self, what, verb, *args):
         """Something was just lost or replaced, and verb(*args) brings it back. what: "Key removed"."""
-        self.undo = (what, verb, args)
+        self.undo.append((what, verb, args))
+        del self.undo[:-_UNDO_MOST]
 
     def undo_last(self):
-        """Take the last loss back; there is one step."""
+        """Take the last loss back."""
         if self.undo:
-            (what, verb, args), self.undo = self.undo, None
+            what, verb, args = self.undo.pop()
             self.try_to(verb, *args, said="Undone: " + what)
 
     def set_kit(self, key, value):
@@ -132,14 +134,14 @@ class App:
 
     def _take(self, show):
         """Make a show the one that is on: first the light, then what takes longer."""
-        self.undo = None
+        self.undo = []
         self.show = show
         self.stage = Stage(show)
         self.shelf.faults += self.stage.faults
         self.keeping = Kept(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
-            self.keeping.load(self._now)
-        self.stage.step(self._now)
+            self.keeping.load(self.now)
+        self.stage.step(self.now)
         self.board.lines[0].send(self.stage.frame)
         show.looks.load()
 

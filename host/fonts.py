@@ -16,12 +16,18 @@ SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
 FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + LATIN[33:59] + LATIN[65:91]
 # name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
 FONTS = {
-    "tiny": ("DejaVuSans.ttf", 9, 9, 7, LATIN + SIGNS, None),
+    "tiny": ("DejaVuSans.ttf", 9, 9, 7, LATIN + SIGNS + "↻⤓⇓", None),
     "small": ("DejaVuSansCondensed-Bold.ttf", 13, 15, 12, LATIN + SIGNS, None),
     "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 9)),
     "figures": ("DejaVuSansCondensed-Bold.ttf", 38, 38, 29, FIGURES, None),
 }
 FRACTIONS = {"½": "12", "¼": "14", "¾": "34", "⅓": "13", "⅔": "23", "⅛": "18"}
+# The gestures, for hints on the small panel: turn, push, hold. Drawn here: no font has them.
+GESTURES = {
+    "↻": ("..###.#", ".#...##", "#...###", "#......", "#.....#", ".#...#.", "..###.."),
+    "⤓": ("...#...", "...#...", ".#####.", "..###..", "...#...", ".......", "#######"),
+    "⇓": ("...#...", ".#####.", "..###..", "...#...", "#######", ".......", "#.#.#.#"),
+}
 _DIGITS = {  # three by five, for fractions in the small sizes
     "1": (".#.", "##.", ".#.", ".#.", "###"), "2": ("##.", "..#", ".#.", "#..", "###"),
     "3": ("##.", "..#", ".#.", "..#", "##."), "4": ("#.#", "#.#", "###", "..#", "..#"),
@@ -100,6 +106,8 @@ def glyphs(name):
     for character in sorted(characters):
         if character in FRACTIONS and size < 30:
             made[ord(character)] = fraction(character, height, baseline, small)
+        elif character in GESTURES:
+            made[ord(character)] = 8, 0, 1, GESTURES[character]
         else:
             made[ord(character)] = draw(font, character, height, baseline)
     return made

@@ -33,8 +33,8 @@ def test_two_looks_and_a_fade_between_them_by_knob_alone(tmp_path):
             pick(b, "Rig")
             pick(b, "+ Add a lamp")
             pick(b, "Dimmer 16 bit")
-            b.tap("back")
-            b.tap("back")
+            for _up in range(3):
+                b.tap("back")
         assert [(f.name, f.address) for f in b.app.show.rig.fixtures] == [("Dimmer 16 bit", 1), ("Dimmer 16 bit 2", 3)]
 
         # Light: the first to full, store; then the first one stop down and the second up, store.
@@ -90,13 +90,14 @@ def pick(b, name):
 
 def to_lamp(b, name):
     """On the Light page: push and turn to a lamp."""
-    names = ["All lamps"] + [f.name for f in b.app.show.rig.fixtures]
+    names = [getattr(item, "name", item) for item in b.app.page.items]
     b.push_turn(names.index(name) - b.app.page.at)
 
 
 def store(b, name):
     """From the Light page: hold, choose a name, push."""
     b.hold("push")
+    pick(b, "Store new look")
     pick(b, name)
     b.run(0.1)
     assert name in b.app.show.looks.names()
@@ -104,9 +105,11 @@ def store(b, name):
 
 def go_in(b, name, seconds):
     """From the Looks page: dial the time, choose the look, push."""
+    names = rows(b)
+    b.turn(names.index(name) - b.app.page.at)
     while b.app.page.seconds != seconds:
-        b.push_turn(1)
-    pick(b, name)
+        b.push_turn(-1 if (b.app.page.seconds or 9) > seconds else 1)
+    b.press()
 
 
 def test_the_demo_show_boots_into_its_rig(tmp_path):
@@ -182,6 +185,7 @@ def test_a_crash_of_the_disk_in_mid_save_loses_nothing():
         names = list(b.app.show.looks.names())
         b.disk.cut_after(3)
         b.hold("push")
+        b.press()
         b.press()
         b.run(0.2)
         assert b.app is None  # the plug went in the middle of the save

@@ -8,6 +8,7 @@ by a dict of its raw channels (name -> 0..65535). A look maps fixture uids to su
 """
 
 from firmware.show import keep
+from firmware.show.canon import unseal
 
 MOST = 200
 NAME_MOST = 24
@@ -123,13 +124,45 @@ class Looks:
         lights, fade_ms = self.recall(name)
         self.store(new, lights, fade_ms)
 
+    def set_fade(self, name, fade_ms):
+        """Give a look another fade time of its own. Errors: as recall; OSError ENOSPC: nothing changed."""
+        lights, _old = self.recall(name)
+        self._write(self._ids[self.index(name)], name, lights, fade_ms)
+
+    def revert(self, name):
+        """Undo the last store over a look. Errors: ValueError: the older copy gave way; OSError ENOSPC."""
+        ident = self._ids[self.index(name)]
+        data, _why = keep.read(self._disk, self._path(ident) + "~")
+        if data is None:
+            raise ValueError("The older light of %s has given way" % name)
+        self._write(ident, name, {item[0]: item[1:] for item in data["lights"]}, data["fade_ms"])
+
     def remove(self, name):
-        """Delete a look. Errors: ValueError."""
+        """Delete a look -> what put_back takes. Errors: ValueError."""
         at = self.index(name)
+        gone = self._ids[at], at, name, self._disk.read(self._path(self._ids[at]))
         keep.remove(self._disk, self._path(self._ids[at]))
         del self._ids[at], self._names[at]
         self._mend()
         self.turn += 1
+        return gone
+
+    def put_back(self, gone):
+        """Undo of remove: the look has its old number and place. Errors: ValueError: its name is taken, the show is
+        full, or it was damaged; OSError ENOSPC: nothing changed."""
+        ident, place, name, data = gone
+        look, why = unseal(data)
+        if look is None:
+            raise ValueError("%s %s: it cannot come back" % (name, why))
+        if name in self._names or ident in self._ids:
+            raise ValueError("There is another look %s now" % name)
+        if len(self._names) >= MOST:
+            raise ValueError("The show is full: %d looks. Delete one first" % MOST)
+        keep.save(self._disk, self._path(ident), look)
+        ids, names = list(self._ids), list(self._names)
+        ids.insert(place, ident)
+        names.insert(place, name)
+        self._order(ids, names)
 
     def move(self, name, place):
         """Give a look another place in the order, 0-based. Errors: ValueError; OSError ENOSPC: nothing changed."""

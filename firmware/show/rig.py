@@ -18,11 +18,15 @@ class Fixture:
         self.name = name
         self.personality = personality
         self.address = address
-        self.trims = {}  # "curve": name or points; "lag": ms; "free": 1 exempts it from the master
+        self.trims = {}  # "curve": name or points; "lag": ms; "free": 1 exempts it from the master; "set": see tick
 
     def last(self):
         """The last slot it uses, 1..512."""
         return self.address + self.personality.slots - 1
+
+    def ticked(self):
+        """True if the crew has set it on the set-up sheet as it is patched now."""
+        return self.trims.get("set") == [self.address, self.personality.id]
 
     def span(self):
         """Its slots in words: "Key 1-6"."""
@@ -87,8 +91,9 @@ class Rig:
         self.turn += 1
 
     def put_back(self, fixture, index):
-        """Undo of remove. Errors: ValueError if its slots were given away since."""
+        """Undo of remove. Errors: ValueError if its slots or its name were given away since."""
         self._room(fixture.address, fixture.personality.slots, fixture)
+        self._good_name(fixture.name, fixture)
         self.fixtures.insert(index, fixture)
         self.turn += 1
 
@@ -119,6 +124,20 @@ class Rig:
             else:
                 fixture.trims[key] = value
         self.turn += 1
+
+    def reorder(self, fixture, place):
+        """Give a fixture another place in the list, 0 the first."""
+        self.fixtures.remove(fixture)
+        self.fixtures.insert(max(0, place), fixture)
+        self.turn += 1
+
+    def tick(self, fixture, done):
+        """Tick a fixture on the set-up sheet: the crew has set its address and mode. A later change of either
+        takes the tick away."""
+        if done:
+            fixture.trims["set"] = [fixture.address, fixture.personality.id]
+        else:
+            fixture.trims.pop("set", None)
 
     def first_free(self, count, start=1):
         """First address from `start` on with `count` free slots. Errors: ValueError with the longest run there is."""

@@ -23,5 +23,7 @@ class Page(_Page):
 
     def body(self, c, top, bottom):
         share = self.app.stage.hand()
-        c.text("%d %%" % round(share * 100), 0, top + 50, fonts.BIG, theme.TEXT, width=c.width, align=1)
-        c.bar(20, top + 110, c.width - 40, 16, int(share * 65536), theme.HOT, theme.LOW)
+        tall = c.line_height(fonts.BIG)
+        y = top + (bottom - top - tall) // 3
+        c.text("%d %%" % (share * 100 + 0.5), 0, y, fonts.BIG, theme.TEXT, width=c.width, align=fonts.CENTRE)
+        c.bar(2 * c.pad, y + tall + c.pad, c.width - 4 * c.pad, tall // 3, int(share * 65536), theme.HOT, theme.LOW)

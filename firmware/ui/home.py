@@ -1,9 +1,10 @@
-"""The list of pages, and what must be in reach from everywhere: undo, blackout, all full, hold the fades."""
+"""The list of pages, and what must be in reach from everywhere: undo, blackout, all full, holding the fades."""
 
 from firmware.ui.page import Choice
 
 # Name on the screen -> module. A page joins the list when it works.
-_PAGES = {"Light": "light", "Looks": "looks", "Rig": "rig"}
+_PAGES = {"Light": "light", "Looks": "looks", "Rig": "rig", "Kit": "kit"}
+_UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
 
 class Page(Choice):
@@ -14,35 +15,40 @@ class Page(Choice):
 
     def __init__(self, app):
         Choice.__init__(self, app)
-        self.items = ["Undo"] if app.undo else []
-        self.at = len(self.items)
-        self.items += list(_PAGES) + ["Blackout", "All full", "Hold fades"]
+        self.items = ([_UNDO] if app.undo else []) + list(_PAGES) + [_BLACK, _FULL, _FADES]
+        self.at = self.items.index(app.kept.get("home", "Light"))
 
     def row(self, item):
         stage = self.app.stage
-        if item == "Undo":
-            return item, self.app.undo[0] if self.app.undo else ""
-        if item == "Blackout":
+        if item == _UNDO:
+            return item, self.app.undo[-1][0] if self.app.undo else ""
+        if item == _BLACK:
             return item, "on" if stage.blackout else "off"
-        if item == "All full":
+        if item == _FULL:
             return item, "on" if stage.full else "off"
-        if item == "Hold fades":
+        if item == _FADES:
             return item, "held" if stage.paused else "running" if stage.left() else "none runs"
         return item, ""
 
     def choose(self, item):
         stage = self.app.stage
-        if item == "Undo":
+        if item == _UNDO:
             self.app.undo_last()
             self.app.open("home")
-        elif item == "Blackout":
+        elif item == _BLACK:
             stage.blackout = not stage.blackout
-        elif item == "All full":
+        elif item == _FULL:
             stage.full = not stage.full
-        elif item == "Hold fades":
+        elif item == _FADES:
             stage.pause(not stage.paused)
         else:
+            self.app.kept["home"] = item
             self.app.open(_PAGES[item])
+
+    def hint(self):
+        if self.item() in _PAGES:
+            return (("turn", "choose"),) + self.hints
+        return ("turn", "choose"), ("push", "do it"), ("back", "Light")
 
     def leave(self):
         self.app.open("light")

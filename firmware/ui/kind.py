@@ -1,7 +1,10 @@
 """Choose a personality: for a new lamp, or for one that is there."""
 
+from firmware.drop import drop
 from firmware.show.generic import generic_ids
+from firmware.ui import edits
 from firmware.ui.page import Choice
+from firmware.ui.screen import SAVED
 
 
 class Page(Choice):
@@ -20,14 +23,18 @@ class Page(Choice):
         return p.name, "%d slot%s" % (p.slots, "" if p.slots == 1 else "s")
 
     def choose(self, ident):
-        app, rig = self.app, self.app.show.rig
-        if self.fixture is None:
-            if app.try_to(app.change_rig, rig.add, ident):
-                f = rig.fixtures[-1]
-                app.say("Set the lamp to address %d" % f.address)
-        else:
-            app.try_to(app.change_rig, rig.swap, self.fixture, ident)
-        app.open("rig")
+        app, f = self.app, self.fixture
+        if f is None:
+            edits.add_lamp(app, ident)
+        elif app.try_to(edits.swap_lamp, app, f, ident):
+            app.say("%s is now %s" % (f.name, f.personality.name), SAVED)
+            app.open("lamp", f)
+
+    def close(self):
+        drop("firmware.show.generic")
 
     def leave(self):
-        self.app.open("rig")
+        if self.fixture:
+            self.app.open("lamp", self.fixture)
+        else:
+            self.app.open("rig")

@@ -1,136 +1,206 @@
 """Dial light: choose lamps, choose what, turn. The page that the device wakes up on."""
 
-from firmware.ui import canvas as fonts
-from firmware.ui import theme, words
-from firmware.ui.page import Page as _Page
+from micropython import const
 
-_FIRST = 1 / 64  # level of a lamp that is turned up from out: six stops under full
-_STEP = {"level": 0.1, "duv": 0.001, "hue": 2, "sat": 0.02, "mix": 0.02}
-_PARAMS = ("level", "cct", "duv", "hue", "sat", "mix")
+from firmware.ui import before, dial, theme, words
+from firmware.ui import canvas as fonts
+from firmware.ui.page import Page as _Page
+from firmware.ui.page import mark_row as _mark_row
+from firmware.ui.page import scroll as _scroll
+
+ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
+_RUN_MS = const(8000)  # a pause so long begins a new run of dialling: what undo takes back
 
 
 class Page(_Page):
-    """Row 0 is all lamps together, then one a row, then the master."""
+    """A list of all lamps together, those picked, each lamp, and the master; below it what the knob dials.
+
+    app.kept: "lamp": ALL, PICKED, MASTER or a uid; "what"; "picked": set of uids.
+    """
 
     title = "Light"
 
     def __init__(self, app):
         _Page.__init__(self, app)
-        self.at = min(app.kept.get("lamp", 1), len(app.show.rig))
+        fixtures = app.show.rig.fixtures
+        picked = [f for f in fixtures if f.uid in app.kept.get("picked", ())]
+        self.items = [ALL] + ([PICKED] if picked else []) + fixtures + [MASTER]
+        self._picked = picked
         self.what = app.kept.get("what", "level")
+        self.at = min(1, len(fixtures))
+        for k, item in enumerate(self.items):
+            if app.kept.get("lamp") == getattr(item, "uid", item):
+                self.at = k
+        self._run = None  # what is being dialled without a pause, for undo: (row, what)
+        self._last = 0
+        self._settle()
 
-    def chosen(self):
-        """The fixtures that the knob moves now."""
-        fixtures = self.app.show.rig.fixtures
-        return fixtures if self.at == 0 else fixtures[self.at - 1:self.at]
-
-    def on_master(self):
-        """True while the knob moves the master."""
-        return self.at > len(self.app.show.rig)
-
-    def params(self):
-        """What can be dialled on the chosen lamps: parameters, then raw channels."""
-        lamps = self.chosen()
-        out = [p for p in _PARAMS if any(f.personality.has(p) for f in lamps)]
-        for f in lamps:
-            out += [e for e in f.personality.extras() if e not in out]
-        return out or ["level"]
-
-    def turn(self, detents):
-        stage = self.app.stage
-        if self.on_master():
-            stage.master = round(stage.master * 50 + detents) / 50
-            return
-        lamps = [f for f in self.chosen() if self.what in self._can(f)]
-        if not lamps:
-            return
-        if self.what == "level":
-            if detents > 0 and not any(stage.value(f, "level") for f in lamps):
-                for f in lamps:
-                    stage.dial(f, level=_FIRST)
-            stage.turn(lamps, "level", detents * _STEP["level"])
-            self.app.say(stage.note)
-        else:
-            # All chosen lamps go to the same value: that is how lamps are brought together.
-            value = self._next(lamps[0], detents)
-            for f in lamps:
-                stage.dial(f, **{self.what: value})
-
-    def push_turn(self, detents):
-        self.at = max(0, min(len(self.app.show.rig) + 1, self.at + detents))
-        self.app.kept["lamp"] = self.at
-        if not self.on_master() and self.what not in self.params():
-            self.what = "level"
-
-    def push(self):
-        if self.on_master():
-            return
-        names = self.params()
-        self.what = names[(names.index(self.what) + 1) % len(names)] if self.what in names else names[0]
+    def close(self):
+        self.app.kept["lamp"] = getattr(self.item(), "uid", self.item())
         self.app.kept["what"] = self.what
 
+    def item(self):
+        """What the chosen row stands for: ALL, PICKED, a fixture or MASTER."""
+        return self.items[self.at]
+
+    def chosen(self):
+        """The fixtures of the chosen row."""
+        item = self.item()
+        if item is ALL:
+            return self.app.show.rig.fixtures
+        if item is PICKED:
+            return self._picked
+        return [] if item is MASTER else [item]
+
+    def _settle(self):
+        """The row changed: what can be dialled there."""
+        self.params = []
+        for f in self.chosen():
+            self.params += [what for what in dial.can(f) if what not in self.params]
+        if self.what not in self.params and self.params:
+            self.what = self.params[0]
+        self.lamps = [f for f in self.chosen() if self.what in dial.can(f)]  # those that the knob moves
+        self.span = dial.span(self.lamps, self.what)
+
+    # --- gestures ---
+
+    def turn(self, detents):
+        app = self.app
+        steps = detents * app.gestures.pace
+        if self.item() is MASTER:
+            app.stage.master = round(app.stage.master * 100 + steps) / 100
+        elif self.lamps:
+            self._remember()
+            app.say(dial.turn(app.stage, app.kit, self.lamps, self.what, steps))
+
+    def _remember(self):
+        """At the beginning of a run of dialling, keep the light as it was."""
+        app, run = self.app, (self.at, self.what)
+        if run != self._run or app.now - self._last > _RUN_MS:
+            taken = before.take(app.stage, self.lamps)
+            app.can_undo("%s %s" % (self._name(), words.LABELS.get(self.what, self.what).lower()),
+                         before.put_back, app.stage, taken)
+        self._run, self._last = run, app.now
+
+    def _name(self):
+        item = self.item()
+        return getattr(item, "name", item)
+
+    def push_turn(self, detents):
+        self.at = max(0, min(len(self.items) - 1, self.at + detents))
+        self._settle()
+
+    def push(self):
+        if self.params:
+            self.what = self.params[(self.params.index(self.what) + 1) % len(self.params)]
+            self._settle()
+
     def hold(self):
-        self.app.open("store")
+        self.app.open("light_acts", self.item(), self.chosen())
 
     def hint(self):
-        if not len(self.app.show.rig):
-            return ("back", "to Rig: add lamps"),
-        return ("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "store"), ("back", "pages")
+        if not self.app.show.rig.fixtures:
+            return ("back", "pages: Rig adds lamps"),
+        if self.item() is MASTER:
+            return ("turn", "master"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
+        return ("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
+
+    # --- drawing ---
 
     def body(self, c, top, bottom):
-        fixtures = self.app.show.rig.fixtures
-        names = ["All lamps"] + [f.name for f in fixtures] + ["Master"]
-        panel = bottom - 2 * c.row - 4
-        fit = (panel - top) // c.row
-        first = max(0, min(self.at - fit // 2, len(names) - fit))
-        for k in range(first, min(first + fit, len(names))):
-            self._row(c, top + (k - first) * c.row, k, names[k])
-        self._value(c, panel)
+        items, at = self.items, self.at
+        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
+        fit = (bottom - top - tall) // c.row
+        first = max(0, min(at - fit // 2, len(items) - fit))
+        for k in range(first, min(first + fit, len(items))):
+            self._row(c, top + (k - first) * c.row, items[k], k == at, k)
+            yield
+        if len(items) > fit:
+            _scroll(c, top, fit * c.row, first, fit, len(items))
+        top += fit * c.row
+        self._strip(c, top)
+        yield
+        self._value(c, top + c.line_height(fonts.SMALL), bottom)
 
-    def _row(self, c, y, k, name):
-        on = k == self.at
-        if on:
-            c.box(0, y, c.width, c.row - 2, theme.PANEL)
-            c.box(0, y, 4, c.row - 2, theme.HOT)
-        ink = theme.TEXT if on else theme.DIM
-        stage, rig = self.app.stage, self.app.show.rig
-        c.text(name, 34, y + 2, fonts.BODY, ink, width=140)
-        if 0 < k <= len(rig):
-            f = rig.fixtures[k - 1]
-            self.app.swatch(c, 10, y + 3, 18, c.row - 8, f, (k - 1) % 8)
-            level = stage.value(f, "level")
-            c.text(words.stops(level), 180, y + 2, fonts.BODY, ink, width=60, align=2)
-            if f.personality.has("cct"):
-                c.text(words.text("cct", stage.value(f, "cct")), 244, y + 2, fonts.BODY, ink, width=70, align=2)
-        elif k > len(rig):
-            c.text("%d %%" % round(stage.master * 100), 180, y + 2, fonts.BODY, ink, width=60, align=2)
-
-    def _value(self, c, y):
-        c.box(0, y, c.width, 1, theme.DIM)
-        if self.on_master():
-            label, value = "Master", ("%d" % round(self.app.stage.master * 100), "%")
+    def _row(self, c, y, item, chosen, k):
+        """One lamp: swatch, name, level, white or colour; as much as there is room for."""
+        ink = _mark_row(c, y, chosen)
+        x = 2 * c.pad
+        wide = c.row - 6
+        stage = self.app.stage
+        if item is MASTER:
+            level, colour = "%d %%" % (stage.master * 100 + 0.5), ""
+        elif item is ALL or item is PICKED:
+            level, colour = "", "%d" % len(self._picked if item is PICKED else self.app.show.rig.fixtures)
         else:
-            lamps = [f for f in self.chosen() if self.what in self._can(f)]
-            label = words.LABELS.get(self.what, self.what)
-            value = words.figure(self.what, self._value_of(lamps[0])) if lamps else ("-", "")
-        c.text(label, 8, y + 14, fonts.BODY, theme.DIM, width=130)
-        c.text(value[0], 130, y + 4, fonts.BIG, theme.TEXT, width=126, align=2)
-        c.text(value[1], 264, y + 14, fonts.BODY, theme.DIM, width=50)
+            if not c.big:
+                c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # a dark ground, on a row that is turned over
+            self.app.swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
+            level = words.level(self.app.kit, stage.value(item, "level"))
+            colour = self._colour(item)
+        x += wide + c.pad
+        edge = c.width - 2 * c.pad
+        if c.big:
+            c.text(colour, edge - 90, y, fonts.BODY, ink, width=90, align=fonts.RIGHT)
+            edge -= 96
+        elif chosen and self.what == "level":
+            level = colour  # the level is below in large figures
+        edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
+        c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 
-    def _can(self, f):
-        return [p for p in _PARAMS if f.personality.has(p)] + f.personality.extras()
+    def _colour(self, f):
+        """A lamp's white, or its colour where it has one."""
+        stage, kit = self.app.stage, self.app.kit
+        if f.personality.has("sat") and stage.value(f, "sat") > 0 and stage.value(f, "mix") > 0:
+            hue, sat = [words.text(kit, p, stage.value(f, p)) for p in ("hue", "sat")]
+            return hue + " " + sat
+        return words.text(kit, "cct", stage.value(f, "cct")) if f.personality.has("cct") else ""
 
-    def _value_of(self, f):
-        if self.what in _PARAMS:
-            return self.app.stage.value(f, self.what)
-        return self.app.stage.light(f)[1].get(self.what, 0)
+    def _strip(self, c, y):
+        """The names of what can be dialled here; the knob's own stands on HOT."""
+        c.box(0, y, c.width, c.line_height(fonts.SMALL), theme.PANEL)
+        names = self.params if self.item() is not MASTER else ["Master"]
+        at = names.index(self.what) if self.what in names else 0
+        x = c.pad
+        for k in range(max(0, at - 1), len(names)):
+            name = words.LABELS.get(names[k], names[k])
+            wide = c.measure(name, fonts.SMALL)
+            if x + wide > c.width - c.pad:
+                c.text("…", x, y, fonts.SMALL, theme.DIM)
+                return
+            if k == at:
+                c.box(x - c.pad // 2, y, wide + c.pad, c.line_height(fonts.SMALL), theme.HOT)
+            c.text(name, x, y, fonts.SMALL, theme.PAPER if k == at else theme.DIM)
+            x += wide + 2 * c.pad
 
-    def _next(self, f, detents):
-        now = self._value_of(f)
-        if self.what == "cct":
-            return max(1000, (round(now / 50) + detents) * 50)
-        if self.what == "hue":
-            return (round(now) + detents * _STEP["hue"]) % 360
-        if self.what in _STEP:
-            return now + detents * _STEP[self.what]
-        return (int(now / 257 + 0.5) + detents) * 257
+    def _value(self, c, y, bottom):
+        """The value in large figures, its unit, and a gauge of where it stands."""
+        number, unit, note, share = self._said()
+        x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
+        line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
+        x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
+        if note:
+            line = y + c.baseline(fonts.BIG) - c.baseline(fonts.SMALL)
+            c.text(note, x, line, fonts.SMALL, theme.WARN, width=c.width - c.pad - x, align=fonts.RIGHT)
+        high = 4 if c.big else 3
+        c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
+
+    def _said(self):
+        """(figures, unit, remark, gauge) for the value area."""
+        app, what = self.app, self.what
+        if self.item() is MASTER:
+            return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
+        if not self.lamps:
+            return "–", "", "", 0
+        values = [dial.value(app.stage, f, what) for f in self.lamps]
+        low, high = min(values), max(values)
+        number, unit = words.figure(app.kit, what, high)
+        note = ""
+        least = words.figure(app.kit, what, low)[0]
+        if what == "level" and least != number:
+            note = "brightest"
+        elif least != number:
+            number = least + "…" + number
+        elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
+            note = "nearest it can give"
+        return number, unit, note, words.gauge(what, high, self.span)

@@ -6,8 +6,13 @@ light of its own: it calls the stage and draws what the stage then says. All mea
 (row, head, foot, pad, line_height), so that one page serves every panel.
 """
 
+from micropython import const
+
 from firmware.ui import canvas as fonts
 from firmware.ui import theme
+
+_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "hold": "⇓", "back": "←", "hold back": "⇓←"}
+_MESSAGE = const(4)  # lines of a message, at most
 
 
 class Page:
@@ -142,22 +147,43 @@ class Choice(Page):
 
 def draw_row(c, y, left, right, chosen, gripped=False):
     """One row of a list: the chosen one has a bar at its left; the value that the knob dials stands on HOT."""
-    ink = theme.DIM
-    if chosen:
-        ink = theme.TEXT
-        c.box(0, y, c.width, c.row - 1, theme.PANEL)
-        c.box(0, y, c.pad, c.row - 1, theme.HOT)
+    ink = mark_row(c, y, chosen)
     at = 2 * c.pad
-    edge = c.width - c.pad
+    edge = c.width - 2 * c.pad
+    font, wide = _font(c, left, right, edge - at)
+    line = y + c.baseline(fonts.BODY) - c.baseline(font)
     if right:
-        wide = min(c.measure(right, fonts.BODY), c.width * 2 // 3)
+        value = ink
         if chosen and gripped:
-            c.box(edge - wide - c.pad, y, wide + 2 * c.pad, c.row - 1, theme.HOT)
-            c.text(right, edge - wide, y, fonts.BODY, theme.PAPER, width=wide)
-        else:
-            c.text(right, edge - wide, y, fonts.BODY, ink, width=wide)
-        edge -= wide + c.pad
-    c.text(left, at, y, fonts.BODY, ink, width=edge - at)
+            value = theme.PAPER if c.big else theme.TEXT
+            c.box(edge - wide - c.pad, y, wide + 2 * c.pad, c.row - 1, theme.HOT if c.big else theme.PAPER)
+        c.text(right, edge - wide, line, font, value, width=wide)
+        edge -= wide + 2 * c.pad
+    c.text(left, at, line, font, ink, width=edge - at)
+
+
+def _font(c, left, right, room):
+    """(font, width of the right text) for a row: the smaller font where the larger has no room for both, and then
+    the right text gives way, but not under a third of the row."""
+    for font in (fonts.BODY, fonts.SMALL):
+        wide = c.measure(right, font)
+        spare = room - c.measure(left, font) - (2 * c.pad if right else 0)
+        if wide <= spare:
+            break
+    return font, min(wide, max(spare, room // 3))
+
+
+def mark_row(c, y, chosen):
+    """The ground of a row -> the ink to write on it. Chosen: a bar at its left and brighter letters, or, with one
+    bit, turned over."""
+    if not chosen:
+        return theme.DIM
+    if not c.big:
+        c.box(0, y, c.width - 3, c.row, theme.HOT)
+        return theme.PAPER
+    c.box(0, y, c.width, c.row - 1, theme.PANEL)
+    c.box(0, y, c.pad, c.row - 1, theme.HOT)
+    return theme.TEXT
 
 
 def scroll(c, y, height, first, fit, count):
@@ -205,26 +231,28 @@ def state(app):
     if stage.paused:
         return out + "PAUSED"
     left = stage.left()
-    if left > 0:
-        return "%sfade %d.%d s" % (out, left // 1000, left % 1000 // 100)
-    if stage.master_units < 65536:
-        return "%smaster %d%%" % (out, (stage.master_units * 100 + 32768) >> 16)
-    return out
+    if left > 0 and not out:
+        return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
+    if stage.master_units < 65536 and not out:
+        return "master %d%%" % ((stage.master_units * 100 + 32768) >> 16)
+    return out.strip()
 
 
 def foot(page, c):
     """The hints, or a message in their place."""
     app, screen = page.app, page.app.screen
-    y = c.height - c.foot
-    c.box(0, y, c.width, c.foot, theme.PAPER)
+    tall = c.line_height(fonts.SMALL)
+    lines = c.foot // tall
+    more = 0  # lines that a message takes of the page
+    if screen.message:
+        more = max(0, note(c, screen.message, 0, fonts.SMALL, -1, _MESSAGE) - lines)
+    y = c.height - c.foot - more * tall
+    c.box(0, y, c.width, c.height - y, theme.PAPER)
     c.box(0, y, c.width, 1, theme.EDGE)
-    y += c.foot % c.line_height(fonts.SMALL)
-    lines = c.foot // c.line_height(fonts.SMALL)
+    y += c.foot % tall
     screen.turns = 1
     if screen.message:
-        for line in wrap(c, screen.message, lines):
-            c.text(line, c.pad, y, fonts.SMALL, theme.HOT, width=c.width - 2 * c.pad)
-            y += c.line_height(fonts.SMALL)
+        note(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE)
         return
     spread = hint_lines(c, page.hint() if not app.locked else LOCKED)
     screen.turns = (len(spread) + lines - 1) // lines
@@ -232,8 +260,8 @@ def foot(page, c):
     for pairs in spread[turn:turn + lines]:
         x = c.pad
         for gesture, does in pairs:
-            x += c.text(gesture, x, y, fonts.SMALL, theme.DIM) + 3
-            x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 4
+            x += c.text(_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
+            x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
         y += c.line_height(fonts.SMALL)
 
 
@@ -244,22 +272,34 @@ def hint_lines(c, hints):
     """Hints packed into lines of the panel's width: no hint is ever cut, they take turns where there is no room."""
     out, x = [], c.width
     for pair in hints:
-        wide = c.measure(pair[0], fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + 3
+        wide = c.measure(_sign(c, pair[0]), fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + c.pad // 2 + 1
         if x + wide > c.width - c.pad:
             out.append([])
             x = c.pad
         out[-1].append(pair)
-        x += wide + c.pad + 4
+        x += wide + c.pad + 2
     return out
 
 
-def wrap(c, words, lines):
-    """A text in at most so many lines; what is left over stays in the last, which the canvas then shortens."""
-    out = [""]
+def _sign(c, gesture):
+    """A gesture as the hints write it: in words, or on a small panel as a sign."""
+    return gesture if c.big else _SIGNS.get(gesture, gesture)
+
+
+def note(c, words, y, font, ink, lines=2):
+    """Write a text in at most so many lines from y down; what has no room in the last ends in an ellipsis. -> the
+    lines it takes. ink -1: only count them."""
+    room = c.width - 2 * c.pad
+    line, count = "", 1
     for word in words.split():
-        longer = (out[-1] + " " + word).strip()
-        if out[-1] and len(out) < lines and c.measure(longer, fonts.SMALL) > c.width - 2 * c.pad:
-            out.append(word)
-        else:
-            out[-1] = longer
-    return out
+        longer = line + " " + word if line else word
+        if line and count < lines and c.measure(longer, font) > room:
+            if ink >= 0:
+                c.text(line, c.pad, y, font, ink, width=room)
+            y += c.line_height(font)
+            count += 1
+            longer = word
+        line = longer
+    if ink >= 0:
+        c.text(line, c.pad, y, font, ink, width=room)
+    return count

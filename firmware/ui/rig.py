@@ -1,34 +1,41 @@
-"""The lamps: add, name, address, kind, master or not, remove; and the map of slots."""
+"""The lamps of the rig: open one, add one; the set-up sheet and the map of slots."""
 
 from firmware.ui.page import Choice
+
+_ADD, _SHEET, _MAP = "+ Add a lamp", "Set-up sheet", "Map of slots"
+
+
+def _span(f):
+    return "%d" % f.address if f.personality.slots == 1 else "%d–%d" % (f.address, f.last())
 
 
 class Page(Choice):
     """One lamp a row with the slots it holds."""
 
     title = "Rig"
-
     hints = (("push", "open"), ("back", "pages"))
     memory = "rig"
 
     def __init__(self, app):
         Choice.__init__(self, app)
-        self.items = app.show.rig.fixtures + ["+ Add a lamp", "Map of slots"]
+        self.items = app.show.rig.fixtures + [_ADD, _SHEET, _MAP]
 
     def row(self, item):
-        if item == "Map of slots":
-            return item, "%d free" % self._free()
-        if item == "+ Add a lamp":
+        fixtures = self.app.show.rig.fixtures
+        if item == _ADD:
             return item, ""
-        return item.name, "%d-%d" % (item.address, item.last())
-
-    def _free(self):
-        return sum(1 for slot in self.app.show.rig.used() if not slot)
+        if item == _SHEET:
+            return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
+        if item == _MAP:
+            return item, "%d free" % (512 - sum([f.personality.slots for f in fixtures]))
+        return item.name, _span(item)
 
     def choose(self, item):
-        if item == "+ Add a lamp":
+        if item == _ADD:
             self.app.open("kind", None)
-        elif item == "Map of slots":
+        elif item == _SHEET:
+            self.app.open("sheet")
+        elif item == _MAP:
             self.app.open("slots")
         else:
-            self.app.open("rig_acts", item)
+            self.app.open("lamp", item)

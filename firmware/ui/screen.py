@@ -7,6 +7,11 @@ from micropython import const
 
 from firmware.ui.page import draw, foot
 
+# Tones: Hz, ms. Each says by its pitch and length what the words on the screen say too.
+SAVED = (2600, 30)
+REFUSED = (330, 150)
+LOCKED = (880, 60)
+
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a line of hints stands where all have no room at once
@@ -27,6 +32,7 @@ class Screen:
         self._kit = kit
         self._until = 0  # the message's end
         self._dirty = True
+        self._moved = False  # the light moved since it was last drawn
         self._drawing = None
         self._sent = True
         self._drawn = 0
@@ -58,6 +64,7 @@ class Screen:
     def step(self, now, page, moving):
         """Draw a slice of the page or send some rows. moving: the light moves by itself."""
         self._shine(now)
+        self._moved = moving or self._moved
         if self.message and now >= self._until:
             self.message = ""
             self._dirty = True
@@ -65,10 +72,10 @@ class Screen:
             self._sent = self.canvas.flush(_ROWS)
             return
         if self._drawing is None:
-            if not self._dirty and not ((moving or page.live) and now - self._drawn >= _LIVE_MS):
+            if not self._dirty and not ((self._moved or page.live) and now - self._drawn >= _LIVE_MS):
                 self._hints(now, page)
                 return
-            self._dirty, self._drawn = False, now
+            self._dirty, self._moved, self._drawn = False, False, now
             self._drawing = draw(page, self.canvas)
         try:
             next(self._drawing)

@@ -2,7 +2,7 @@
 
 from firmware.ui.page import Choice
 
-_WORDS = ("Day", "Dusk", "Night", "Dawn", "Scene", "Set-up", "Close", "Wide", "Master shot", "Work light")
+_WORDS = ("Day", "Night", "Dusk", "Dawn", "Evening", "Morning", "Wide", "Close", "Reverse", "Set-up", "Work light")
 _OWN = "Own name"
 
 
@@ -10,12 +10,11 @@ class Page(Choice):
     """Ready names first (numbered where taken), then one of one's own."""
 
     title = "Store as"
-
     hints = (("push", "store"), ("back", "don't"))
 
     def __init__(self, app):
         Choice.__init__(self, app)
-        self.items = ["Look %d" % self._number()] + [self._free(word) for word in _WORDS] + [_OWN]
+        self.items = ["Look %d" % self._number()] + [_OWN] + [self._free(word) for word in _WORDS]
 
     def _number(self):
         n = len(self.app.show.looks) + 1
@@ -31,10 +30,15 @@ class Page(Choice):
 
     def choose(self, name):
         if name is _OWN:
-            self.app.open("name", "", self.app.stage.store, "looks")
-            return
-        self.app.try_to(self.app.stage.store, name, said="Stored: " + name)
-        self.app.open("light")
+            self.app.open("name", "look", "", _store, (), ("light",))
+        elif self.app.try_to(self.app.stage.store, name, said="Stored as " + name):
+            self.app.open("light")
 
     def leave(self):
         self.app.open("light")
+
+
+def _store(app, name):
+    if name in app.show.looks.names():
+        raise ValueError("There is a look %s: store in it from its own page" % name)
+    app.stage.store(name)

@@ -19,6 +19,7 @@ press
 turn -17
 frame
 hold push
+press
 turn 2
 press
 frame

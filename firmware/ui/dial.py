@@ -1,0 +1,111 @@
+"""What a detent does to lamps: on the marks of the unit in use, within what the lamps can do. For the Light page."""
+
+from firmware.light import level as levels
+from firmware.light import white
+from firmware.show.personality import LIMITS, PARAMS, SCALE
+
+_UNITS = ("1/10", "1/3", "1/2", "%")  # by kit["level"]
+_FIRST = 1 / 64  # level of lamps that are turned up from out: six stops under full
+_STEP = {"duv": 0.001, "sat": 0.01, "mix": 0.01}
+_KELVIN = 50
+_MIRED = 2
+
+
+def can(fixture):
+    """What can be dialled on a lamp: parameters in the order of the knob's pushes, then raw channels."""
+    return [p for p in ("level", "cct", "duv", "sat", "hue", "mix") if fixture.personality.has(p)] \
+        + fixture.personality.extras()
+
+
+def value(stage, fixture, what):
+    """A parameter's value in its unit, or a raw channel's 0..65535."""
+    if what in PARAMS:
+        return stage.value(fixture, what)
+    return stage.light(fixture)[1].get(what, 0)
+
+
+def span(fixtures, what):
+    """(lowest, highest) that any of the lamps can be dialled to."""
+    if what not in PARAMS:
+        return 0, 65535
+    p = PARAMS.index(what)
+    low, high = LIMITS[p][0] / SCALE[p], LIMITS[p][1] / SCALE[p]
+    if what not in ("cct", "duv"):
+        return low, high
+    ends = []
+    for f in fixtures:
+        own = [sorted((c[3], c[4])) for c in f.personality.channels if c[0] == what]
+        ends.append(own[0] if own else (low, high))
+    return max(low, min([e[0] for e in ends])), min(high, max([e[1] for e in ends]))
+
+
+def turn(stage, kit, fixtures, what, steps):
+    """Dial lamps that all have `what`. Level keeps their ratios; all else comes to one value. -> what to say."""
+    if what == "level":
+        return _level(stage, fixtures, steps, _UNITS[kit["level"]])
+    low, high = span(fixtures, what)
+    now = value(stage, fixtures[0], what)
+    new = _next(kit, what, now, steps)
+    if what == "hue":
+        new %= 360
+    held = max(low, min(high, new))
+    for f in fixtures:
+        stage.dial(f, **{what: held})
+    if what == "hue" and not any(stage.value(f, "sat") for f in fixtures):
+        return "Saturation is 0: hue shows when it is up"
+    return "" if held == new or held != now else "That is as far as %s goes" % fixtures[0].name
+
+
+def _level(stage, fixtures, steps, unit):
+    now = [stage.value(f, "level") for f in fixtures]
+    top = max(now)
+    if top <= 0 and steps > 0:
+        first = levels.dial(0.01 if unit == "%" else _FIRST, steps - 1, unit)
+        for f in fixtures:
+            stage.dial(f, level=first)
+        return ""
+    new = levels.dial(top, steps, unit)
+    if len(fixtures) == 1:
+        stage.dial(fixtures[0], level=new)
+        return "%s is full" % fixtures[0].name if new == top and steps > 0 else ""
+    if new == top or top <= 0:
+        by = steps
+    else:
+        by = levels.stops(new / top) if new > 0 else levels.DARKEST
+    stage.turn(fixtures, "level", by)
+    return stage.note
+
+
+def _next(kit, what, now, steps):
+    """The value so many steps on, on the marks."""
+    if what == "cct":
+        if kit["white"]:
+            return 1e6 / max(1, _mark(1e6 / now, _MIRED, steps))
+        return _mark(now, _KELVIN, steps)
+    if what == "duv" and kit["green"]:
+        return _fraction(now, steps)
+    if what == "hue":
+        return _mark(now, 1, steps)
+    if what in _STEP:
+        return _mark(now, _STEP[what], steps)
+    return (int(now / 257 + 0.5) + steps) * 257
+
+
+def _mark(now, step, steps):
+    """The mark so many steps from now; the first goes to the next mark in the way of the turn."""
+    at = now / step
+    near = int(at + 0.5) if at >= 0 else -int(0.5 - at)
+    if abs(at - near) > 0.1:  # between marks: white is kept in whole kelvin, so a mark may be off by a little
+        near += (steps > 0) != (near > at) and (1 if steps > 0 else -1)
+        steps -= 1 if steps > 0 else -1
+    return (near + steps) * step
+
+
+def _fraction(now, steps):
+    """The Duv so many fractions of correction on."""
+    marks = [-d for _name, d in reversed(white.GREENS)] + [0.0] + [d for _name, d in white.GREENS]
+    if steps > 0:
+        ahead = [d for d in marks if d > now + 0.0005]
+        return ahead[min(steps, len(ahead)) - 1] if ahead else now
+    ahead = [d for d in marks if d < now - 0.0005]
+    return ahead[max(steps, -len(ahead))] if ahead else now

@@ -1,0 +1,49 @@
+"""The set-up sheet: what the crew sets on each lamp, ticked as it is done. The ticks are kept with the show."""
+
+from firmware.ui import canvas as fonts
+from firmware.ui import theme
+from firmware.ui.page import Choice
+from firmware.ui.page import note as _note
+
+_CARE = "Care: hot, heavy, overhead"
+_SAID = "Hang with a safety wire, keep cloth and hands away from hot lamps. Mains: local code decides."
+
+
+class Page(Choice):
+    """A row a lamp; below the list, in words, what to set on the chosen one."""
+
+    hints = (("push", "tick"), ("back", "Rig"))
+    memory = "sheet"
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.items = app.show.rig.fixtures + [_CARE]
+        self._count()
+
+    def _count(self):
+        lamps = self.items[:-1]
+        self.title = "Set-up %d of %d" % (len([f for f in lamps if f.ticked()]), len(lamps))
+
+    def row(self, item):
+        if item is _CARE:
+            return item, ""
+        return ("✓ " if item.ticked() else "○ ") + item.name, "%d" % item.address
+
+    def choose(self, item):
+        if item is not _CARE:
+            self.app.show.rig.tick(item, not item.ticked())
+            self.app.try_to(self.app.show.save_rig)
+            self._count()
+
+    def body(self, c, top, bottom):
+        tall = c.foot - 1
+        yield from Choice.body(self, c, top, bottom - tall)
+        item = self.item()
+        words = _SAID
+        if item is not _CARE:
+            p = item.personality
+            words = "Address %d, mode %s (%d slot%s)" % (item.address, p.name, p.slots, "" if p.slots == 1 else "s")
+        _note(c, words, bottom - tall, fonts.SMALL, theme.TEXT)
+
+    def leave(self):
+        self.app.open("rig")

@@ -19,7 +19,7 @@ _SETTINGS = (
     ("Sound", "sound", ("off", "on")),
 )
 _OFF, _DARK, _BATTERY, _STORAGE = "Screen off now", "Starts", "Power", "Storage"
-_PAGES = {"Shows": "shows", "Faults": "faults", "About": "about"}
+_PAGES = {"Shows": "shows", "Self-test": "selftest", "Faults": "faults", "About": "about"}
 
 
 class Page(Choice):
@@ -31,7 +31,7 @@ class Page(Choice):
     def __init__(self, app):
         Choice.__init__(self, app)
         self.items = ([_OFF] + list(_SETTINGS[:4]) + ["Shows"] + list(_SETTINGS[4:])
-                      + [_DARK, _BATTERY, _STORAGE, "Faults", "About"])
+                      + [_DARK, _BATTERY, _STORAGE, "Self-test", "Faults", "About"])
         self.was = 0
         self.room = app.shelf.free()
 

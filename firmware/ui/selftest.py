@@ -9,7 +9,7 @@ from micropython import const
 from firmware.ui import canvas as fonts
 from firmware.ui import theme
 from firmware.ui.gestures import BLACK
-from firmware.ui.page import Choice, wrap
+from firmware.ui.page import Choice, note
 
 _LISTEN_MS = const(2500)
 _FILE = "selftest.tmp"
@@ -83,12 +83,12 @@ class Page(Choice):
         if self.bars or self.advice:
             self.bars, self.advice = False, ""
         else:
-            self.app.open("home")
+            self.app.open("kit")
 
     def hint(self):
         if self.bars or self.advice:
             return (("push", "list"), ("back", "list"))
-        return (("turn", "choose"), ("push", "test"), ("back", "pages"))
+        return (("turn", "choose"), ("push", "test"), ("back", "Kit"))
 
     # --- the tests
 
@@ -176,6 +176,4 @@ class Page(Choice):
         self._words(c, self.advice, top, (bottom - top) // c.line_height(fonts.SMALL))
 
     def _words(self, c, words, y, lines):
-        for line in wrap(c, words, lines):
-            c.text(line, c.pad, y, fonts.SMALL, theme.DIM, width=c.width - 2 * c.pad)
-            y += c.line_height(fonts.SMALL)
+        note(c, words, y, fonts.SMALL, theme.DIM, lines)

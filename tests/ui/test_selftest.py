@@ -2,6 +2,7 @@
 
 import pytest
 
+from firmware.ui import canvas as fonts
 from firmware.ui import page as ui
 from sim import Bench
 
@@ -60,7 +61,7 @@ def test_each_key_counts_once_and_does_nothing_the_first_time(tft):
     b.tap("black")
     assert found(b, "Keys") == "ok" and b.app.stage.blackout, "blackout works here too"
     b.tap("back")
-    assert type(b.app.page).__module__ == "firmware.ui.home"
+    assert type(b.app.page).__module__ == "firmware.ui.kit"
 
 
 def test_a_cable_from_out_to_in_closes_the_loop(tft):
@@ -146,7 +147,7 @@ def test_the_pattern_and_the_way_back(bench):
     b.tap("back")
     assert not b.app.page.bars and type(b.app.page).__module__ == "firmware.ui.selftest"
     b.tap("back")
-    assert type(b.app.page).__module__ == "firmware.ui.home"
+    assert type(b.app.page).__module__ == "firmware.ui.kit"
 
 
 def test_advice_fits_its_lines():
@@ -156,6 +157,4 @@ def test_advice_fits_its_lines():
             from firmware.ui import selftest
 
             for words in selftest._ADVICE.values():
-                wrapped = ui.wrap(b.app.canvas, words, lines)
-                room = b.app.canvas.width - 2 * b.app.canvas.pad
-                assert all(b.app.canvas.measure(line, 0) <= room for line in wrapped), (board, words)
+                assert ui.note(b.app.canvas, words, 0, fonts.SMALL, -1, 99) <= lines, (board, words)

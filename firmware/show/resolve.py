@@ -19,7 +19,9 @@ def drives(personality, light):
     if personality.mix is None:
         personality.mix = emitters.prepare(personality.emitters)
     x, y = chromaticity(light)
-    shares, _light, miss = emitters.solve(personality.mix, x, y)
+    # A colour out of reach goes as far as the lamp can along the line of its hue over the light's own white.
+    over = white.xy(light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]) if light[SAT] else None
+    shares, _light, miss = emitters.solve(personality.mix, x, y, over)
     return [min(_FULL, max(0, int(s * _FULL + 0.5))) for s in shares], miss
 
 

@@ -10,7 +10,7 @@ from firmware.stage import fields
 from firmware.stage.patch import keyed
 
 _SEGMENT_MS = 100
-_KNOT_MS = 16  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time
+_KNOT_MS = 20  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time
 _MOST = 64
 
 

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from firmware.light import colour, emitters
 from firmware.show.show import Show
 from firmware.stage.stage import SOFT, Stage
 from sim.disk import MemoryDisk
@@ -275,6 +276,19 @@ def test_a_swapped_model_keeps_the_look(stage):
     level, cct = slots(stage, "Spare")
     assert abs(level - 32768) <= 1
     assert abs(cct - (3200 - 2700) / 3800 * 65535) <= 1
+
+
+@pytest.mark.parametrize("hue", [0, 60, 100, 200, 290])
+def test_a_colour_out_of_reach_keeps_its_hue_and_says_how_far_it_is(stage, hue):
+    """CIE 1976 u'v' from the asked colour, and the hue of what the lamp gives, over the same white."""
+    stage.dial("rgbw16", level=1, cct=4300, hue=hue, sat=1)
+    stage.step(1)
+    f = stage.show.rig.find("rgbw16")
+    x, y, _light = emitters.read(f.personality.mix, [v / 65535 for v in slots(stage, "rgbw16")])
+    asked = colour.over_white(hue, 1, 4300)
+    assert stage.miss(f) == pytest.approx(colour.delta_uv(x, y, *asked), abs=0.001)
+    got, _sat = colour.hue_sat(x, y, 4300)
+    assert abs((got - hue + 180) % 360 - 180) < 2
 
 
 def test_bad_asks_are_refused_by_name(stage):

@@ -37,6 +37,7 @@ class App:
         self.kept = {}  # small things that pages remember from one opening to the next
         self.locked = False
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
+        self.player = None  # of the running order, while it is in use
         self.now = board.clock.ms()  # ms, of the step
         self.shelf = Shelf(board.disk)
         self.log = Faults(board.disk)
@@ -58,10 +59,12 @@ class App:
             self._wake(self.gestures, now)
             self._gesture(self.gestures)
             self._chore = now + _IDLE_MS
+        if self.player:
+            self._play()
         if self.stage.step(now):
             self.board.lines[0].send(self.stage.frame)
         self.page.step(now)
-        self.screen.step(now, self.page, self.stage.changed or self.stage.left() > 0)
+        self.screen.step(now, self.page, self._moving())
         self._keep(now)
 
     # --- for the pages ---
@@ -82,6 +85,8 @@ class App:
         if old and old != module:
             drop("firmware.ui." + old)
         self._module = module
+        if self.player and not self.player.phase and not module.startswith("run"):
+            self.stop_running()
         self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
         self.screen.touch(True)
 
@@ -130,11 +135,29 @@ class App:
         self.canvas.tint(index, r, g, b)
         c.swatch(x, y, w, h, index)
 
+    def running(self):
+        """The player of the running order; its code comes with it."""
+        if self.player is None:
+            from firmware.show.order import Order
+            from firmware.stage.run import Player
+
+            order = Order(self.show)
+            self.shelf.faults += order.faults
+            self.player = Player(self.stage, order)
+        return self.player
+
+    def stop_running(self):
+        """Stop the running order and drop its code."""
+        self.player = None
+        drop("firmware.stage.run")
+        drop("firmware.show.order")
+
     # --- inside ---
 
     def _take(self, show):
         """Make a show the one that is on: first the light, then what takes longer."""
         self.undo = []
+        self.stop_running()
         self.show = show
         self.stage = Stage(show)
         self.shelf.faults += self.stage.faults
@@ -157,6 +180,17 @@ class App:
             if not self.shelf.tidy():
                 self.show.looks.prove()
 
+    def _moving(self):
+        return self.stage.changed or self.stage.left() > 0 or (self.player is not None and self.player.left() > 0)
+
+    def _play(self):
+        """Let the running order go on; say what it has to say."""
+        player = self.player
+        player.step(self.stage.time)
+        if player.said:
+            self.say(player.said, REFUSED)
+            player.said = ""
+
     def _wake(self, g, now):
         """A gesture lights the screen; on a dark screen it does no more, but for black."""
         if self.screen.wake(now) and not g.down >> BLACK & 1:
@@ -164,9 +198,11 @@ class App:
 
     def _gesture(self, g):
         stage = self.stage
-        if not (g.turned or g.push_turned or g.tapped or g.held or g.released):
+        if not (g.turned or g.push_turned or g.tapped or g.held or g.released or g.foot):
             return
         self.screen.touch(not (g.turned or g.push_turned))
+        if g.foot:  # a foot in the dark: neither the lock nor a dark screen keeps it
+            self.running().next()
         if g.tapped >> BLACK & 1:
             stage.blackout = not stage.blackout
         if g.released >> LOOK & 1 and stage.full:

@@ -68,7 +68,7 @@ class Knob:
 class Keys:
     """The knob's push and the keys."""
 
-    names: tuple  # ("push", "back", "look", "black", ...): bit n of down() is names[n]
+    names: tuple  # ("push", "back", "look", "black"), and "foot" where there is a jack: bit n of down() is names[n]
 
     def down(self):
         """Keys held now, debounced: int, a bit a key."""

@@ -43,8 +43,8 @@ class Bench(Hand):
         d = self._description
         self.disk.power_up()
         driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
-        self.board = hands.Board(
-            d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, tuple(d.KEYS), restarted)
+        keys = tuple(d.KEYS) + (() if d.FOOT is None else ("foot",))
+        self.board = hands.Board(d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, keys, restarted)
         self.app = App(self.board)
         self._text = textlog.TextLog(self.app.canvas)
 

@@ -3,7 +3,7 @@
 This module runs on the MicroPython VM too (sim/vm.py).
 """
 
-KEYS = ("push", "back", "look", "black")
+KEYS = ("push", "back", "look", "black", "foot")
 
 
 class Clock:

@@ -222,6 +222,10 @@ class Stage:
         if not 0 <= length <= LONGEST * 1000:
             raise ValueError("Fade time %s s: can be 0 to 600" % seconds)
         self.look_number = self.show.looks.number(look)
+        self.bring(lights, length)
+
+    def bring(self, lights, length):
+        """Fade to light that no look holds: {uid: [six ints, extras]}, in ms from the light that is on."""
         self.pause(False)
         moving = [f for f in self.show.rig.fixtures if f.uid in lights]
         slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0

@@ -2,6 +2,7 @@
 
 A tap is told when the key comes up; a hold once, when the key has been down for HOLD_MS, and then there is no tap.
 Turning while the knob is pushed makes it a push-and-turn: then neither tap nor hold follows.
+The foot switch acts when it goes down: `foot` is True in that poll; no other gesture sees it.
 `pace` is how many steps a detent is worth now: 1 whenever the knob is turned slowly, so that the fine step is never
 lost; more, the shorter the time between detents.
 """
@@ -13,6 +14,7 @@ PUSH = const(0)  # bit numbers of hal's Keys.down()
 BACK = const(1)
 LOOK = const(2)
 BLACK = const(3)
+_FOOT = const(4)  # where the board has a foot switch
 _KEYS = const(8)
 _SLOW_MS = const(34)  # between detents: from here on up, one detent is one step
 _FAST_MS = const(18)
@@ -33,6 +35,8 @@ class Gestures:
         self._last = 0  # when the knob last moved
         self._run = 0  # steps turned fast one after another, with their sign
         self.down = 0
+        self.foot = False
+        self._trod = 0
         self.pace = 1
         self.turned = self.push_turned = self.tapped = self.held = self.released = 0
 
@@ -40,6 +44,10 @@ class Gestures:
         """Read the hardware at `now` ms. Returns True if anything happened."""
         turns, down, was = self._turns(now), self._keys.down(), self.down
         self.turned = self.push_turned = self.tapped = self.held = self.released = 0
+        trod = down >> _FOOT & 1
+        self.foot = trod > self._trod
+        self._trod = trod
+        down &= ~(1 << _FOOT)
         if down & 1 and turns:
             self.push_turned = turns
             self._used |= 1
@@ -58,7 +66,7 @@ class Gestures:
                     self.tapped |= bit
                 self._used &= ~bit
         self.down = down
-        return bool(turns or self.tapped or self.held or self.released)
+        return bool(turns or self.tapped or self.held or self.released or self.foot)
 
     def swallow(self):
         """What is down now had its effect: neither tap nor hold follows."""

@@ -3,7 +3,7 @@
 from firmware.ui.page import Choice
 
 # Name on the screen -> module. A page joins the list when it works.
-_PAGES = {"Light": "light", "Looks": "looks", "Rig": "rig", "Kit": "kit"}
+_PAGES = {"Light": "light", "Looks": "looks", "Run": "run", "Rig": "rig", "Kit": "kit"}
 _UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
 

@@ -230,6 +230,8 @@ def state(app):
         return out + "ALL FULL"
     if stage.paused:
         return out + "PAUSED"
+    if app.player and app.player.left():
+        return out + app.player.words()
     left = stage.left()
     if left > 0 and not out:
         return "fade %d.%d s" % (left // 1000, left % 1000 // 100)

@@ -1,0 +1,1 @@
+"""A day on set: running order, effects, meter, slate, load and supply."""

@@ -2,8 +2,9 @@
 
 Mended: a sleeping processor lets PIO take every step that is due; a state machine may take several steps during one
 instruction of the processor, with DMA in between; the USB host answers a read only when it has something to say (its
-empty answers are an interrupt storm). Not mended, and not used here: UART, a second core, the time that UART, SPI and
-flash take, the wait states of the flash. So times of the processor are a little better than on a chip.
+empty answers are an interrupt storm); a restart ends every DMA transfer. Not mended, and not used here: UART, a second
+core, the time that UART, SPI and flash take, the wait states of the flash. So times of the processor are a little
+better than on a chip.
 """
 
 import littlefs
@@ -82,6 +83,8 @@ class Emulated:
         self.restarts.append(self.ns)
         self._asked = None
         self.mcu.enter_reset(from_watchdog=True)
+        for channel in self.mcu.dma.channels:
+            channel.abort()
         self.mcu.leave_reset()
 
     def watch(self, pin):

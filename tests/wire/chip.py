@@ -16,7 +16,7 @@ from tests.wire import pio
 _RAM = 0x20000000
 _CYCLE_NS = 8  # 125 MHz
 _OURS = ("hal.rp2.program", "hal.rp2.words", "hal.rp2.words_viper", "hal.rp2.memory", "hal.rp2.ring", "hal.rp2.ear",
-         "hal.rp2.line", "hal.rp2.knob", "hal.rp2.power")
+         "hal.rp2.line", "hal.rp2.knob", "hal.rp2.power", "hal.rp2.make")
 
 
 class Chip:
@@ -56,11 +56,12 @@ class Chip:
         for name in (*fakes, *_OURS):
             self._was[name] = sys.modules.pop(name, None)
         sys.modules.update(fakes)
-        self.module("memory").block = self.block
-        self.module("ear").time = self
+        _unlink()
+        self._load()
         return self
 
     def __exit__(self, *_error):
+        _unlink()
         for name, module in self._was.items():
             sys.modules.pop(name, None)
             if module is not None:
@@ -69,6 +70,18 @@ class Chip:
     def module(self, name):
         """hal.rp2.NAME as this chip loads it."""
         return importlib.import_module("hal.rp2." + name)
+
+    def forget(self):
+        """The chip was reset: what runs on it is loaded and claimed anew. Memory is left as it is."""
+        self.channels, self._programs = 0, ({}, {})
+        for name in _OURS:
+            sys.modules.pop(name, None)
+        _unlink()
+        self._load()
+
+    def _load(self):
+        self.module("memory").block = self.block
+        self.module("ear").time = self
 
     def memory(self, address, size):
         return memoryview(self.mcu.sram)[address - _RAM : address - _RAM + size]
@@ -135,6 +148,13 @@ class Chip:
         for block in self.mcu.pio:
             if not block.stopped:
                 block.advance(cycles)
+
+
+def _unlink():
+    """`from hal.rp2 import line` finds a module that was loaded before on its package, not in sys.modules."""
+    package = importlib.import_module("hal.rp2")
+    for name in _OURS:
+        package.__dict__.pop(name.rpartition(".")[2], None)
 
 
 class _Words:

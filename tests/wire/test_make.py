@@ -1,0 +1,131 @@
+"""hal/rp2/make.py puts a board together, and a restart brings the light back: on the emulated chip, with stand-ins for
+the parts of `machine` that have no emulated counterpart here."""
+
+import sys
+import types
+
+import pytest
+from rp2040py.peripherals.psm import PSM_BITS_MASK
+
+import boards
+from tests.wire.chip import Chip
+from tests.wire.test_rp2_line import packets
+
+ROSC_XOSC = 0b11  # what the SDK leaves out of a watchdog's reset (from memory)
+PSM_WDSEL = 0x40010008
+
+
+class Part:
+    """Any peripheral: remembers nothing, allows everything."""
+
+    RX = STEREO = 0
+
+    def __init__(self, *_arguments, **_options):
+        self.settings = _options
+
+    def __getattr__(self, name):
+        return lambda *arguments, **options: 0x7FFF
+
+
+class Board:
+    """A chip with everything that make() asks of `machine`; boot() is what a start of the firmware does."""
+
+    def __init__(self, chip, name):
+        self.chip = chip
+        machine = sys.modules["machine"]
+        machine.__dict__.update(
+            PWM=Part, Timer=Part, SPI=Part, I2C=Part, ADC=Part, WDT=Part, PWRON_RESET=1, WDT_RESET=3,
+            reset_cause=lambda: 3 if chip.mcu.watchdog._reason else 1, reset=self.restart)
+        self.described = boards.load(name)
+
+    def boot(self):
+        chip = self.chip
+        memory = chip.module("memory")
+        memory.gc = types.SimpleNamespace(collect=lambda: None, mem_free=lambda: 100_000)
+        memory._above = lambda _most, size: chip.block(size)
+        panels = types.SimpleNamespace(make=lambda panel, now: types.SimpleNamespace(driver=panel["driver"], now=now))
+        sys.modules["hal.panels.make"] = panels
+        sys.modules["hal.panels"].make = panels
+        time = types.SimpleNamespace(ticks_ms=chip.ticks_ms, ticks_diff=chip.ticks_diff)
+        for name in ("hal.clock", "hal.keys"):
+            __import__(name)
+            sys.modules[name].time = time
+        return chip.module("make").make(self.described)
+
+    def restart(self):
+        """The watchdog restarts the chip: all blocks are reset, memory and scratch registers stay."""
+        chip = self.chip
+        chip.mcu.watchdog._reason = 1
+        chip.mcu.write_uint32(PSM_WDSEL, PSM_BITS_MASK & ~ROSC_XOSC)
+        chip.mcu.enter_reset(from_watchdog=True)
+        for channel in chip.mcu.dma.channels:
+            channel.abort()  # the emulator forgets to: on a chip a reset ends every transfer
+        chip.forget()
+
+
+@pytest.fixture
+def chip():
+    import hal.panels
+
+    with Chip() as chip:
+        yield chip
+    for name in ("hal.panels.make", "hal.rp2.make", "hal.clock", "hal.keys"):
+        sys.modules.pop(name, None)
+    hal.panels.__dict__.pop("make", None)
+
+
+@pytest.mark.parametrize("name", ["pico2_tft", "pico_tft", "pico_oled"])
+def test_makes_every_board(chip, name):
+    chip.mcu.peripherals[0x400D8] = chip.mcu.watchdog  # where the RP2350 has it
+    board = Board(chip, name)
+    made = board.boot()
+    assert (made.name, made.chip) == (board.described.NAME, board.described.CHIP)
+    assert len(made.lines) == len(board.described.LINES)
+    assert [line.drive for line in made.lines] == [port["use"] == "out" for port in board.described.LINES]
+    assert all(line.has_input for line in made.lines)
+    assert made.keys.names == (*board.described.KEYS, "foot")
+    assert made.knob.turns() == 0
+    assert made.panel.driver == board.described.PANEL["driver"]
+    assert made.power.restarted == "power"
+    assert made.power.battery_mv() == pytest.approx(0x7FFF * 9900 / 65535, abs=1)
+    assert made.lines[0].held() is None
+
+
+def test_a_restart_brings_the_light_back_at_once(chip):
+    board = Board(chip, "pico_tft")
+    edges = chip.watch(0)
+    light = bytes((7 * n + 3) & 255 for n in range(512))
+    board.boot().lines[0].send(light)
+    chip.run(60_000)
+    board.restart()
+    restarted = chip.ns
+    chip.run(30_000)
+    assert [e for e in edges if e[0] > restarted + 1000] == [], "the line is idle while the chip starts"
+    made = board.boot()
+    chip.run(60_000)
+    assert made.lines[0].held() == light
+    assert made.power.restarted == "watchdog"
+    found, _ = packets([e for e in edges if e[0] >= restarted + 30_000_000])
+    assert {packet for _, packet in found} == {light}
+    assert found[0][0] * 1000 - restarted < 1e9, "within 1 s of the restart"
+
+
+def test_a_restart_that_was_asked_for(chip):
+    board = Board(chip, "pico_tft")
+    made = board.boot()
+    made.lines[0].send(bytes(100))
+    made.power.restart()
+    made = board.boot()
+    assert made.power.restarted == "reset"
+    assert made.lines[0].held() == bytes(100)
+
+
+def test_loss_of_power_forgets(chip):
+    board = Board(chip, "pico_tft")
+    board.boot().lines[0].send(bytes(100))
+    chip.mcu.watchdog.reset()
+    chip.mcu.enter_reset()
+    chip.forget()
+    made = board.boot()
+    assert made.lines[0].held() is None
+    assert made.power.restarted == "power"

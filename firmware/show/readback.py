@@ -1,0 +1,129 @@
+"""Slots -> light: resolve and the stage's tick the other way round. Called when a feed is grabbed, and when the pocket
+takes a lamp over from it.
+
+What comes back gives the same slots again, but for this:
+* A lamp of four emitters and more can make one colour in many ways; the light read gives the slots that resolve
+  chooses, of the same colour and level. The same where coloured emitters stand beside a dimmer that is not at full.
+* Sixteen-bit slots are read to the steps that light is kept in: 1 K, 0.00001 Duv, 0.01 degree, 0.01 %.
+* Hue at the very end of its slot (360 degrees) reads as 359.99.
+* A dimming curve that is flat over some slots, or jumps over some, gives the nearest slot that it has.
+"""
+
+from firmware.light import colour, emitters, white
+from firmware.show.personality import CCT, DUV, HUE, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
+
+_FULL = 65535
+_WHITE_DUV = 0.02  # this near the Planckian locus a mix is read as a white
+_WARMEST, _COOLEST = 1500, 15000
+
+
+def read(fixture, frame, table=None):
+    """The light of a fixture whose slots stand in `frame` (512 values): (six ints, extras), as looks keep it.
+    table: the array of its dimming curve (light.curves), None for a linear one."""
+    p = fixture.personality
+    light, extras, shares = list(START), {}, [0.0] * len(p.emitters)
+    level = _FULL
+    for does, coarse, fine, low, high, _default, _snap in p.channels:
+        value = _value(frame, fixture.address - 1, coarse, fine)
+        if does == "level":
+            level = _undimmed(table, value)
+        elif does in PARAMS:
+            _param(light, PARAMS.index(does), (low + value * (high - low) / _FULL))
+        elif does in p.emitter_at:
+            shares[p.emitter_at[does]] = value
+        else:
+            extras[does] = value
+    light[LEVEL] = _units(level)
+    if p.emitters:
+        _emitters(p, light, shares, table)
+    return light, extras
+
+
+def raw(rig, frame, count):
+    """The slots of nobody among the first `count`, as runs [first slot, value, value ...]; slots that are 0 are left
+    out."""
+    used, runs, run = rig.used(), [], None
+    for i in range(count):
+        if used[i] or not frame[i]:
+            run = None
+        elif run is None:
+            run = [i + 1, frame[i]]
+            runs.append(run)
+        else:
+            run.append(frame[i])
+    return runs
+
+
+def grab(rig, frame, count, tables=None):
+    """What a look keeps of a frame of `count` slots: {uid: [six ints, extras]} of the fixtures that lie in it, and
+    under 0 the slots of nobody, as `raw`. tables: {uid: array} of dimming curves."""
+    out = {}
+    for f in rig.fixtures:
+        if f.last() <= count:
+            light, extras = read(f, frame, (tables or {}).get(f.uid))
+            out[f.uid] = light + [extras]
+    runs = raw(rig, frame, count)
+    if runs:
+        out[0] = runs
+    return out
+
+
+def _value(frame, first, coarse, fine):
+    value = frame[first + coarse]
+    return value << 8 | frame[first + fine] if fine >= 0 else value * 257
+
+
+def _param(light, p, value):
+    value = int(value * SCALE[p] + (0.5 if value >= 0 else -0.5))
+    light[p] = max(LIMITS[p][0], min(LIMITS[p][1], value))
+
+
+def _units(share):
+    """0..65535 of a slot as 0..65536 of level."""
+    return share + (share >> 15)
+
+
+def _undimmed(table, value):
+    """The wanted light 0..65535 that a dimming curve turns into `value`, or comes nearest to it with."""
+    if table is None or not value:
+        return value
+    from firmware.light import curves  # only rigs with trims pay for it
+
+    low, high = 0, _FULL
+    while low < high:
+        middle = (low + high) >> 1
+        if curves.apply(table, middle) < value:
+            low = middle + 1
+        else:
+            high = middle
+    return low
+
+
+def _emitters(p, light, shares, table):
+    """Set level and colour from the drives 0..65535 of the emitters."""
+    if not p.has_dimmer and table is not None:
+        shares = [_undimmed(table, s) for s in shares]
+    if p.mix is None:
+        p.mix = emitters.prepare(p.emitters)
+    x, y, bright = emitters.read(p.mix, [s / _FULL for s in shares])
+    _colour(light, x, y)
+    if not bright:
+        light[LEVEL] = 0
+        return
+    most = emitters.solve(p.mix, x, y)[1]
+    units = light[LEVEL] if p.has_dimmer else SCALE[LEVEL]
+    light[LEVEL] = max(0, min(SCALE[LEVEL], int(units * bright / most + 0.5)))
+
+
+def _colour(light, x, y):
+    """A chromaticity as a white where it is near one, else as hue and saturation over the white that light has."""
+    cct, duv = white.cct_duv(x, y)
+    if abs(duv) <= _WHITE_DUV and _WARMEST <= cct <= _COOLEST:
+        _param(light, CCT, cct)
+        _param(light, DUV, duv)
+        light[HUE] = light[SAT] = light[MIX] = 0
+        return
+    hue, sat = colour.hue_sat(x, y, light[CCT], light[DUV] / SCALE[DUV])
+    _param(light, HUE, hue % 360)
+    _param(light, SAT, sat)
+    light[MIX] = SCALE[MIX]

@@ -4,7 +4,9 @@ order.json holds [number, name] of each look in order, so that a start reads one
 what counts: one that the order does not know goes to its end, a number without its file is dropped.
 
 The light of one fixture is a list [level, cct, duv, hue, sat, mix] of ints (units: personality.SCALE), followed
-by a dict of its raw channels (name -> 0..65535). A look maps fixture uids to such lists.
+by a dict of its raw channels (name -> 0..65535). A look maps fixture uids to such lists. Under 0, which is no
+fixture's, it may hold slots of nobody, raw: runs [first slot 1..512, value 0..255, value ...] of those that are not 0
+(in the file: "raw"). Such a look is made from a feed.
 """
 
 from firmware.show import keep
@@ -101,7 +103,10 @@ class Looks:
         data = self._read(self._path(self._ids[self.index(name)]))
         if data is None:
             raise ValueError("%s is damaged and has no good copy" % name)
-        return {item[0]: item[1:] for item in data["lights"]}, data["fade_ms"]
+        lights = {item[0]: item[1:] for item in data["lights"]}
+        if "raw" in data:
+            lights[0] = data["raw"]
+        return lights, data["fade_ms"]
 
     def rename(self, name, new):
         """Errors: ValueError: no such look, bad name, the name of another look; OSError ENOSPC: nothing changed."""
@@ -183,8 +188,11 @@ class Looks:
 
     def _write(self, ident, name, lights, fade_ms):
         self._disk.mkdir(self._folder)
-        rows = [[uid] + list(lights[uid]) for uid in sorted(lights)]
-        keep.save(self._disk, self._path(ident), {"name": name, "fade_ms": fade_ms, "lights": rows})
+        rows = [[uid] + list(lights[uid]) for uid in sorted(lights) if uid]
+        look = {"name": name, "fade_ms": fade_ms, "lights": rows}
+        if 0 in lights:
+            look["raw"] = lights[0]
+        keep.save(self._disk, self._path(ident), look)
 
     def _order(self, ids, names):
         """Keep a new order, then take it. Errors: OSError: all is as before."""

@@ -17,9 +17,12 @@ _WHITE_DUV = 0.02  # this near the Planckian locus a mix is read as a white
 _WARMEST, _COOLEST = 1500, 15000
 
 
-def read(fixture, frame, table=None):
+def read(fixture, frame, table=None, whites=None):
     """The light of a fixture whose slots stand in `frame` (512 values): (six ints, extras), as looks keep it.
-    table: the array of its dimming curve (light.curves), None for a linear one."""
+
+    table: the array of its dimming curve (light.curves), None for a linear one. whites: where its white is measured,
+    the function (cct, duv) -> (setting 0..1, green, miss) of its patch.
+    """
     p = fixture.personality
     light, extras, shares = list(START), {}, [0.0] * len(p.emitters)
     level = _FULL
@@ -27,13 +30,17 @@ def read(fixture, frame, table=None):
         value = _value(frame, fixture.address - 1, coarse, fine)
         if does == "level":
             level = _undimmed(table, value)
+        elif does == "cct" and whites:
+            light[CCT] = _warmth(whites, value / _FULL)
         elif does in PARAMS:
-            _param(light, PARAMS.index(does), (low + value * (high - low) / _FULL))
+            _param(light, PARAMS.index(does), low + value * (high - low) / _FULL)
         elif does in p.emitter_at:
             shares[p.emitter_at[does]] = value
         else:
             extras[does] = value
     light[LEVEL] = _units(level)
+    if whites:  # what it gives by itself at that setting, and what its green channel adds
+        _param(light, DUV, light[DUV] / SCALE[DUV] - whites(light[CCT], 0)[1])
     if p.emitters:
         _emitters(p, light, shares, table)
     return light, extras
@@ -54,14 +61,14 @@ def raw(rig, frame, count):
     return runs
 
 
-def grab(rig, frame, count, tables=None):
+def grab(rig, frame, count, light):
     """What a look keeps of a frame of `count` slots: {uid: [six ints, extras]} of the fixtures that lie in it, and
-    under 0 the slots of nobody, as `raw`. tables: {uid: array} of dimming curves."""
+    under 0 the slots of nobody, as `raw`. light: a function fixture, frame -> (six ints, extras)."""
     out = {}
     for f in rig.fixtures:
         if f.last() <= count:
-            light, extras = read(f, frame, (tables or {}).get(f.uid))
-            out[f.uid] = light + [extras]
+            ints, extras = light(f, frame)
+            out[f.uid] = ints + [extras]
     runs = raw(rig, frame, count)
     if runs:
         out[0] = runs
@@ -81,6 +88,33 @@ def _param(light, p, value):
 def _units(share):
     """0..65535 of a slot as 0..65536 of level."""
     return share + (share >> 15)
+
+
+def _warmth(whites, setting):
+    """The whole K that a measured lamp gives at a setting 0..1 of its slot."""
+    low, high = LIMITS[CCT]
+    ends = whites(low, 0)[0], whites(high, 0)[0]
+    setting = max(min(ends), min(max(ends), setting))
+    up = ends[1] > ends[0]
+    first = _first(lambda k: whites(k, 0)[0] >= setting if up else whites(k, 0)[0] <= setting)
+    past = _first(lambda k: whites(k, 0)[0] > setting if up else whites(k, 0)[0] < setting)
+    if first <= low:  # its warm end: all asks below have the same setting
+        return past - 1
+    if past > high or abs(whites(first, 0)[0] - setting) <= abs(whites(first - 1, 0)[0] - setting):
+        return first
+    return first - 1
+
+
+def _first(true):
+    """The lowest K of the limits from which on a condition is true; one above them where it never is."""
+    low, high = LIMITS[CCT][0], LIMITS[CCT][1] + 1
+    while low < high:
+        middle = (low + high) >> 1
+        if true(middle):
+            high = middle
+        else:
+            low = middle + 1
+    return low
 
 
 def _undimmed(table, value):

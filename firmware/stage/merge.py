@@ -1,32 +1,33 @@
 """The feed's integer loops in plain Python: who holds a lamp, the merged frame, fades between two frames.
 
 Called by feed.py and raw.py where merge_viper.py, the same in native code, is not to be had; a test holds the two
-equal. Nothing allocates on the chip. Frames are bytearrays of 512. `lamps` (array 'H', LAMP a fixture) and `ways`
-(array 'H', WAY a channel) have the fields below; `moves` (array 'i', MOVE a fixture) the times in ms.
+equal. Nothing allocates on the chip. Frames are bytearrays of 512; the tables' fields are in holds.py.
 """
 
-from micropython import const
-
-LAMP = const(5)
-FIRST = const(0)  # slot index
-LAST = const(1)
-COARSE = const(2)  # index + 1 of its dimmer's slot; 0: it has none
-FINE = const(3)  # index + 1 of the dimmer's low byte; 0: none
-RULE = const(4)
-
-HIGHEST, LATEST, POCKET, FEED = const(0), const(1), const(2), const(3)  # rules
-BY_FEED, BY_POCKET, BY_BOTH = const(0), const(1), const(2)  # who holds a lamp
-
-WAY = const(4)
-OWNER = const(0)  # place of its fixture
-HIGH = const(1)  # slot index
-LOW = const(2)  # index + 1 of the low byte; 0: none
-KIND = const(3)
-AROUND, SNAP = const(1), const(2)  # kinds of channel: hue, one that jumps
-
-MOVE = const(4)
-OWN_LAST, OWN_BEGAN, FEED_LAST, FEED_BEGAN = const(0), const(1), const(2), const(3)
-_REST_MS = const(300)  # a source that stood so long begins a new move
+from firmware.stage.holds import (
+    AROUND,
+    BY_BOTH,
+    BY_FEED,
+    BY_POCKET,
+    COARSE,
+    FEED,
+    FEED_BEGAN,
+    FINE,
+    FIRST,
+    HIGH,
+    KIND,
+    LAMP,
+    LAST,
+    LATEST,
+    LOW,
+    MOVE,
+    OWN_BEGAN,
+    POCKET,
+    REST_MS,
+    RULE,
+    SNAP,
+    WAY,
+)
 
 
 def watch(new, count, old, lamps, moves, field, now):
@@ -36,7 +37,7 @@ def watch(new, count, old, lamps, moves, field, now):
     for p in range(0, len(lamps), LAMP):
         for i in range(lamps[p + FIRST], lamps[p + LAST] + 1):
             if old[i] != (new[i] if i < count else 0):
-                if now - moves[m] > _REST_MS:
+                if now - moves[m] > REST_MS:
                     moves[m + 1] = now
                 moves[m] = now
                 break

@@ -1,6 +1,6 @@
 """The loops of merge.py in native code, for chips that have an emitter. Imported by feed.py and raw.py if it can be.
 
-The numbers are those of merge.py (viper folds only constants of its own module): a test holds them equal.
+The numbers are those of holds.py (viper folds only constants of its own module): a test holds them equal.
 """
 
 # ruff: noqa: F821  ptr8, ptr16 and ptr32 are the viper compiler's
@@ -67,7 +67,7 @@ def watch(new: ptr8, count: int, old: ptr8, lamps, moves: ptr32, field: int, now
 
 
 @micropython.viper
-def decide(own: ptr8, feed: ptr8, count: int, lamps, moves: ptr32, holds: ptr8):
+def decide(own: ptr8, feed: ptr8, count: int, lamps, moves: ptr32, holds: ptr8):  # noqa: C901  viper has no calls
     """As merge.decide."""
     lamp = ptr16(lamps)
     end = int(len(lamps))
@@ -104,7 +104,7 @@ def decide(own: ptr8, feed: ptr8, count: int, lamps, moves: ptr32, holds: ptr8):
 
 
 @micropython.viper
-def merge(own: ptr8, feed: ptr8, out: ptr8, ways, holds, shown: ptr8):
+def merge(own: ptr8, feed: ptr8, out: ptr8, ways, holds, shown: ptr8):  # noqa: C901
     """As merge.merge."""
     way = ptr16(ways)
     hold = ptr8(holds)

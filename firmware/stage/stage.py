@@ -38,6 +38,8 @@ class Stage:
         self._hand = []  # fixtures of a crossfade by hand
         self.faults = []  # trims that could not be used, in words
         self._keyed = []  # places of the fixtures that need keyframes
+        self._raw = None  # slots of nobody that a look holds (raw.py)
+        self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
         self._ahead = 0
         self._turn = -1
         self._patch = None
@@ -55,6 +57,8 @@ class Stage:
         if self.move():
             self._plan()
         self.make()
+        if self._raw and self._raw.step(self._now, self.frame):
+            self.changed = True
         self._plan_ahead()
         return self.changed
 
@@ -125,11 +129,21 @@ class Stage:
     def left(self):
         """Milliseconds until the last running fade ends; 0 when nothing moves by itself."""
         self._catch_up()
-        fx, most = self._patch.fx, 0
+        fx, most = self._patch.fx, self._raw.left(self._now) if self._raw else 0
         for o in range(0, len(self.show.rig) * fields.STRIDE, fields.STRIDE):
             if fx[o + fields.LENGTH]:
                 most = max(most, fx[o + fields.START] + fx[o + fields.LENGTH] - self._now)
         return most
+
+    def read(self, fixture, frame):
+        """The light that slots in a frame (512 values) stand for on a fixture: (six ints, extras)."""
+        from firmware.show import readback  # only a feed needs it
+
+        self._catch_up()
+        patch, i = self._patch, self._place(fixture)
+        first, last = patch.spans[i]
+        at = max([patch.ch[c * fields.WIDTH + fields.TABLE] for c in range(first, last)])
+        return readback.read(fixture, frame, patch.tables[at:at + 66] if at else None, patch.whites.get(i))
 
     # --- dialling ---
 
@@ -142,6 +156,8 @@ class Stage:
         """
         if isinstance(fixture, str):
             fixture = self.show.rig.find(fixture)
+        if self.pick_up:
+            self.pick_up(fixture)
         light, extras = self.light(fixture)
         for name, value in asked.items():
             if name in PARAMS:
@@ -158,6 +174,9 @@ class Stage:
         """Dial several at once, by difference: level in stops (ratios stay, so all stop where one hits its end), cct
         in mired, else in the parameter's unit. `note` says who hit an end."""
         self.note = ""
+        if self.pick_up:
+            for f in fixtures:
+                self.pick_up(f)
         if param == "level":
             self._turn_levels(fixtures, amount)
             return
@@ -229,7 +248,11 @@ class Stage:
         self.pause(False)
         moving = [f for f in self.show.rig.fixtures if f.uid in lights]
         slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
+        if 0 in lights:
+            self._go_raw(lights[0], length)
         for f in moving:
+            if self.pick_up:
+                self.pick_up(f)
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), self._now + slowest - f.trims.get("lag", 0), length, self.curve)
 
@@ -237,7 +260,11 @@ class Stage:
         """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
         lights, _own = self.show.looks.recall(look)
         hand = [f for f in self.show.rig.fixtures if f.uid in lights]
+        if 0 in lights:
+            self._go_raw(lights[0], None if hand else 0)
         for f in hand:
+            if self.pick_up:
+                self.pick_up(f)
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), 0, LONGEST * 1000, LINEAR)
             self._patch.fx[self._place(f) * fields.STRIDE + fields.LENGTH] = 0
@@ -251,6 +278,8 @@ class Stage:
             u = max(0, min(fields.ONE, int(share * fields.ONE + 0.5)))
             for f in self._hand:
                 self._patch.fx[self._place(f) * fields.STRIDE + fields.U] = u
+            if self._raw:
+                self._raw.at(u)
             if u == fields.ONE:
                 self._hand = []
                 return 1.0
@@ -295,6 +324,13 @@ class Stage:
         fade.begin(self._patch, self._place(fixture), fixture, a, b, start, length, curve)
 
     # --- inside ---
+
+    def _go_raw(self, runs, length):
+        if self._raw is None:
+            from firmware.stage.raw import Raw  # only looks that were grabbed have raw slots
+
+            self._raw = Raw(self.show.rig)
+        self._raw.begin(runs, self._now, length)
 
     def _move(self, fixture, to, start, length, curve):
         if fixture in self._hand:
@@ -353,6 +389,8 @@ class Stage:
         self._hand = [f for f in self._hand if f.uid in self._places]
         for i in range(len(self.frame)):
             self.frame[i] = 0
+        if self._raw:
+            self._raw.lay(rig)
         for i, f in enumerate(rig.fixtures):
             if f.uid not in self._lights:
                 start = (list(START), {})

@@ -5,13 +5,13 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
-from firmware.stage import merge, merge_viper  # noqa: E402
+from firmware.stage import holds, merge, merge_viper  # noqa: E402
 
 ROUNDS = 200
 
 
 def constants():
-    """The numbers that merge_viper.py has to repeat are those of merge.py."""
+    """The numbers that merge_viper.py has to repeat are those of holds.py."""
     wrong = []
     with open(sys.argv[1] + "/firmware/stage/merge_viper.py") as file:
         lines = file.read().split("\n")
@@ -19,7 +19,7 @@ def constants():
         if line.startswith("_") and "= const(" in line:
             name, value = line.split(" = const(")
             value = eval(value[:-1])
-            if getattr(merge, name[1:], value) != value:
+            if getattr(holds, name[1:]) != value:
                 wrong.append(name)
     return wrong
 
@@ -28,10 +28,10 @@ def rig():
     """Random lamps side by side: (lamps, ways, free)."""
     lamps, ways, free = array("H"), array("H"), bytearray(b"\x01" * 512)
     at = random.randint(0, 20)
-    while at < 480 and len(lamps) < 60 * merge.LAMP:
+    while at < 480 and len(lamps) < 60 * holds.LAMP:
         channels, wide = random.randint(1, 6), random.randint(0, 1)
-        first, f = at, len(lamps) // merge.LAMP
-        for c in range(channels):
+        first, f = at, len(lamps) // holds.LAMP
+        for _channel in range(channels):
             low = at + 2 if wide else 0
             ways.extend(array("H", (f, at, low, random.choice((0, 0, 0, 1, 2)))))
             free[at] = 0
@@ -54,18 +54,18 @@ assert constants() == [], constants()
 for n in range(ROUNDS):
     lamps, ways, free = rig()
     own, feed, count = frame(), frame(), random.choice((24, 100, 511, 512))
-    moves = array("i", [random.choice((0, 400, random.randint(0, 2000))) for _ in range(len(lamps) // 5 * merge.MOVE)])
-    holds = bytearray([random.randint(0, 2) for _ in range(len(lamps) // 5)])
+    moves = array("i", [random.choice((0, 400, random.randint(0, 2000))) for _ in range(len(lamps) // 5 * holds.MOVE)])
+    holders = bytearray([random.randint(0, 2) for _ in range(len(lamps) // 5)])
     both = []
     for m in (merge, merge_viper):
-        old, out, mixed = bytearray(own), bytearray(512), bytearray(feed)
+        out, mixed = bytearray(512), bytearray(feed)
         old = bytearray(own[:300]) + bytearray(feed[300:])
-        move, hold, shown = array("i", moves), bytearray(holds), bytearray(len(holds))
+        move, held, shown = array("i", moves), bytearray(holders), bytearray(len(holders))
         m.watch(feed, count, old, lamps, move, 2, 1000)
-        m.decide(own, old, count, lamps, move, hold)
-        m.merge(own, old, out, ways, hold, shown)
+        m.decide(own, old, count, lamps, move, held)
+        m.merge(own, old, out, ways, held, shown)
         share = (0, 1, 32768, 65535, 65536)[n % 5]
         m.mix(own, mixed, mixed, share, ways, free)
-        both.append((old, move, hold, out, shown, mixed))
+        both.append((old, move, held, out, shown, mixed))
     assert both[0] == both[1], n
 print("equal", ROUNDS)

@@ -152,6 +152,12 @@ class App:
             self.feed = Feed(self.stage, self.input, settings, self.now)
         return self.feed
 
+    def lend_input(self, lent):
+        """Leave what comes in to the open page, or take it again."""
+        self._heeds = not lent
+        if self.feed:
+            self.feed.source = None if lent else self.input
+
     def leave_feed(self):
         """Forget the feed's code where none came in and nothing plays."""
         feed = self.feed

@@ -101,6 +101,7 @@ class Page(Choice):
         if ear is None:
             self.found["Line"] = "no input"
             return
+        self.app.lend_input(True)
         ear.received()  # what came before
         self.found["Line"] = "listening"
         self.until = self.app.board.clock.ms() + _LISTEN_MS
@@ -108,10 +109,18 @@ class Page(Choice):
     def _listen(self, now):
         heard = self._ear().received()
         if heard is not None and bytes(heard) == bytes(self.app.stage.frame[:len(heard)]):
-            self.found["Line"], self.until = "ok", 0
+            self.found["Line"] = "ok"
         elif now >= self.until:
-            self.found["Line"], self.until = "failed", 0
+            self.found["Line"] = "failed"
             self._advise("Line")
+        else:
+            return
+        self.close()
+
+    def close(self):
+        if self.until:
+            self.until = 0
+            self.app.lend_input(False)
 
     def _storage(self):
         disk, wrote = self.app.board.disk, b"halfstop" * 32

@@ -45,11 +45,10 @@ class App:
         self.shelf.faults += [fault] if fault else []
         self.screen = Screen(self.canvas, board.panel, self.kit)
         self.feed = None  # stage/feed.py, once a feed came in or is wanted
-        self._take(self.shelf.open())
         self.input = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
+        self._take(self.shelf.open())
         if self.input:
             self.input.drive = False
-        self._heeds = True  # what comes in loads the feed's code
         self._chore = _IDLE_MS
         self.gestures = Gestures(board.knob, board.keys, self.kit)
         self._module = None
@@ -72,8 +71,8 @@ class App:
         else:
             if changed:
                 self.board.lines[0].send(self.stage.frame)
-            if self.input and self._heeds and self.input.received():
-                self._heeds = bool(self.take_feed(False))
+            if self.heeds and self.input.received():
+                self.intake("take", False)
         self.page.step(now)
         self.screen.step(now, self.page, self._moving())
         self._keep(now)
@@ -139,32 +138,11 @@ class App:
         verb(*args)
         self.show.save_rig()
 
-    def take_feed(self, wanted=True):
-        """The Feed, loaded if it is not; None where nobody wants it and the show leaves the feed alone."""
-        if self.feed is None:
-            from firmware.show import intake
-
-            settings = self._intake(intake)
-            if not wanted and not settings["on"]:
-                return None
-            from firmware.stage.feed import Feed
-
-            self.feed = Feed(self.stage, self.input, settings, self.now)
-        return self.feed
-
-    def lend_input(self, lent):
-        """Leave what comes in to the open page, or take it again."""
-        self._heeds = not lent
-        if self.feed:
-            self.feed.source = None if lent else self.input
-
-    def leave_feed(self):
-        """Forget the feed's code where none came in and nothing plays."""
-        feed = self.feed
-        if feed and not (feed.state or feed.player or feed.recorder):
-            self.feed = self.stage.pick_up = None
-            for name in ("show.intake", "stage.feed", "stage.holds", "stage.merge", "stage.merge_viper"):
-                drop("firmware." + name)
+    def intake(self, verb, *args):
+        """Call a function of ui/intake.py, which is loaded for it: take, leave, lend, attach."""
+        done = getattr(__import__("firmware.ui.intake", None, None, (verb,)), verb)(self, *args)
+        drop("firmware.ui.intake")
+        return done
 
     def swatch(self, c, x, y, w, h, fixture, index):
         """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
@@ -198,25 +176,17 @@ class App:
         self.stop_running()
         self.show = show
         self.stage = Stage(show)
-        self._heeds = True
+        self.heeds = self.input is not None  # what comes in loads the feed's code
         self.shelf.faults += self.stage.faults
         self.keeping = Kept(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
             self.keeping.load(self.now)
         self.stage.step(self.now)
         if self.feed:
-            from firmware.show import intake
-
-            self.feed.attach(self.stage, self._intake(intake))
+            self.intake("attach")
         else:
             self.board.lines[0].send(self.stage.frame)
         show.looks.load()
-
-    def _intake(self, intake):
-        settings, fault = intake.load(self.show)
-        if fault:
-            self.shelf.faults.append(fault)
-        return settings
 
     def _merge(self, now):
         feed = self.feed

@@ -61,14 +61,14 @@ def raw(rig, frame, count):
     return runs
 
 
-def grab(rig, frame, count, light):
+def grab(stage, frame, count):
     """What a look keeps of a frame of `count` slots: {uid: [six ints, extras]} of the fixtures that lie in it, and
-    under 0 the slots of nobody, as `raw`. light: a function fixture, frame -> (six ints, extras)."""
-    out = {}
+    under 0 the slots of nobody, as `raw`."""
+    out, rig = {}, stage.show.rig
     for f in rig.fixtures:
         if f.last() <= count:
-            ints, extras = light(f, frame)
-            out[f.uid] = ints + [extras]
+            light, extras = read(f, frame, *stage.trims(f))
+            out[f.uid] = light + [extras]
     runs = raw(rig, frame, count)
     if runs:
         out[0] = runs

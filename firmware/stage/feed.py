@@ -178,7 +178,9 @@ class Feed:
         it as it stands on the line, so that it does not jump."""
         stage, place = self.stage, self.stage.show.rig.fixtures.index(fixture)
         if self._share and self.rule(fixture) == LATEST and self._holds[place] == BY_FEED:
-            light = stage.read(fixture, self.frame)
+            from firmware.show import readback  # only the latest move needs it
+
+            light = readback.read(fixture, self.frame, *stage.trims(fixture))
             stage.put(fixture, light, light, 0, 0, 0)
 
     def play(self, now, player):

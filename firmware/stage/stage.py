@@ -135,15 +135,12 @@ class Stage:
                 most = max(most, fx[o + fields.START] + fx[o + fields.LENGTH] - self._now)
         return most
 
-    def read(self, fixture, frame):
-        """The light that slots in a frame (512 values) stand for on a fixture: (six ints, extras)."""
-        from firmware.show import readback  # only a feed needs it
-
+    def trims(self, fixture):
+        """(dimming map, white map) of a fixture as readback.read takes them; None where it has none."""
         self._catch_up()
         patch, i = self._patch, self._place(fixture)
-        first, last = patch.spans[i]
-        at = max([patch.ch[c * fields.WIDTH + fields.TABLE] for c in range(first, last)])
-        return readback.read(fixture, frame, patch.tables[at:at + 66] if at else None, patch.whites.get(i))
+        at = max([patch.ch[c * fields.WIDTH + fields.TABLE] for c in range(*patch.spans[i])])
+        return patch.tables[at:at + 66] if at else None, patch.whites.get(i)
 
     # --- dialling ---
 
@@ -251,8 +248,6 @@ class Stage:
         if 0 in lights:
             self._go_raw(lights[0], length)
         for f in moving:
-            if self.pick_up:
-                self.pick_up(f)
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), self._now + slowest - f.trims.get("lag", 0), length, self.curve)
 
@@ -263,8 +258,6 @@ class Stage:
         if 0 in lights:
             self._go_raw(lights[0], None if hand else 0)
         for f in hand:
-            if self.pick_up:
-                self.pick_up(f)
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), 0, LONGEST * 1000, LINEAR)
             self._patch.fx[self._place(f) * fields.STRIDE + fields.LENGTH] = 0
@@ -333,6 +326,8 @@ class Stage:
         self._raw.begin(runs, self._now, length)
 
     def _move(self, fixture, to, start, length, curve):
+        if self.pick_up:
+            self.pick_up(fixture)
         if fixture in self._hand:
             self._hand.remove(fixture)
         a = self.light(fixture)

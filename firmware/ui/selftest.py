@@ -101,7 +101,7 @@ class Page(Choice):
         if ear is None:
             self.found["Line"] = "no input"
             return
-        self.app.lend_input(True)
+        self.app.intake("lend", True)
         ear.received()  # what came before
         self.found["Line"] = "listening"
         self.until = self.app.board.clock.ms() + _LISTEN_MS
@@ -120,7 +120,7 @@ class Page(Choice):
     def close(self):
         if self.until:
             self.until = 0
-            self.app.lend_input(False)
+            self.app.intake("lend", False)
 
     def _storage(self):
         disk, wrote = self.app.board.disk, b"halfstop" * 32

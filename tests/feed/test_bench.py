@@ -80,3 +80,52 @@ def test_a_board_with_one_port_is_left_alone():
         b.input.receive(bytes(512))
         b.run(0.5)
         assert b.app.feed is None and b.app.input is None
+
+
+def test_the_show_says_whether_a_feed_is_taken_over(device):
+    """With "on" kept as 0 the feed is left alone: nothing of it is loaded."""
+    b, desk = device
+    b.app.intake("take")
+    from firmware.show import intake
+
+    settings, _fault = intake.load(b.app.show)
+    assert settings == {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {}}
+    settings.update(on=0, rules={3: 1})
+    intake.save(b.app.show, settings)
+    assert intake.load(b.app.show) == (settings, None)
+    b.cut_power()
+    b.boot()
+    desk.slots = bytes([9] * 512)
+    desk.run(3)
+    assert b.app.feed is None and set(b.frame[200:]) == {0}
+
+
+def test_a_feed_that_never_came_is_forgotten(device):
+    b, _desk = device
+    b.app.intake("take")
+    b.app.intake("leave")
+    assert b.app.feed is None
+    b.run(0.1)
+
+
+def test_a_look_with_raw_slots_goes_out_and_fades(device):
+    b, _desk = device
+    show = b.app.show
+    lights, _ms = show.looks.recall("Evening")
+    show.looks.store("Grabbed", {**lights, 0: [[300, 200, 100], [512, 7]]})
+    assert show.looks.recall("Grabbed")[0][0] == [[300, 200, 100], [512, 7]]
+    b.app.stage.go("Grabbed", 2)
+    b.run(1)
+    assert 90 < b.frame[299] < 110 and b.app.stage.left() > 0
+    b.run(1.2)
+    assert (b.frame[299], b.frame[300], b.frame[511], b.frame[310]) == (200, 100, 7, 0)
+    b.app.stage.go("Evening", 0)
+    b.run(0.2)
+    assert b.frame[299] == 200, "a look without raw slots leaves them as they are"
+    show.rig.add("dim", "New", 300)
+    b.run(0.2)
+    assert b.frame[299] == 0 and b.frame[300] == 100, "a slot that got an owner is its owner's"
+    b.app.stage.cross("Grabbed")
+    b.app.stage.hand(1)
+    b.run(0.2)
+    assert b.frame[300] == 100

@@ -13,7 +13,7 @@ PLACES = (ROOT / "build/npm/node_modules/dejavu-fonts-ttf/ttf",
           pathlib.Path("/usr/share/fonts/truetype/dejavu"))
 LATIN = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))))
 SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
-FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + LATIN[33:59] + LATIN[65:91]
+FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + LATIN[33:59]
 # name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
 FONTS = {
     "tiny": ("DejaVuSans.ttf", 9, 9, 7, LATIN + SIGNS + "↻⤓⇓", None),

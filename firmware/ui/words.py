@@ -61,7 +61,7 @@ def figure(kit, what, value):
     """A value as (figures for the big font, unit in small letters)."""
     number, _space, unit = text(kit, what, value).partition(" ")
     if what == "level" and unit != "%":
-        return number, "stops" if number[0] == "−" else ""
+        return number.upper(), "stops" if number[0] == "−" else ""
     if what == "duv":
         return number, "green" if kit["green"] else "Duv"
     return number, unit

@@ -39,13 +39,15 @@ def test_latin_1_and_the_signs(name):
 
 def test_figures_have_what_a_level_needs():
     question = glyphs.place(font_figures.DATA, 63)
-    for character in "0123456789+-−±.,:/%°⅓½⅔¼⅛ KstopDuvHueMx":
+    for character in "0123456789+-−±.,:/%°⅓½⅔¼⅛ KFULLOUT…":
         assert glyphs.place(font_figures.DATA, ord(character)) != question, character
 
 
 @pytest.mark.parametrize("name", DATA)
 def test_no_two_of_the_characters_look_the_same(name):
     letters = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz½⅓⅔¼⅛"
+    if name == "figures":
+        letters = "".join(letter for letter in letters if not letter.islower())  # it has capitals only
     seen = {str((bitmap(DATA[name], c), DATA[name][glyphs.place(DATA[name], ord(c)) + 1])): c for c in letters}
     assert len(seen) == len(letters)
 

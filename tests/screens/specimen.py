@@ -32,6 +32,8 @@ def letters(driver, font):
     canvas, screen = a_canvas(driver)
     y = 0
     for line in LINES:
+        if canvas.big and font == BIG and line.islower():
+            continue  # figures, signs and capitals only
         while line:
             fit = max(n for n in range(len(line) + 1) if canvas.measure(line[:n], font) <= canvas.width)
             if y + canvas.line_height(font) <= canvas.height:
@@ -62,7 +64,7 @@ def inks(driver):
         y += 26
         canvas.text("Key light, back room", 4, y, BODY, theme.PAPER, theme.HOT, 150)
         canvas.text("5600 K", canvas.width - 4, y, BODY, theme.TEXT, None, None, RIGHT)
-        canvas.text("−1⅓ stops", half, y + 30, BIG, theme.HOT, None, None, CENTRE)
+        canvas.text("−1⅓ OUT", half, y + 30, BIG, theme.HOT, None, None, CENTRE)
         canvas.box(0, canvas.height - tall - 2, canvas.width, tall + 2, theme.PANEL)
         canvas.text("turn: level   push: next   hold: lock", 4, canvas.height - tall - 1, SMALL, theme.DIM)
         canvas.text("no feed", canvas.width - 4, canvas.height - tall - 1, SMALL, theme.WARN, None, None, RIGHT)

@@ -61,6 +61,14 @@ class Screen:
         """Dark until the next gesture."""
         self.asleep = True
 
+    def done(self):
+        """True when the panel shows all there is to show."""
+        return self._sent and self._drawing is None and not self._dirty
+
+    def drawing(self):
+        """True if the next step draws, False if it sends."""
+        return self._sent
+
     def step(self, now, page, moving):
         """Draw a slice of the page or send some rows. moving: the light moves by itself."""
         self._shine(now)

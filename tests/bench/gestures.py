@@ -1,0 +1,164 @@
+"""How many gestures the common jobs take: each is done on the device by gestures alone, counted, and its outcome checked.
+
+A gesture is one push, one hold, one tap of a key, or one uninterrupted turn (pushed or not). Each job starts as the
+device does after power-up: five lamps, the Light page, the first lamp and its level under the knob. Eyes are allowed:
+the script looks at the open page to see how far to turn.
+"""
+
+from sim import Bench
+
+LAMPS = (("Key", "tint16"), ("Fill", "white"), ("Back", "full16"), ("Side", "rgbww"), ("Practical", "dim"))
+
+
+class Counted:
+    """A Bench whose gestures are counted."""
+
+    def __init__(self, board):
+        self.b = Bench(board=board, show=None)
+        show = self.b.app.show
+        for name, kind in LAMPS:
+            show.rig.add(kind, name)
+        show.save_rig()
+        for f in show.rig.fixtures:
+            self.b.app.stage.dial(f, level=0.5, cct=3200)
+        for name in ("Day", "Night", "Dusk"):
+            self.b.app.stage.store(name)
+            self.b.app.stage.dial("Key", level=0.25)
+        self.b.run(5)  # the light is kept
+        self.b.cut_power()
+        self.b.boot()
+        self.b.run(0.5)
+        self.count = 0
+
+    @property
+    def app(self):
+        return self.b.app
+
+    def do(self, gesture, *args):
+        """One gesture."""
+        self.count += 1
+        getattr(self.b, gesture)(*args)
+        self.b.run(0.1)
+
+    def turn_to(self, text):
+        """Turn a list to the row of that text."""
+        page = self.app.page
+        names = [page.row(item)[0] for item in page.items]
+        if names.index(text) != page.at:
+            self.do("turn", names.index(text) - page.at)
+
+    def lamp(self, name):
+        """On the Light page: push and turn to a row."""
+        page = self.app.page
+        names = [getattr(item, "name", item) for item in page.items]
+        self.do("push_turn", names.index(name) - page.at)
+
+    def level(self, name):
+        """A lamp's level now."""
+        return self.app.stage.value(self.app.show.rig.find(name), "level")
+
+
+def key_down_half_stop(d):
+    """The first lamp, Key, down half a stop."""
+    before = d.level("Key")
+    d.do("turn", -5)
+    return abs(d.level("Key") / before - 0.5 ** 0.5) < 0.001
+
+
+def all_to_4300(d):
+    """All lamps that have a white to 4300 K."""
+    d.lamp("All lamps")
+    d.do("press")
+    d.do("turn", (4300 - 3200) // 50)
+    return all(d.app.stage.value(f, "cct") == 4300 for f in d.app.show.rig.fixtures if f.personality.has("cct"))
+
+
+def store_new_look(d):
+    """The light that is on as a new look."""
+    d.do("hold", "push")
+    d.turn_to("Store new look")
+    d.do("press")
+    d.do("press")
+    return d.app.show.looks.names()[-1] == "Look 4"
+
+
+def go_in_5_s(d):
+    """To another look in five seconds."""
+    d.do("tap", "look")
+    d.turn_to("Night")
+    d.b.run(0.5)
+    seconds = 2.0
+    d.do("push_turn", int((5 - seconds) / 0.5))
+    d.do("press")
+    return d.app.stage.look == "Night" and 4000 < d.app.stage.left() <= 5000
+
+
+def blackout_and_back(d):
+    """All dark, and the light back. Dark is told by the slots that carry light: white stays as it is."""
+    lights = [d.app.show.rig.find(name).address - 1 for name in ("Key", "Fill", "Back", "Practical")]
+    lit = d.b.frame
+    d.do("tap", "black")
+    dark = d.b.frame
+    d.do("tap", "black")
+    return all(lit[n] for n in lights) and not any(dark[n] for n in lights) and d.b.frame == lit
+
+
+def add_at_next_address(d):
+    """One more lamp of a generic kind, behind the others."""
+    end = d.app.show.rig.fixtures[-1].last()
+    d.do("tap", "back")
+    d.turn_to("Rig")
+    d.do("press")
+    d.turn_to("+ Add a lamp")
+    d.do("press")
+    d.turn_to("RGB")
+    d.do("press")
+    added = d.app.show.rig.fixtures[-1]
+    return len(d.app.show.rig) == 6 and added.address == end + 1 and added.personality.id == "rgb"
+
+
+def rename_to_kicker(d):
+    """A lamp that is not under the knob gets the name Kicker."""
+    d.lamp("Side")
+    d.do("hold", "push")
+    d.turn_to("Name")
+    d.do("press")
+    page = d.app.page
+    d.do("turn", [page.choice(k) for k in range(page.count())].index("Kicker") - page.at)
+    d.do("hold", "push")
+    return d.app.show.rig.fixtures[3].name == "Kicker"
+
+
+def exempt_one(d):
+    """A lamp that is not under the knob no longer follows the master."""
+    d.lamp("Practical")
+    d.do("hold", "push")
+    d.turn_to("Master")
+    d.do("press")
+    d.app.stage.master = 0
+    d.b.run(0.1)
+    address = d.app.show.rig.find("Practical").address
+    return d.app.show.rig.find("Practical").trims.get("free") and d.b.frame[address - 1] > 0 and d.b.frame[0] == 0
+
+
+JOBS = (key_down_half_stop, all_to_4300, store_new_look, go_in_5_s, blackout_and_back, add_at_next_address,
+        rename_to_kicker, exempt_one)
+GOALS = (3, 6, 3, 5, 2, 8, 6, 6)
+
+
+def counts(board):
+    """{job: gestures}. Errors: AssertionError where a job was not done at the end of them."""
+    out = {}
+    for job in JOBS:
+        d = Counted(board)
+        assert job(d), f"{job.__name__} on {board}: {d.count} gestures, and it is not done: {d.b.lines}"
+        out[job.__name__] = d.count
+    return out
+
+
+def figures():
+    """One key a job, on the colour panel; the small panel must need the same."""
+    out = counts("pico2_tft")
+    assert counts("pico_oled") == out
+    out["note"] = "from power-up's state: first lamp, level under the knob; the same counts on both panels"
+    return out

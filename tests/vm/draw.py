@@ -1,0 +1,96 @@
+"""Runs on the unix VM, as `micropython draw.py ROOT FOLDER tft|oled PAGE`: what redrawing a page after one detent costs.
+
+Prints, for every step of the screen from the detent until the panel has it all, the least µs of some rounds, with "draw"
+or "send" before it; then "bytes N" (a redraw's), and "bare N": ns of one turn of an empty loop, for conversion.
+"""
+
+import sys
+from time import ticks_diff, ticks_us
+
+sys.path.insert(0, sys.argv[1])
+
+from firmware.app import App  # noqa: E402
+from hal.disk import Disk  # noqa: E402
+from hal.panels import sh1106, st7789, wires  # noqa: E402
+from sim.hands import Board, Clock  # noqa: E402
+from sim.vm import Line  # noqa: E402
+
+_ROUNDS = 30
+
+
+class Spi:
+    """Counts what is written."""
+
+    count = 0
+
+    def write(self, data):
+        """Take bytes, or an array of 16-bit words."""
+        self.count += len(data) if isinstance(data, (bytes, bytearray)) else len(bytes(data))
+
+
+def nothing(_level):
+    """A pin or a wait that does not matter here."""
+
+
+def panel(kind, spi):
+    """The real driver on that bus."""
+    if kind == "tft":
+        return st7789.ST7789(spi, nothing, nothing, None, lambda: 0, nothing)
+    return sh1106.SH1106(wires.OverSpi(spi, nothing, nothing), nothing)
+
+
+def bare_ns():
+    """One turn of the loop that FIGURES.md gives for the chip."""
+    def loop():
+        s = 0
+        for i in range(1000):
+            s += i
+
+    least = 1 << 29
+    for _ in range(50):
+        begin = ticks_us()
+        for _ in range(10):
+            loop()
+        least = min(least, ticks_diff(ticks_us(), begin))
+    return least / 10
+
+
+def redraw(app, spi, way, least):
+    """One detent, and the screen's steps until all is sent; keeps the least time of each. -> bytes sent."""
+    before = spi.count
+    app.page.turn(way)
+    app.screen.touch()
+    k = 0
+    while True:
+        draws = app.screen.drawing()
+        begin = ticks_us()
+        app.screen.step(5000, app.page, False)
+        took = ticks_diff(ticks_us(), begin)
+        if k == len(least):
+            least.append([draws, took])
+        elif took < least[k][1]:
+            least[k] = [draws, took]
+        k += 1
+        if app.screen.done():
+            return spi.count - before
+
+
+def main(folder, kind, module):
+    """Measure and print."""
+    spi = Spi()
+    app = App(Board("bare", "none", (Line(),), panel(kind, spi), Disk(folder), Clock()))
+    app.stage.go("Moonlight", 0)
+    if module != "light":
+        app.open(module)
+    while not app.screen.done():
+        app.step(5000)
+    least, sent = [], 0
+    for n in range(_ROUNDS):
+        sent = redraw(app, spi, 1 if n % 2 else -1, least)
+    for draws, took in least:
+        print("draw" if draws else "send", took)
+    print("bytes", sent)
+    print("bare", bare_ns())
+
+
+main(*sys.argv[2:])

@@ -4,11 +4,15 @@ main.py (the device), sim/bench.py (tests, the simulator) and sim/vm.py (the Mic
 Order in a step: gestures -> stage -> line -> panel: light before pixels.
 """
 
+import gc
+
 from firmware.drop import drop
 from firmware.light import colour
 from firmware.show import resolve
 from firmware.show.faults import Faults
+from firmware.show.personality import LEVEL
 from firmware.show.shelf import Shelf
+from firmware.stage.fields import ONE
 from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
 from firmware.ui import settings
@@ -53,6 +57,8 @@ class App:
         self.gestures = Gestures(board.knob, board.keys, self.kit)
         self._module = None
         self.page = None
+        self._next = None  # the page to open: module, arguments
+        self._busy = False  # in a gesture
         self.open("light")
 
     def step(self, now):
@@ -61,7 +67,11 @@ class App:
         self.board.power.feed()
         if self.gestures.poll(now) or self.gestures.down:
             self._wake(self.gestures, now)
+            self._busy = True
             self._gesture(self.gestures)
+            self._busy = False
+            if self._next:
+                self._turn_page()
             self._chore = now + _IDLE_MS
         if self.player:
             self._play()
@@ -87,13 +97,21 @@ class App:
         self.open("light")
 
     def open(self, module, *args):
-        """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all."""
-        old = self._module
+        """Open a page by the name of its module in firmware/ui; the page before is dropped, code and all. In a gesture
+        that waits until the old page has let go."""
+        self._next = module, args
+        if not self._busy:
+            self._turn_page()
+
+    def _turn_page(self):
+        (module, args), self._next = self._next, None
         if self.page:
             self.page.close()
-            self.page = None
-        if old and old != module:
-            drop("firmware.ui." + old)
+            uses, self.page = self.page.uses, None
+            if module != self._module:
+                for name in (self._module,) + uses:
+                    drop("firmware.ui." + name)
+        gc.collect()  # the new page then fits into what the old one leaves
         self._module = module
         if self.player and not self.player.phase and not module.startswith("run"):
             self.stop_running()
@@ -147,7 +165,7 @@ class App:
     def swatch(self, c, x, y, w, h, fixture, index):
         """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
         light, _extras = self.stage.light(fixture)
-        r, g, b = colour.srgb(*resolve.chromaticity(light), self.stage.value(fixture, "level"))
+        r, g, b = colour.srgb(*resolve.chromaticity(light), light[LEVEL] / ONE)
         self.canvas.tint(index, r, g, b)
         c.swatch(x, y, w, h, index)
 
@@ -209,7 +227,10 @@ class App:
                 self.show.looks.prove()
 
     def _moving(self):
-        return self.stage.changed or self.stage.left() > 0 or (self.player is not None and self.player.left() > 0)
+        """True if the light moved by itself; what a turn of the knob moves, the page draws without delay."""
+        g, stage = self.gestures, self.stage
+        return (stage.changed and not (g.turned or g.push_turned) or stage.left() > 0
+                or self.player is not None and self.player.left() > 0)
 
     def _play(self):
         """Let the running order go on; say what it has to say."""
@@ -228,7 +249,10 @@ class App:
         stage = self.stage
         if not (g.turned or g.push_turned or g.tapped or g.held or g.released or g.foot):
             return
-        self.screen.touch(not (g.turned or g.push_turned))
+        if g.turned or g.push_turned:
+            self.screen.turned()
+        else:
+            self.screen.touch(True)
         if g.foot:  # a foot in the dark: neither the lock nor a dark screen keeps it
             self.running().next()
         if g.tapped >> BLACK & 1:

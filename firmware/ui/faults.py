@@ -22,14 +22,15 @@ class Page(Choice):
         at = item[0]
         return item[1], "%d:%02d" % (at // 60, at % 60)
 
-    def body(self, c, top, bottom):
-        lines = 4 if c.big else 2
-        tall = lines * c.line_height(fonts.SMALL) + 1
-        yield from Choice.body(self, c, top, bottom - tall)
+    def under(self, c):
+        return (4 if c.big else 2) * c.line_height(fonts.SMALL) + 1
+
+    def below(self, c, top, bottom):
         item = self.item()
         if item:
-            c.box(0, bottom - tall, c.width, 1, theme.EDGE)
-            _note(c, "%s (%s)" % (item[1], item[2]), bottom - tall + 1, fonts.SMALL, theme.TEXT, lines)
+            c.box(0, top, c.width, 1, theme.EDGE)
+            lines = (bottom - top) // c.line_height(fonts.SMALL)
+            _note(c, "%s (%s)" % (item[1], item[2]), top + 1, fonts.SMALL, theme.TEXT, lines)
 
     def leave(self):
         self.app.open("kit")

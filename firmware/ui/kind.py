@@ -11,6 +11,7 @@ class Page(Choice):
     """Opened from Rig with a fixture, or None for a new one at the first free run."""
 
     title = "Kind of lamp"
+    uses = ("edits",)
     hints = (("push", "take it"), ("back", "Rig"))
 
     def __init__(self, app, fixture):

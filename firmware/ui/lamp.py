@@ -12,6 +12,7 @@ class Page(Choice):
     """Opened from Rig with the fixture."""
 
     items = ("Name", "Address", "Kind", "Master", "Curve", "Lag", _MORE, _PLACE, "Remove")
+    uses = ("edits",)
     hints = (("push", "change"), ("back", "Rig"))
 
     def __init__(self, app, fixture):

@@ -7,6 +7,7 @@ from firmware.ui import canvas as fonts
 from firmware.ui.page import Page as _Page
 from firmware.ui.page import mark_row as _mark_row
 from firmware.ui.page import scroll as _scroll
+from firmware.ui.page import view as _view
 
 ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
 _RUN_MS = const(8000)  # a pause so long begins a new run of dialling: what undo takes back
@@ -19,6 +20,7 @@ class Page(_Page):
     """
 
     title = "Light"
+    uses = ("before", "dial", "words")
 
     def __init__(self, app):
         _Page.__init__(self, app)
@@ -33,6 +35,7 @@ class Page(_Page):
                 self.at = k
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
         self._last = 0
+        self._first = self._lit = -1  # what was drawn last: the first row seen, and the chosen one
         self._settle()
 
     def close(self):
@@ -108,19 +111,40 @@ class Page(_Page):
     # --- drawing ---
 
     def body(self, c, top, bottom):
-        items, at = self.items, self.at
-        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
-        fit = (bottom - top - tall) // c.row
-        first = max(0, min(at - fit // 2, len(items) - fit))
-        for k in range(first, min(first + fit, len(items))):
-            self._row(c, top + (k - first) * c.row, items[k], k == at, k)
-            yield
-        if len(items) > fit:
-            _scroll(c, top, fit * c.row, first, fit, len(items))
+        fit, first = self._view(c, top, bottom)
+        yield from self._rows(c, top, fit, first, range(first, min(first + fit, len(self.items))))
+        yield from self._under(c, top + fit * c.row, bottom)
+
+    def again(self, c, top, bottom):
+        fit, first = self._view(c, top, bottom)
+        if first != self._first or self.item() is MASTER or self.at == self._lit and len(self.lamps) > 1:
+            return None  # more than a row and the value
+        return self._again(c, top, bottom, fit, first)
+
+    def _again(self, c, top, bottom, fit, first):
+        rows = {self._lit, self.at}
+        for k in rows:
+            c.box(0, top + (k - first) * c.row, c.width, c.row, theme.PAPER)
+        yield from self._rows(c, top, fit, first, rows)
         top += fit * c.row
-        self._strip(c, top)
+        c.box(0, top, c.width, bottom - top, theme.PAPER)
+        yield from self._under(c, top, bottom)
+
+    def _view(self, c, top, bottom):
+        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
+        return _view(c, bottom - top - tall, self.at, len(self.items))
+
+    def _rows(self, c, top, fit, first, rows):
+        at = self.at
+        self._first, self._lit = first, at
+        for k in rows:
+            yield from self._row(c, top + (k - first) * c.row, self.items[k], k == at, k)
+        _scroll(c, top, fit * c.row, first, len(self.items))
+
+    def _under(self, c, y, bottom):
+        self._strip(c, y)
         yield
-        self._value(c, top + c.line_height(fonts.SMALL), bottom)
+        yield from self._value(c, y + c.line_height(fonts.SMALL), bottom)
 
     def _row(self, c, y, item, chosen, k):
         """One lamp: swatch, name, level, white or colour; as much as there is room for."""
@@ -135,7 +159,9 @@ class Page(_Page):
         else:
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # a dark ground, on a row that is turned over
+            yield
             self.app.swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
+            yield
             level = words.level(self.app.kit, stage.value(item, "level"))
             colour = self._colour(item)
         x += wide + c.pad
@@ -143,9 +169,11 @@ class Page(_Page):
         if c.big:
             c.text(colour, edge - 90, y, fonts.BODY, ink, width=90, align=fonts.RIGHT)
             edge -= 96
+            yield
         elif chosen and self.what == "level":
             level = colour  # the level is below in large figures
         edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
+        yield
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 
     def _colour(self, f):
@@ -176,9 +204,11 @@ class Page(_Page):
     def _value(self, c, y, bottom):
         """The value in large figures, its unit, and a gauge of where it stands."""
         number, unit, note, share = self._said()
+        yield
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
         x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
+        yield
         if note:
             line = y + c.baseline(fonts.BIG) - c.baseline(fonts.SMALL)
             c.text(note, x, line, fonts.SMALL, theme.WARN, width=c.width - c.pad - x, align=fonts.RIGHT)

@@ -12,6 +12,7 @@ class Page(Choice):
     """Opened from Light with the chosen row (a fixture, or the name of the row) and its fixtures."""
 
     hints = (("push", "do it"), ("back", "Light"))
+    uses = ("before", "edits")
 
     def __init__(self, app, item, fixtures):
         Choice.__init__(self, app)

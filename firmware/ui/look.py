@@ -11,6 +11,7 @@ class Page(Choice):
     """Opened from Looks with the look's name."""
 
     items = (_CROSS, _STORE, _NAME, _FADE, _PLACE, _COPY, _DELETE)
+    uses = ("edits",)
     hints = (("push", "do it"), ("back", "Looks"))
 
     def __init__(self, app, name):

@@ -20,6 +20,7 @@ class Page(Choice):
 
     title = "Looks"
     memory = "look"
+    uses = ("before",)
 
     def __init__(self, app):
         Choice.__init__(self, app)
@@ -101,13 +102,13 @@ class Page(Choice):
         left = stage.left()
         return item, "%d.%d s" % (left // 1000, left % 1000 // 100) if left else "on"
 
-    def body(self, c, top, bottom):
-        tall = c.row
-        yield from Choice.body(self, c, top, bottom - tall)
+    def under(self, c):
+        return c.row
+
+    def below(self, c, y, bottom):
         item = self.item()
         if item is _NEW:
             return
-        y = bottom - tall
         c.box(0, y, c.width, 1, theme.EDGE)
         own = item is self._seen
         if self.seconds is not None:

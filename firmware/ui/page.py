@@ -20,6 +20,7 @@ class Page:
 
     title = ""
     hints = ()  # pairs (gesture, what it does now): gestures are turn, push, push+turn, hold, back, look, black
+    uses = ()  # modules of firmware/ui that go when the page goes
     live = False  # True: what it shows moves by itself; it is drawn ten times a second
 
     def __init__(self, app):
@@ -56,6 +57,10 @@ class Page:
         where a step of the app may come between: after every row or so. What it read before a yield may have
         changed after a turn of the knob, never after a push or a key."""
 
+    def again(self, c, top, bottom):
+        """A generator that draws, over the body as it is, what the last turn of the knob changed; None: the whole body
+        is drawn."""
+
 
 class Choice(Page):
     """A list. `items` holds what each row stands for; the page fills it, and anew when the rows change.
@@ -67,6 +72,7 @@ class Choice(Page):
     items = ()
     at = 0  # the chosen row
     gripped = False  # True: the knob dials the chosen row's value
+    _first = _lit = -1  # what was drawn last: the first row seen, and the chosen one
     memory = ""  # name under which app.kept remembers the chosen row, "" for not at all
 
     def __init__(self, app):
@@ -133,16 +139,51 @@ class Choice(Page):
             return ("turn", "change"), ("push", "keep"), ("back", "as it was")
         return (("turn", "choose"),) + self.hints
 
+    def under(self, c):
+        """How many rows of pixels below the list are for `below`."""
+        return 0
+
+    def below(self, c, top, bottom):
+        """Draw what stands below the list. May be a generator, as body."""
+
     def body(self, c, top, bottom):
+        end = bottom - self.under(c)
+        fit, first = view(c, end - top, self.at, len(self.items))
+        yield from self._rows(c, top, end, first, range(first, min(first + fit, len(self.items))))
+        if end < bottom:
+            yield from self.below(c, end, bottom) or ()
+
+    def again(self, c, top, bottom):
+        """The row left and the row come to, if they are in sight, and what is below the list."""
+        end = bottom - self.under(c)
+        fit, first = view(c, end - top, self.at, len(self.items))
+        if first == self._first and type(self).body is Choice.body:
+            return self._again(c, top, end, bottom, first)
+        return None
+
+    def _again(self, c, top, end, bottom, first):
+        rows = {self._lit, self.at} if self.items else ()
+        for k in rows:
+            c.box(0, top + (k - first) * c.row, c.width, c.row, theme.PAPER)
+        yield from self._rows(c, top, end, first, rows)
+        if end < bottom:
+            c.box(0, end, c.width, bottom - end, theme.PAPER)
+            yield from self.below(c, end, bottom) or ()
+
+    def _rows(self, c, top, end, first, rows):
         items, at, gripped = self.items, self.at, self.gripped
-        fit = (bottom - top) // c.row
-        first = max(0, min(at - fit // 2, len(items) - fit))
-        for k in range(first, min(first + fit, len(items))):
+        self._first, self._lit = first, at
+        for k in rows:
             left, right = self.row(items[k])
             draw_row(c, top + (k - first) * c.row, left, right, k == at, gripped)
             yield
-        if len(items) > fit:
-            scroll(c, top, fit * c.row, first, fit, len(items))
+        scroll(c, top, end - top, first, len(items))
+
+
+def view(c, high, at, count):
+    """(rows that fit into so many pixels, the first one seen) of a list whose row `at` is chosen."""
+    fit = high // c.row
+    return fit, max(0, min(at - fit // 2, count - fit))
 
 
 def draw_row(c, y, left, right, chosen, gripped=False):
@@ -186,21 +227,28 @@ def mark_row(c, y, chosen):
     return theme.TEXT
 
 
-def scroll(c, y, height, first, fit, count):
+def scroll(c, y, height, first, count):
     """A mark at the right edge: which part of a longer list is seen."""
+    fit = height // c.row
+    if count <= fit:
+        return
+    height = fit * c.row
     c.box(c.width - 2, y, 2, height, theme.LOW)
     c.box(c.width - 2, y + height * first // count, 2, max(2, height * fit // count), theme.EDGE)
 
 
-def draw(page, c):
-    """Draw a page and the frame around it, a slice at each next(); the canvas is whole at the end."""
-    c.fill(theme.PAPER)
-    head(page, c)
-    yield
-    parts = page.body(c, c.head, c.height - c.foot)
-    if parts:
-        yield from parts
-    foot(page, c)
+def draw(page, c, turned=False):
+    """Draw a page and the frame around it, a slice at each next(); the canvas is whole at the end. turned: only what a
+    turn of the knob changed, where the page can tell."""
+    top, bottom = c.head, c.height - c.foot
+    parts = page.again(c, top, bottom) if turned else None
+    if parts is None:
+        c.fill(theme.PAPER)
+        head(page, c)
+        yield
+        parts = page.body(c, top, bottom)
+    yield from parts or ()
+    yield from foot(page, c)
 
 
 def head(page, c):
@@ -256,14 +304,17 @@ def foot(page, c):
     if screen.message:
         note(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE)
         return
+    yield
     spread = hint_lines(c, page.hint() if not app.locked else LOCKED)
     screen.turns = (len(spread) + lines - 1) // lines
     turn = screen.turn % max(1, screen.turns) * lines
+    yield
     for pairs in spread[turn:turn + lines]:
         x = c.pad
         for gesture, does in pairs:
             x += c.text(_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
             x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
+            yield
         y += c.line_height(fonts.SMALL)
 
 

@@ -15,12 +15,12 @@ LOCKED = (880, 60)
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a line of hints stands where all have no room at once
-_ROWS = const(16)  # sent in one step
+_ROWS = const(16)  # sent in one step to a colour panel; to the small one half, as I2C takes 3 ms for eight
 
 
 class Screen:
-    """`message`: shown in place of the hints, "" for none. `turns`: into how many parts the hints
-    fall that take turns; `turn`: which part. `asleep`: the panel is dark to save night vision and power."""
+    """`message`: shown in place of the hints, "" for none. `turns`: into how many parts the hints fall that take turns;
+    `turn`: which part. `asleep`: the panel is dark to save night vision and power."""
 
     def __init__(self, canvas, panel, kit):
         self.canvas = canvas
@@ -31,25 +31,30 @@ class Screen:
         self._panel = panel
         self._kit = kit
         self._until = 0  # the message's end
-        self._dirty = True
-        self._moved = False  # the light moved since it was last drawn
+        self._whole = True  # all is to be drawn again
+        self._part = False  # what a turn of the knob changed is
+        self._moved = False  # the light moved since all was last drawn,
+        self._drawn = 0  # ms
         self._drawing = None
         self._sent = True
-        self._drawn = 0
         self._used = 0  # time of the last gesture
         self._level = -1
 
-    def touch(self, whole=False):
-        """Something changed: draw again. whole: what is being drawn may lean on what is gone; begin anew."""
-        self._dirty = True
-        if whole:
+    def touch(self, anew=False):
+        """Something changed: draw all again. anew: what is being drawn may lean on what is gone."""
+        self._whole = True
+        if anew:
             self._drawing = None
+
+    def turned(self):
+        """The knob was turned: draw again what that changed."""
+        self._part = True
 
     def say(self, now, words):
         """Show a message for some seconds."""
         self.message = words
         self._until = now + _MESSAGE_MS
-        self._dirty = True
+        self._whole = True
 
     def wake(self, now):
         """A gesture. -> True if it did no more than wake a sleeping panel."""
@@ -63,40 +68,41 @@ class Screen:
 
     def done(self):
         """True when the panel shows all there is to show."""
-        return self._sent and self._drawing is None and not self._dirty
+        return self._sent and self._drawing is None and not self._whole and not self._part
 
     def drawing(self):
         """True if the next step draws, False if it sends."""
         return self._sent
 
-    def step(self, now, page, moving):
-        """Draw a slice of the page or send some rows. moving: the light moves by itself."""
+    def step(self, now, page, moved):
+        """Draw a slice of the page or send some rows. moved: the light moved by itself."""
         self._shine(now)
-        self._moved = moving or self._moved
+        self._moved = moved or self._moved
         if self.message and now >= self._until:
             self.message = ""
-            self._dirty = True
+            self._whole = True
         if not self._sent:
-            self._sent = self.canvas.flush(_ROWS)
-            return
-        if self._drawing is None:
-            if not self._dirty and not ((self._moved or page.live) and now - self._drawn >= _LIVE_MS):
-                self._hints(now, page)
-                return
-            self._dirty, self._moved, self._drawn = False, False, now
-            self._drawing = draw(page, self.canvas)
-        try:
-            next(self._drawing)
-        except StopIteration:
-            self._drawing = None
-            self._sent = False
+            self._sent = self.canvas.flush(_ROWS if self.canvas.big else _ROWS // 2)
+        elif self._drawing or self._begin(now, page):
+            try:
+                next(self._drawing)
+            except StopIteration:
+                self._drawing = None
+                self._sent = False
 
-    def _hints(self, now, page):
-        """Where the hints have no room at once, let the next of them have their turn."""
-        if self.turns > 1 and now // _HINT_MS != self.turn:
+    def _begin(self, now, page):
+        """Begin to draw all, or what a turn changed, or the hints whose turn it is. False: nothing is to be drawn."""
+        if self._whole or (self._moved or page.live) and now - self._drawn >= _LIVE_MS:
+            self._drawing = draw(page, self.canvas)
+            self._whole = self._part = self._moved = False
+            self._drawn = now
+        elif self._part:
+            self._drawing = draw(page, self.canvas, True)
+            self._part = False
+        elif self.turns > 1 and now // _HINT_MS != self.turn:
             self.turn = now // _HINT_MS
-            foot(page, self.canvas)
-            self._sent = False
+            self._drawing = foot(page, self.canvas)
+        return bool(self._drawing)
 
     def _shine(self, now):
         """Set the panel's light: full, dimmed or off, by the time since the last gesture."""

@@ -35,15 +35,16 @@ class Page(Choice):
             self.app.try_to(self.app.show.save_rig)
             self._count()
 
-    def body(self, c, top, bottom):
-        tall = c.foot - 1
-        yield from Choice.body(self, c, top, bottom - tall)
+    def under(self, c):
+        return c.foot - 1
+
+    def below(self, c, top, bottom):
         item = self.item()
         words = _SAID
         if item is not _CARE:
             p = item.personality
             words = "Address %d, mode %s (%d slot%s)" % (item.address, p.name, p.slots, "" if p.slots == 1 else "s")
-        _note(c, words, bottom - tall, fonts.SMALL, theme.TEXT)
+        _note(c, words, top, fonts.SMALL, theme.TEXT)
 
     def leave(self):
         self.app.open("rig")

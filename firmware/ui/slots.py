@@ -43,8 +43,7 @@ class Page(_Page):
         under = c.foot - 1  # room for the words
         wide, high = c.width // _ACROSS, (bottom - top - under) // _DOWN
         for down in range(_DOWN):
-            self._line(c, down, wide, top + down * high, high)
-            yield
+            yield from self._line(c, down, wide, top + down * high, high)
         holder = self.used[self.at]
         words = "free"
         if holder:
@@ -62,6 +61,8 @@ class Page(_Page):
                 c.box(x, y, wide - last, high - 1, theme.DIM)
             else:
                 c.box(x + wide // 2, y + high // 2, 1, 1, theme.DIM)
+            if s & 15 == 15:
+                yield
         if first <= self.at < first + _ACROSS:
             x = (self.at - first) * wide
             c.box(x, y, wide, high, theme.PAPER)

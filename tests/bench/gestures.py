@@ -1,4 +1,4 @@
-"""How many gestures the common jobs take: each is done on the device by gestures alone, counted, and its outcome checked.
+"""How many gestures the common jobs take: each is done by gestures alone, counted, and its outcome checked.
 
 A gesture is one push, one hold, one tap of a key, or one uninterrupted turn (pushed or not). Each job starts as the
 device does after power-up: five lamps, the Light page, the first lamp and its level under the knob. Eyes are allowed:

@@ -1,7 +1,7 @@
-"""Runs on the unix VM, as `micropython draw.py ROOT FOLDER tft|oled PAGE`: what redrawing a page after one detent costs.
+"""Runs on the unix VM, as `micropython draw.py ROOT FOLDER tft|oled PAGE`: what a redraw after one detent costs.
 
-Prints, for every step of the screen from the detent until the panel has it all, the least µs of some rounds, with "draw"
-or "send" before it; then "bytes N" (a redraw's), and "bare N": ns of one turn of an empty loop, for conversion.
+Prints, for every step of the screen from the detent until the panel has it all, the least µs of some rounds, with
+"draw" or "send" before it; then "bytes N" (a redraw's), and "bare N": ns of one turn of an empty loop, to convert by.
 """
 
 import sys
@@ -59,7 +59,7 @@ def redraw(app, spi, way, least):
     """One detent, and the screen's steps until all is sent; keeps the least time of each. -> bytes sent."""
     before = spi.count
     app.page.turn(way)
-    app.screen.touch()
+    app.screen.turned()
     k = 0
     while True:
         draws = app.screen.drawing()

@@ -98,8 +98,7 @@ class Page(Choice):
             left, right = self.row(self.items[k])
             draw_row(c, top + (k - first) * c.row, left, right, k == self.at)
             yield
-        if len(self.items) > fit:
-            scroll(c, top, fit * c.row, first, fit, len(self.items))
+        scroll(c, top, bottom - top, first, len(self.items))
 
     def _heading(self):
         """The two lines above the list: (word, name, right)."""

@@ -45,6 +45,7 @@ class Lamp:
         self.nature = {**NATURE, **(nature or {})}
         self.xyz = (0.0, 0.0, 0.0)  # emitted, on the axis; Y in candela
         self._asked = {}
+        self._emitted = None  # what was asked when xyz was worked out
 
     def step(self, slots, seconds):
         """Let time pass with these slots (512 bytes) on the line; sets and returns xyz."""
@@ -52,8 +53,10 @@ class Lamp:
         for channel in self.channels:
             does, wanted = channel[0], self._physical(channel, slots)
             before = self._asked.get(does, wanted)
-            self._asked[does] = before + (wanted - before) * share
-        self.xyz = self._emit(self._asked)
+            self._asked[does] = wanted if abs(wanted - before) < 1e-7 else before + (wanted - before) * share
+        if self._asked != self._emitted:
+            self._emitted = dict(self._asked)
+            self.xyz = self._emit(self._asked)
         return self.xyz
 
     def _physical(self, channel, slots):

@@ -84,7 +84,7 @@ def _known(host, names):
 
 async def _socket(request):
     live = request.app[_LIVE]
-    socket = web.WebSocketResponse(max_msg_size=MOST_MESSAGE, heartbeat=20)
+    socket = web.WebSocketResponse(max_msg_size=MOST_MESSAGE, heartbeat=20, compress=False)
     await socket.prepare(request)
     viewer = Viewer()
     live.viewers.append(viewer)

@@ -1,23 +1,25 @@
 // The set: the picture lit by the lamps, the plan, the camera's settings, and where the meter stands.
 
 import { cameraMatrix, planck, swatch } from "./colour.js";
-import { paint } from "./picture.js";
 import { drawPlan, lightPlan } from "./plan.js";
 import { nearest, newHit, onPicture, prepare, viewRay } from "./rays.js";
 
 const DOME = 340; // ISO 2720's constant for a dome; the same as in sim/scene.py
 const WIDTH = 480;
 const HEIGHT = 300;
-const PASSES = Number(new URLSearchParams(location.search).get("passes") ?? 16); // fewer: rougher, sooner done
+const PASSES = Number(new URLSearchParams(location.search).get("passes") ?? 32); // fewer: rougher, sooner done
 const STOPS = ["1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16"];
 const get = (id) => document.querySelector(id);
 
 // say(object) sends to the server.
 export function set(say) {
   const picture = get("#picture");
-  const state = { say, picture, context: picture.getContext("2d"), camera: camera(), lights: [], basis: null };
-  state.worker = new Worker(new URL("trace.js", import.meta.url), { type: "module" });
-  state.worker.onmessage = ({ data }) => traced(state, data);
+  const state = { say, picture, context: picture.getContext("2d"), camera: camera(), lights: [] };
+  const start = (file) => new Worker(new URL(file, import.meta.url), { type: "module" });
+  state.tracer = start("trace.js");
+  state.tracer.onmessage = ({ data }) => traced(state, data);
+  state.painter = start("painter.js");
+  state.painter.onmessage = ({ data }) => painted(state, data);
   controls(state);
   pointing(state);
   return {
@@ -38,22 +40,16 @@ function show(state, description) {
   state.scene = prepare(description);
   state.description = description;
   state.lamps = description.lamps.length;
-  state.basis = null;
-  state.worker.postMessage({ description, width: WIDTH, height: HEIGHT, passes: PASSES });
+  state.tracer.postMessage({ description, width: WIDTH, height: HEIGHT, passes: PASSES });
   drawPlan(get("#plan"), state.scene, description.mark);
   toMark(state);
 }
 
 function traced(state, { basis, lamps, width, height, pass }) {
   if (lamps !== state.lamps) return;
-  const { picture } = state;
-  if (picture.width !== width) {
-    [picture.width, picture.height] = [width, height];
-    state.image = state.context.createImageData(width, height);
-  }
-  state.basis = basis;
-  picture.dataset.pass = pass;
-  later(state);
+  state.painter.postMessage({ basis, width, height }, [basis.buffer]);
+  state.pass = pass;
+  ask(state);
 }
 
 // xyz: three numbers a lamp, candela.
@@ -62,27 +58,29 @@ function take(state, xyz) {
   state.last = xyz;
   state.lights = [];
   for (let i = 0; i < xyz.length; i += 3) state.lights.push([...xyz.subarray(i, i + 3)]);
-  later(state);
+  ask(state);
 }
 
-// Draw once before the next frame of the screen, however often something changed.
-function later(state) {
-  if (state.waiting) return;
-  state.waiting = true;
-  requestAnimationFrame(() => {
-    state.waiting = false;
-    draw(state);
-  });
-}
-
-function draw(state) {
+// Ask for a picture of how things are now; while one is being painted, the next waits.
+function ask(state) {
+  state.stale = true;
+  if (state.busy || !state.scene) return;
+  [state.stale, state.busy] = [false, true];
   const white = planck(state.camera.white);
-  if (state.scene) lightPlan(get("#plan"), state.lights.map((xyz, i) => [
+  state.painter.postMessage({ lights: state.lights, matrix: cameraMatrix(white, asks(state.camera)) });
+  lightPlan(get("#plan"), state.lights.map((xyz, i) => [
     swatch(xyz, white, 1), Math.min(xyz[1] / (state.scene.lamps[i]?.nature.peak || 2000), 1)]));
-  if (!state.basis || state.lights.length !== state.lamps) return;
-  paint(state.basis, state.lights, cameraMatrix(white, asks(state.camera)), state.image);
-  state.context.putImageData(state.image, 0, 0);
-  state.picture.dispatchEvent(new Event("painted"));
+}
+
+function painted(state, image) {
+  state.busy = false;
+  if (state.stale) ask(state);
+  if (!image) return;
+  const { picture } = state;
+  if (picture.width !== image.width) [picture.width, picture.height] = [image.width, image.height];
+  state.context.putImageData(image, 0, 0);
+  picture.dataset.pass = state.pass;
+  picture.dispatchEvent(new Event("painted"));
 }
 
 // The lux on a dome for which this camera is set. Source: ISO 2720, E = C N² / (S t); N² doubles with each stop.
@@ -102,7 +100,7 @@ function controls(state) {
     get("#stop-text").textContent = "T" + stopText(settings.stop);
     get("#white-text").textContent = `${Math.round(settings.white / 10) * 10} K`;
     state.say({ camera: { iso: settings.iso, fps: settings.fps, shutter: settings.shutter } });
-    later(state);
+    ask(state);
   };
   for (const name of ["#stop", "#white", "#iso", "#fps", "#shutter"]) get(name).addEventListener("input", changed);
   get("#use-stop").addEventListener("click", () => {

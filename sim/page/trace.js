@@ -60,10 +60,14 @@ function addLight(scene, hit, sums, at, random) {
   }
 }
 
+// Light by way of a place very near a lamp is rare and strong: it would stand in the picture as single bright dots.
+const MOST_BOUNCED = 6; // lux for each candela: a lamp 0.4 m away
+
 function addDirect(scene, hit, colour, tint, sums, at, random) {
   for (let i = 0; i < scene.lamps.length; i++) {
     const lamp = scene.lamps[i];
-    const light = falls(scene, lamp, onLamp(lamp, random), hit.point, hit.normal) / Math.PI;
+    const lux = falls(scene, lamp, onLamp(lamp, random), hit.point, hit.normal);
+    const light = (tint ? Math.min(lux, MOST_BOUNCED) : lux) / Math.PI;
     if (light === 0) continue;
     for (let k = 0; k < 3; k++) sums[at + i * 3 + k] += light * colour[k] * (tint ? tint[k] : 1);
   }

@@ -33,14 +33,19 @@ def simulator(*words):
             process.terminate()
 
 
+def chromium():
+    """How playwright starts the Chromium that is there, without a window. Skips where there is none."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        pytest.skip("chromium is not installed")
+    return {"executable_path": path, "headless": True, "args": FLAGS}
+
+
 @pytest.fixture(scope="session")
 def browser():
     """Chromium without a window."""
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if chromium is None:
-        pytest.skip("chromium is not installed")
     with sync_api.sync_playwright() as play:
-        one = play.chromium.launch(executable_path=chromium, headless=True, args=FLAGS)
+        one = play.chromium.launch(**chromium())
         yield one
         one.close()
 

@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test test-chip types bench check format boards fonts screens screens-record clean
+.PHONY: help sim test test-chip types bench check format boards fonts screens screens-record pictures clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -58,6 +58,9 @@ screens: $(READY) ## draw all golden screens: a page with old, new and differenc
 
 screens-record: $(READY) ## take the new screens over, after a look at them (check: tests/screens)
 	SCREENS=record $(BIN)/python -m pytest -q tests/screens
+
+pictures: $(READY) ## make the README's pictures in docs/ (needs chromium); look at them
+	$(BIN)/python -m tests.page.pictures
 
 clean: ## remove what was built
 	rm -rf build .venv

@@ -180,6 +180,11 @@ def _play(live, _viewer, value):
     live.session.play(value if feed else "", feed)
 
 
+def _trim(live, viewer, value):
+    """Trims by the simulated meters: {"names": [...], "keep": bool}."""
+    viewer.tell(trimmed=live.session.trim(list(value["names"]), bool(value["keep"])))
+
+
 def _meter(_live, viewer, value):
     """Stand the meter somewhere: {"at": [x, y, z], "normal": [x, y, z], "dome": bool}."""
     at, normal = ([float(part) for part in value[key]] for key in ("at", "normal"))
@@ -205,6 +210,7 @@ _VERBS = {
     "step": lambda live, _viewer, _value: live.one_packet(),
     "session": lambda live, _viewer, value: live.start(**value),
     "feed": _play,
+    "trim": _trim,
     "meter": _meter,
     "camera": _camera,
     "take": _take,

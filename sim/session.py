@@ -8,6 +8,7 @@ import traceback
 
 from sim import Bench, feeds
 from sim.lamps import Lamp
+from sim.measure import measured
 from sim.play import STEP_MS
 from sim.recorder import Recorder
 from sim.scene import description, spots
@@ -74,6 +75,19 @@ class Session:
         self.machine.power(on)
         self.recorder.note(self.ms, "b.boot()" if on else "b.cut_power()")
         self.lookup()
+
+    def trim(self, names, keep=True):
+        """Measure fixtures with the simulated meters and hand the device their trims; keep False: take them away.
+        -> what was done, in words. Errors: ValueError: no such fixture."""
+        known = {fixture["name"]: lamp for fixture, lamp in zip(self.fixtures, self.lamps, strict=True)}
+        for name in names:
+            if name not in known:
+                raise ValueError(f"no fixture called {name!r}")
+            trims = measured(known[name]) if keep else dict.fromkeys(("curve", "white", "lag"))
+            self.machine.trim(name, trims)
+            self.recorder.note(self.ms, f"b.app.show.rig.trim(b.app.show.rig.find({name!r}), **{trims!r})")
+            self.recorder.note(self.ms, "b.app.show.save_rig()")
+        return ", ".join(names) + (": measured, trims handed over" if keep else ": trims taken away")
 
     def play(self, name, feed):
         """Send a feed (sim/feeds.py) into the device from now on; None stops."""
@@ -197,6 +211,13 @@ class OnPython:
             self._try(self.bench.boot)
         else:
             self.bench.cut_power()
+
+    def trim(self, name, trims):
+        """Set trims of a fixture and keep the rig."""
+        if self.powered:
+            show = self.bench.app.show
+            show.rig.trim(show.rig.find(name), **trims)
+            show.save_rig()
 
     def rig(self):
         """The fixtures patched now, as plain values; the last ones while there is no power."""

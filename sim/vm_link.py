@@ -3,7 +3,8 @@
     micropython -X heapsize=400k sim/vm_link.py BOARD FOLDER
 
 In, one line each: `s N` step N turns of the loop, `t N` turn the knob, `d KEY`, `u KEY` key down and up,
-`r HEX` a packet comes in, `g` tell the rig. Out, frames: one letter, four bytes of length (little-endian), data:
+`r HEX` a packet comes in, `g` tell the rig, `m [NAME, {TRIMS}]` set trims.
+Out, frames: one letter, four bytes of length (little-endian), data:
   F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows of the buffer
   C  sixteen u16 of the palette      B  brightness, one byte
   J  the rig as JSON, if it changed  V  u32 heap used, free, u32 mean and longest step in µs
@@ -101,6 +102,11 @@ class Panel:
         tell(b"B", bytes([percent]))
 
 
+def keys(module):
+    """Names of a board's keys, and its foot switch."""
+    return tuple(module.KEYS) + (() if module.FOOT is None else ("foot",))
+
+
 class Device:
     """The app on such a board. `does`: the verbs that come in."""
 
@@ -108,9 +114,8 @@ class Device:
         self.clock = Clock()
         self.lines = tuple(Line(self.clock, n == 0) for n in range(len(module.LINES)))
         panel = Panel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
-        self.board = Board(
-            module.NAME, module.CHIP, self.lines, panel, Disk(folder), self.clock, tuple(module.KEYS)
-        )
+        disk = Disk(folder)
+        self.board = Board(module.NAME, module.CHIP, self.lines, panel, disk, self.clock, keys(module))
         from firmware.app import App
 
         self.app = App(self.board)
@@ -122,6 +127,7 @@ class Device:
             "u": self._up,
             "r": self._hear,
             "g": self._tell_rig,
+            "m": self._trim,
         }
 
     def _step(self, count):
@@ -147,6 +153,12 @@ class Device:
 
     def _hear(self, digits):
         self.lines[-1].hear(bytes.fromhex(digits))
+
+    def _trim(self, words):
+        name, trims = json.loads(words)
+        show = self.app.show
+        show.rig.trim(show.rig.find(name), **trims)
+        show.save_rig()
 
     def _tell_rig(self, _nothing=""):
         rig = self.app.show.rig

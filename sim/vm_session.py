@@ -14,14 +14,14 @@ import sys
 import tempfile
 from array import array
 
-from sim import demo
+from sim import demo, vm_link
 from sim.disk import FolderDisk
 from sim.hands import Clock
 from sim.line import Line
 from sim.panels.picture import rgb888
 from sim.play import STEP_MS
 
-HEAP = "400k"  # the VM's words are twice as wide as a chip's: about what 200 KB hold there
+HEAP = "1024k"  # the VM compiles the source as it goes, and its words are twice as wide as a chip's
 _PATIENCE = 5  # s of real time until a VM that does not answer counts as hung
 _ROOT = pathlib.Path(__file__).parent.parent
 
@@ -88,7 +88,7 @@ class OnVm:
     def __init__(self, board, show):
         self.board, self.show = board, show
         module = importlib.import_module("boards." + board)
-        self.keys, self.chip = tuple(module.KEYS), module.CHIP
+        self.keys, self.chip = vm_link.keys(module), module.CHIP
         self.panel = Glass(*(module.PANEL[name] for name in ("width", "height", "bits")))
         self.clock = Clock()
         self.line = Line(self.clock)
@@ -130,6 +130,10 @@ class OnVm:
 
     def receive(self, slots):
         self._ask("r " + slots.hex())
+
+    def trim(self, name, trims):
+        """Set trims of a fixture and keep the rig."""
+        self._ask("m " + json.dumps([name, trims]))
 
     def rig(self):
         """The fixtures patched now, as plain values."""

@@ -2,8 +2,9 @@
 
 from firmware.ui.page import Choice
 
-# Name on the screen -> module. A page joins the list when it works.
-_PAGES = {"Light": "light", "Looks": "looks", "Run": "run", "Rig": "rig", "Kit": "kit"}
+# Names on the screen; the module's is the same in small letters. A page joins the list when it works. (A dict would
+# come out in another order on the chip.)
+_PAGES = ("Light", "Looks", "Run", "Rig", "Kit")
 _UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
 
@@ -43,7 +44,7 @@ class Page(Choice):
             stage.pause(not stage.paused)
         else:
             self.app.kept["home"] = item
-            self.app.open(_PAGES[item])
+            self.app.open(item.lower())
 
     def hint(self):
         if self.item() in _PAGES:

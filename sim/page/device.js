@@ -4,7 +4,8 @@ const DETENT = 18; // degrees of the drawn knob; twenty detents a turn
 const STILL = 160; // ms a finger rests on the knob before it counts as holding it down
 const SHORT = 80; // ms that a short push lasts at least, longer than a key's debounce
 const WHEEL = 40; // pixels of wheel for a detent where the wheel counts in pixels
-const LETTERS = { back: "Backspace", look: "l", black: "b", go: "g", page: "p" };
+const LETTERS = { back: "Backspace", look: "l", black: "b", foot: "f" };
+const NAMES = { foot: "Foot switch" };
 
 // say(object) sends to the server.
 export function device(say) {
@@ -174,7 +175,7 @@ function newKey(name, say) {
   button.type = "button";
   button.dataset.key = name;
   button.innerHTML = "<span></span>" + (letter ? "<kbd></kbd>" : "");
-  button.firstChild.textContent = name[0].toUpperCase() + name.slice(1);
+  button.firstChild.textContent = NAMES[name] || name[0].toUpperCase() + name.slice(1);
   if (letter) button.lastChild.textContent = letter.length > 1 ? "⌫" : letter.toUpperCase();
   button.setAttribute("aria-label", `${name} key`);
   const push = held((down) => {

@@ -1,6 +1,6 @@
 // The page's beginning: hands what the server says to the parts, and what the hand does to the server.
 
-import { planck, swatch } from "./colour.js";
+import { encode, planck, swatch } from "./colour.js";
 import { device } from "./device.js";
 import { line } from "./line.js";
 import { set } from "./set.js";
@@ -8,7 +8,7 @@ import { connect } from "./socket.js";
 
 const get = (id) => document.querySelector(id);
 const parts = {};
-const say = connect({ hello, state, notice, panel, frame, lights, gone, meter: (reading) => parts.set.meter(reading) });
+const say = connect({ hello, state, notice, panel, frame, lights, gone, meter, trimmed });
 parts.device = device(say);
 parts.set = set(say);
 parts.line = line();
@@ -22,6 +22,8 @@ function hello(message) {
   parts.device.show(message);
   parts.line.fixtures(message.fixtures);
   parts.set.show(message.set);
+  const names = message.fixtures.map(({ name }) => name);
+  choose("#lamp", [["", "all lamps", true], ...names], get("#lamp").value);
   get("#onlooker").hidden = message.hand;
   get("#notice").hidden = true;
 }
@@ -46,7 +48,7 @@ function state(now) {
   get("#plug").dataset.does = now.power ? "cut" : "boot";
   get("#led").className = now.power ? "on" : "";
   get("#led").textContent = now.power ? "on" : "no power";
-  get("#panel").style.opacity = 0.25 + 0.75 * Math.min(now.light / 100, 1);
+  get("#panel").style.opacity = Math.max(0.3, encode(Math.min(now.light / 100, 1)));
   get("#vitals").textContent = now.vitals;
   get("#trouble").hidden = !now.trouble;
   get("#traceback").textContent = now.trouble || "";
@@ -63,6 +65,20 @@ function spoken(lines) {
 
 function panel(top, width, rgb) {
   parts.device.panel.draw(top, width, rgb);
+}
+
+function meter(reading) {
+  parts.set.meter(reading);
+}
+
+function trimmed(text) {
+  get("#trimmed").textContent = text;
+}
+
+// The lamp in the list, or all that are in it.
+function chosenLamps() {
+  const list = get("#lamp");
+  return list.value ? [list.value] : [...list.options].map(({ value }) => value).filter(Boolean);
 }
 
 function frame(slots) {
@@ -102,6 +118,9 @@ function controls() {
   get("#plug").addEventListener("click", ({ target }) => say({ power: target.dataset.does }));
   get("#feed").addEventListener("change", ({ target }) => say({ feed: target.value }));
   get("#feed-file").addEventListener("change", ({ target }) => send(target.files[0]));
+  for (const [id, keep] of [["#trim", true], ["#untrim", false]]) {
+    get(id).addEventListener("click", () => say({ trim: { names: chosenLamps(), keep } }));
+  }
   get("#take").addEventListener("click", () => say({ take: true }));
   get("#seen").addEventListener("click", () => say({ seen: true }));
   get("#fresh").addEventListener("click", () => say({ session: {} }));

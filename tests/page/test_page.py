@@ -6,6 +6,8 @@ import sys
 
 import pytest
 
+from boards import pico2_tft
+
 MEAN = """() => {
   const canvas = document.querySelector('#picture');
   const bytes = canvas.getContext('2d').getImageData(0, 0, canvas.width, canvas.height).data;
@@ -54,7 +56,7 @@ def test_loads_without_complaint_and_shows_the_device(page):
         "new Set(document.querySelector('#panel').getContext('2d').getImageData(0, 0, 320, 240).data).size"
     )
     assert lit > 4
-    assert page.locator("#keys button").count() == 3
+    assert page.locator("#keys button").count() == len(pico2_tft.KEYS)  # with the foot switch; the push is the knob's
     assert page.locator(".fixture").count() == 6
     pictured(page)
 
@@ -111,7 +113,9 @@ def test_a_hold_stores(page):
         page.keyboard.press("Space", delay=100)
         page.wait_for_timeout(400)
     page.click("#knob", delay=1000, position=hold)
-    eventually(page, lambda: "Store as" in screen(page), "the Store page after a hold")
+    eventually(page, lambda: "Store new look" in screen(page), "what can be stored, after a hold")
+    page.click("#knob", position=hold)
+    eventually(page, lambda: "Store as" in screen(page), "the Store page")
     page.click("#knob", position=hold)
     eventually(page, lambda: "Look" in screen(page) and "Store as" not in screen(page), "stored")
     page.keyboard.press("l", delay=100)

@@ -1,11 +1,12 @@
 """Sessions: on CPython and on the MicroPython VM the same; the recorder, feeds, the scope, and errors."""
 
+import math
 import subprocess
 import sys
 
 import pytest
 
-from sim import feeds, scope, wave
+from sim import cie, feeds, scope, wave
 from sim.recorder import Recorder
 from sim.session import OnPython, Session
 from sim.vm_session import OnVm, executable
@@ -51,6 +52,7 @@ def test_script_replays_to_the_same_frame(session, tmp_path):
 
 def test_script_goes_over_a_power_cut(session, tmp_path):
     evening(session)
+    session.trim(["Fill"])
     session.power(False)
     session.step(100)
     session.power(True)
@@ -96,6 +98,38 @@ def test_an_error_shows_and_the_line_goes_on(session):
     assert session.machine.bench.board.power.restarted == "reset"
     session.machine.forgive()
     assert session.machine.trouble == ""
+
+
+def off(session, name, level, cct):
+    """How far a lamp's light is from the one asked: stops, mired, Duv."""
+    session.machine.bench.app.stage.dial(name, level=level, cct=cct, duv=0, hue=0, sat=0)
+    session.step(1000)
+    names = [fixture["name"] for fixture in session.fixtures]
+    lamp = session.lamps[names.index(name)]
+    read_cct, duv = cie.measure(lamp.xyz)
+    return abs(math.log2(lamp.xyz[1] / lamp.nature["peak"] / level)), abs(1e6 / read_cct - 1e6 / cct), abs(duv)
+
+
+def test_measured_trims_make_lamps_agree(session):
+    """0.1 stop is the project's goal. The fill dims by a power of 1.7, and its white is off and short; what is judged
+    is the light it emits, by the simulator's own physics. It has no green to dial, so its Duv stays."""
+    cases = [("Fill", level, cct) for level in (0.03, 0.2, 0.8) for cct in (3200, 4300, 5600)]
+    cases += [("Back", level, 4300) for level in (0.05, 0.3)] + [("Key", 0.3, 3200)]
+    before = [off(session, *case) for case in cases]
+    assert max(stops for stops, _, _ in before) > 1
+    assert max(mired for _, mired, _ in before) > 8
+    assert max(duv for _, _, duv in before) > 0.003
+    said = session.trim(["Fill", "Back", "Key"])
+    assert "trims handed over" in said
+    assert session.machine.bench.app.stage.faults == []
+    after = [off(session, *case) for case in cases]
+    assert max(stops for stops, _, _ in after) <= 0.1
+    assert max(mired for _, mired, _ in after) <= 3
+    assert max(duv for _, _, duv in after[9:]) <= 0.0005  # of those with a green channel
+    session.trim(["Fill", "Back", "Key"], keep=False)
+    assert off(session, *cases[0]) == pytest.approx(before[0], abs=1e-3)
+    with pytest.raises(ValueError, match="no fixture called"):
+        session.trim(["Nobody"])
 
 
 def test_lamps_follow_the_rig(session):
@@ -173,9 +207,13 @@ def test_the_vm_sends_the_same_light():
     try:
         assert evening(there) == evening(here)
         assert there.fixtures == here.fixtures
-        assert there.machine.panel.rgb() == here.machine.panel.rgb()
         assert there.machine.trouble == ""
         assert "heap" in there.machine.vitals()
+        for session in (there, here):
+            session.trim(["Fill", "Back"])
+            session.turn(-3)
+            session.step(500)
+        assert there.machine.frame == here.machine.frame
         there.power(False)
         assert not there.machine.powered
         there.power(True)
@@ -183,6 +221,37 @@ def test_the_vm_sends_the_same_light():
         assert there.fixtures == here.fixtures
     finally:
         there.machine.close()
+
+
+@vm
+def test_the_vm_shows_the_same_screens():
+    """A walk over every page of the home list: what CPython keeps in order (its dicts) the VM may not."""
+    there, here = Session(OnVm("pico2_tft", "demo")), Session(OnPython("pico2_tft", "demo"))
+    titles = set()
+
+    def both(act, *args):
+        for session in (there, here):
+            act(session, *args)
+            session.step(100)
+        assert there.machine.panel.rgb() == here.machine.panel.rgb(), here.machine.lines
+
+    def title():
+        return here.machine.lines[0].split()[0]
+
+    try:
+        both(Session.step, 50)
+        for place in range(10):
+            for _ in range(4):
+                if title() == "Halfstop":
+                    break
+                both(tap, "back")
+            both(Session.turn, -20)
+            both(Session.turn, place)
+            both(tap, "push")
+            titles.add(title())
+    finally:
+        there.machine.close()
+    assert titles >= {"Light", "Looks", "Rig", "Kit"}
 
 
 @vm

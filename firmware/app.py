@@ -8,7 +8,7 @@ import gc
 
 from firmware.drop import drop
 from firmware.light import colour
-from firmware.show import resolve
+from firmware.show import keep, resolve
 from firmware.show.faults import Faults
 from firmware.show.personality import LEVEL
 from firmware.show.shelf import Shelf
@@ -113,8 +113,7 @@ class App:
                     drop("firmware.ui." + name)
         gc.collect()  # the new page then fits into what the old one leaves
         self._module = module
-        if self.player and not self.player.phase and not module.startswith("run"):
-            self.stop_running()
+        self._rest(module)
         self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
         self.screen.touch(True)
 
@@ -186,7 +185,34 @@ class App:
         drop("firmware.stage.run")
         drop("firmware.show.order")
 
+    def effects(self):
+        """The effects of the show; their code comes with them."""
+        if self.stage.effects is None:
+            from firmware.stage.effects import Effects
+
+            self.stage.effects = Effects(self.stage)
+            self.stage.effects.limit.on = not self.kept.get("flashing")
+            self.shelf.faults += self.stage.effects.faults
+        return self.stage.effects
+
     # --- inside ---
+
+    def _resume_effects(self):
+        """Those that were on at power-down come back; only then is their code loaded."""
+        data, _why = keep.read(self.show.disk, self.show.folder + "/effects.json")
+        for effect in (data or {}).get("effects", ()):
+            if isinstance(effect, list) and effect[-1:] == [1]:
+                self.shelf.faults += self.effects().resume(self.now)
+                return
+
+    def _rest(self, module):
+        """Drop the code of what is not in use, now that a page is opened."""
+        if self.player and not self.player.phase and not module.startswith("run"):
+            self.stop_running()
+        if self.stage.effects and not self.stage.effects.running and not module.startswith("effect"):
+            self.stage.effects = None
+            for name in ("stage.effects", "stage.models", "stage.limiter", "show.effects"):
+                drop("firmware." + name)
 
     def _take(self, show):
         """Make a show the one that is on: first the light, then what takes longer."""
@@ -205,6 +231,8 @@ class App:
         else:
             self.board.lines[0].send(self.stage.frame)
         show.looks.load()
+        if not self.shelf.settings["dark"]:
+            self._resume_effects()
 
     def _merge(self, now):
         feed = self.feed

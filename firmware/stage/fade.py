@@ -96,22 +96,22 @@ def _ends(patch, i, fixture, a, b, segments):
     light_a, light_b = list(a[0]), list(b[0])
     light_a[HUE], light_b[HUE] = hues(light_a, light_b)
     end = (light_b, b[1])
-    _values(patch, i, fixture, end, end, fields.B)
+    values(patch, i, fixture, end, end, fields.B)
     if light_a[1:] == light_b[1:] and a[1] == b[1]:
         for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
             patch.ch[p + fields.A] = patch.ch[p + fields.B]
     else:
-        _values(patch, i, fixture, (light_a, a[1]), end, fields.A)
+        values(patch, i, fixture, (light_a, a[1]), end, fields.A)
 
 
 def _knot(patch, i, fixture, a, b, k, n, field):
     extras = b[1]
     if extras:
         extras = {name: a[1].get(name, 0) + (value - a[1].get(name, 0)) * k // n for name, value in extras.items()}
-    _values(patch, i, fixture, (between(a[0], b[0], k * 65536 // n), extras), b, field)
+    values(patch, i, fixture, (between(a[0], b[0], k * 65536 // n), extras), b, field)
 
 
-def _values(patch, i, fixture, light, goal, field):
+def values(patch, i, fixture, light, goal, field):
     """Write one field (A, B or NEXT) of all channels of a fixture. light, goal: (six ints, extras)."""
     p_, ch = fixture.personality, patch.ch
     drives = white = None

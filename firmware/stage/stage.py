@@ -40,6 +40,7 @@ class Stage:
         self._keyed = []  # places of the fixtures that need keyframes
         self._raw = None  # slots of nobody that a look holds (raw.py)
         self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
+        self.effects = None  # those that are on (effects.py)
         self._ahead = 0
         self._turn = -1
         self._patch = None
@@ -56,10 +57,14 @@ class Stage:
         self._now = now - self._skew
         if self.move():
             self._plan()
+        if self.effects:
+            self.effects.follow(now)
         self.make()
         if self._raw and self._raw.step(self._now, self.frame):
             self.changed = True
         self._plan_ahead()
+        if self.effects:
+            self.effects.tidy(now)
         return self.changed
 
     def move(self):
@@ -73,6 +78,8 @@ class Stage:
     def make(self):
         """Second half of the tick: the frame. Never allocates."""
         p = self._patch
+        if self.effects:
+            self.effects.apply(p)
         self.changed = compose(p.par, p.fx, p.ch, p.tables, self.frame) > 0
 
     # --- what is on ---
@@ -121,6 +128,15 @@ class Stage:
         """Where a fixture's fade comes from and goes to: two lists of six ints, the same when it stands."""
         a, b = self._lights[fixture.uid]
         return a[0], b[0]
+
+    def way_of(self, uid):
+        """The object that stands for where a fixture's light goes: another one once it is dialled or sent elsewhere."""
+        return self._lights[uid]
+
+    @property
+    def patch(self):
+        """The arrays of the rig (patch.py), for effects.py."""
+        return self._patch
 
     def miss(self, fixture):
         """How far the lamp's colour is from the one asked for, CIE 1976 u'v'; 0 where it can give it."""
@@ -396,3 +412,5 @@ class Stage:
             fade.begin(self._patch, i, f, a, b, start, length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
             self._patch.fx[i * fields.STRIDE + fields.LENGTH] = length
             self._patch.fx[i * fields.STRIDE + fields.U] = u
+        if self.effects:
+            self.effects.repatch()

@@ -1,0 +1,97 @@
+"""The effects of a show: which there are, their settings in the units of the set, kept in effects.json.
+
+Read by stage/effects.py, which plays them, and by the pages. An effect is a list [kind, acts, depth, fade_ms, seed,
+[parameters], [uids], on]: `kind` a name of KINDS; `acts` a sum of LEVEL, WHITE, COLOUR; depth per cent; the same seed
+gives the same run of light again.
+"""
+
+from firmware.show import keep
+
+MOST = 16
+LEVEL, WHITE, COLOUR = 1, 2, 4
+KIND, ACTS, DEPTH, FADE, SEED, PARAMS, LAMPS, ON = range(8)
+SEEDS = 9999
+_LONGEST_MS = 600000
+# How a parameter reads: its unit, "ms" shown in seconds, "way" and "source" by word.
+WORDS = {"way": ("dawn", "dusk"), "source": ("sun", "sky")}
+
+# name: (acts, what it may act on, adds light (1) or takes from it (0), parameters: (label, unit, low, high, at first,
+# step)). The figures at first are what the trade would call ordinary (common practice, no source) where models.py
+# names none.
+KINDS = {
+    "Lightning": (LEVEL, LEVEL | WHITE, 1, (
+        ("Flashes a minute", "", 1, 40, 6, 1), ("Strokes a flash", "", 1, 10, 4, 1), ("Gap", "ms", 40, 300, 60, 10))),
+    "Flame": (LEVEL | WHITE, 7, 0, (("Pace", "%", 25, 300, 100, 5), ("Swing", "%", 5, 100, 60, 5))),
+    "Candle": (LEVEL, 7, 0, (("Swing", "%", 2, 60, 12, 1), ("Draughts a minute", "", 0, 30, 4, 1))),
+    "Television": (LEVEL | WHITE, 7, 0, (("Shot", "ms", 300, 15000, 3000, 100), ("Contrast", "%", 5, 100, 60, 5))),
+    "Failing tube": (LEVEL, LEVEL, 0, (
+        ("Faults a minute", "", 1, 60, 8, 1), ("Flickers a fault", "", 1, 12, 4, 1), ("Dark", "ms", 40, 1000, 80, 20))),
+    "Passing cars": (LEVEL, LEVEL | WHITE, 1, (
+        ("Cars a minute", "", 1, 40, 8, 1), ("Pass", "ms", 500, 10000, 2500, 100))),
+    "Welding": (LEVEL, LEVEL | WHITE, 1, (
+        ("Arc", "ms", 200, 10000, 2500, 100), ("Pause", "ms", 200, 20000, 4000, 100), ("Rough", "%", 5, 100, 70, 5))),
+    "Low sun": (LEVEL | WHITE, LEVEL | WHITE, 0, (
+        ("Takes", "min", 1, 120, 10, 1), ("Way", "way", 0, 1, 0, 1), ("Light of", "source", 0, 1, 0, 1))),
+    "Pulse": (LEVEL, 7, 0, (
+        ("Period", "ms", 200, 60000, 2000, 100), ("Bright", "%", 5, 95, 50, 5), ("Soft edge", "%", 0, 100, 50, 5))),
+    "Colour walk": (COLOUR, COLOUR, 0, (("Round", "ms", 2000, 600000, 60000, 1000), ("Wander", "%", 0, 100, 20, 5))),
+}
+# In the order of the page: the ones that are wanted in a hurry first.
+NAMES = ("Lightning", "Flame", "Candle", "Television", "Failing tube", "Passing cars", "Welding", "Low sun", "Pulse",
+         "Colour walk")
+
+
+def new(kind, uids, seed=1):
+    """An effect with the settings it has at first. Errors: KeyError: no such kind."""
+    acts, _may, _adds, params = KINDS[kind]
+    return [kind, acts, 100, 1000, seed, [p[4] for p in params], list(uids), 0]
+
+
+def text(spec, value):
+    """A parameter's value in words. spec: its row in KINDS."""
+    unit = spec[1]
+    if unit in WORDS:
+        return WORDS[unit][value]
+    if unit == "ms":
+        return "%g s" % (value / 1000)
+    return "%d %s" % (value, unit) if unit else "%d" % value
+
+
+def acts_on(acts):
+    """LEVEL | WHITE -> "level + white"."""
+    return " + ".join([word for bit, word in ((LEVEL, "level"), (WHITE, "white"), (COLOUR, "colour")) if acts & bit])
+
+
+def load(show):
+    """(effects, fault): as kept; what is not one is left out and said."""
+    data, fault = keep.load(show.disk, _path(show))
+    found = (data or {}).get("effects", [])
+    good = [effect for effect in found if sound(effect)][:MOST]
+    if len(good) < len(found):
+        fault = "Effects: %d left out" % (len(found) - len(good))
+    return good, fault
+
+
+def save(show, effects):
+    """Keep them all. Errors: ValueError: too many; OSError(ENOSPC): nothing changed on the disk."""
+    if len(effects) > MOST:
+        raise ValueError("A show keeps %d effects: remove one first" % MOST)
+    keep.save(show.disk, _path(show), {"effects": effects})
+
+
+def sound(effect):
+    """True for an effect of a known kind with settings within their ranges."""
+    if not isinstance(effect, list) or len(effect) != 8 or effect[KIND] not in KINDS:
+        return False
+    _acts, may, _adds, specs = KINDS[effect[KIND]]
+    numbers, params = effect[ACTS:PARAMS] + [effect[ON]], effect[PARAMS]
+    if not all(isinstance(v, int) for v in numbers) or not isinstance(params, list) or len(params) != len(specs):
+        return False
+    if not all(isinstance(v, int) and s[2] <= v <= s[3] for s, v in zip(specs, params)):
+        return False
+    return (effect[ACTS] > 0 and not effect[ACTS] & ~may and 0 <= effect[DEPTH] <= 100
+            and 0 <= effect[FADE] <= _LONGEST_MS and 0 < effect[SEED] <= SEEDS and isinstance(effect[LAMPS], list))
+
+
+def _path(show):
+    return show.folder + "/effects.json"

@@ -1,0 +1,54 @@
+"""Cost of each effect in the tick on the VM; the worst rate of flashing of all effects together with the limit on."""
+
+import random
+
+from firmware.show import effects as kept
+from firmware.show.effects import FADE, LEVEL, PARAMS
+from tests.day import flashes
+from tests.day.test_effects import Lit, levels
+from tests.vm import runner
+
+_LAMPS, _SECONDS, _RUNS, _TICK_MS = 6, 60, 5, 20
+_CHIP_LOOP_US = 4.8  # the same plain loop on the emulated RP2040 at 125 MHz
+
+
+def figures():
+    """us: of the part of a tick that an effect takes, on six lamps, on the unix VM. worst_flash_hz: as WCAG 2.3.1
+    counts, the worst of every lamp, their mean and random weighted sums, for dark, half and bright looks."""
+    said = dict(line.split() for line in runner.run("tests/day/vm_effects.py", heap="1m").splitlines()
+                if line.strip() and not line.startswith("lock"))
+    loop = float(said.pop("loop"))
+    us = {name: round(float(value), 1) for name, value in said.items()}
+    factor = _CHIP_LOOP_US / loop
+    return {
+        "us": us,
+        "rp2040_ms_about": {name: round(value * factor / 1000, 1) for name, value in us.items()},
+        "worst_flash_hz": worst(True),
+        "worst_flash_hz_without_limit": worst(False),
+        "note": f"{_LAMPS} lamps; rp2040_ms_about scales by a plain loop ({loop:.3f} µs here, 4.8 µs on the emulated "
+                "chip): an estimate, not measured on a chip",
+    }
+
+
+def worst(limit):
+    """Flashes in the worst second."""
+    most = 0
+    for run in range(_RUNS):
+        dice = random.Random(run)
+        lit = Lit(*["dim16"] * _LAMPS)
+        lit.engine.limit.on = limit
+        for f in lit.fixtures:
+            lit.stage.dial(f, level=run / _RUNS)
+        for n, kind in enumerate(kept.NAMES):
+            if kept.KINDS[kind][1] & LEVEL:
+                effect = kept.new(kind, [f.uid for f in lit.fixtures if dice.random() < 0.7] or [1], 10 * run + n + 1)
+                effect[PARAMS] = [spec[2] if spec[1] == "ms" else spec[3] for spec in kept.KINDS[kind][3]]
+                effect[FADE] = 0
+                lit.engine.start(effect, 0)
+        frames = lit.run(_SECONDS, _TICK_MS)
+        rows = [levels(frames, 2 * n) for n in range(_LAMPS)]
+        for weights in [[1] * _LAMPS] + [[dice.random() ** 3 for _ in rows] for _ in range(10)]:
+            rows.append([sum(w * r[n] for w, r in zip(weights, rows, strict=False)) / sum(weights)
+                         for n in range(len(frames))])
+        most = max([most] + [flashes.worst(row, 1000 // _TICK_MS) for row in rows])
+    return most

@@ -1,0 +1,112 @@
+"""Runs on the VMs: every effect in the tick with the heap locked, and what it costs. Prints "NAME us" lines, "lock ok".
+
+us: of one tick's `apply` with the effect on six lamps: the mean over some virtual seconds of ticks 23 ms apart, all
+parameters at their most, so that the rare branches come too. "loop": one turn of a plain loop, to compare with.
+"""
+
+import sys
+
+sys.path.insert(0, ".")
+try:
+    from time import ticks_diff, ticks_us
+except ImportError:  # CPython
+    from time import perf_counter_ns
+
+    def ticks_us():
+        """Microseconds of some clock."""
+        return perf_counter_ns() / 1000
+
+    def ticks_diff(a, b):
+        """a - b."""
+        return a - b
+try:
+    from micropython import heap_lock, heap_unlock
+except ImportError:
+    import sim  # noqa: F401
+
+    def heap_lock():
+        """There is none here."""
+
+    heap_unlock = heap_lock
+
+from firmware.show import effects as kept  # noqa: E402
+from firmware.show.show import Show  # noqa: E402
+from firmware.stage.effects import Effects  # noqa: E402
+from firmware.stage.stage import Stage  # noqa: E402
+
+LAMPS = 6
+TICK_MS = 23
+TICKS = 300
+
+
+class NoDisk:
+    """Nothing is kept here."""
+
+    def mkdir(self, _path):
+        """Nothing to make."""
+
+    def list(self, _folder=""):
+        """Nothing there."""
+        return []
+
+    def read(self, path):
+        """Nothing there."""
+        raise OSError(2, path)
+
+
+def stage():
+    """Six lamps at half, with white and colour."""
+    show = Show(NoDisk(), "shows/a")
+    for n in range(LAMPS):
+        show.rig.add("full16", "Lamp %d" % n)
+    s = Stage(show)
+    for f in show.rig.fixtures:
+        s.dial(f, level=0.5, cct=4300)
+    s.step(0)
+    s.effects = Effects(s)
+    return s
+
+
+def tick(s, now):
+    """One tick as Stage.step, with the parts that must not allocate under the lock -> µs of them."""
+    s.move()
+    s.effects.follow(now)
+    heap_lock()
+    begin = ticks_us()
+    s.effects.apply(s.patch)
+    took = ticks_diff(ticks_us(), begin)
+    heap_unlock()
+    s.effects.tidy(now)
+    return took
+
+
+def turns(n):
+    """A plain loop."""
+    s = 0
+    for i in range(n):
+        s += i
+    return s
+
+
+def main():
+    """Every effect by itself, then all at once."""
+    for name in kept.NAMES + ("all",):
+        s = stage()
+        uids = [f.uid for f in s.show.rig.fixtures]
+        for kind in kept.NAMES if name == "all" else (name,):
+            effect = kept.new(kind, uids)
+            effect[kept.PARAMS] = [spec[3] for spec in kept.KINDS[kind][3]]
+            s.effects.start(effect, 0)
+        took, now = 0, 0
+        for _ in range(TICKS):
+            now += TICK_MS
+            took += tick(s, now)
+        print(name.replace(" ", "_"), took / TICKS)
+    begin = ticks_us()
+    turns(100000)
+    print("loop", ticks_diff(ticks_us(), begin) / 100000)
+    print("lock ok")
+
+
+if __name__ == "__main__":
+    main()

@@ -64,8 +64,9 @@ class Disk:
             return []
 
     def free(self):
-        stat = os.statvfs(self._root)
-        return stat[0] * stat[3], stat[1] * stat[2]
+        size, total, left = [os.statvfs(self._root)[i] for i in (1, 2, 3)]
+        # littlefs counts some blocks twice: near the brim what is left falls below 0 and wraps around.
+        return (left if left <= total else 0) * size, total * size
 
     def _put(self, path, data, mode):
         with open(self._root + path, mode) as file:

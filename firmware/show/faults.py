@@ -25,9 +25,9 @@ class Faults:
 
     def add(self, now, what, where=""):
         """Log a fault. now: ms since power-up; what: the words shown; where: the part or file it came from.
-        A disk that cannot take it loses the line and nothing else."""
+        False: it is there already, or the disk cannot take it."""
         if (what, where) == self._last and now - self._last_ms < _REPEAT_MS:
-            return
+            return False
         self._last, self._last_ms = (what, where), now
         line = seal({"at": now // 1000, "what": what[:_TEXT_MOST], "where": where[:_TEXT_MOST]}, keep.SCHEMA)
         line.extend(b"\n")
@@ -39,8 +39,10 @@ class Faults:
                 self._count = 0
             self._disk.append(PATH, line)
             self._count += 1
+            return True
         except OSError:
             self._count = -1
+            return False
 
     def entries(self):
         """(seconds since power-up, what, where) of the last 50, the newest first."""

@@ -20,6 +20,7 @@ SCHEMA = 1
 STEPS = {}  # STEPS[n](path, obj) -> obj brings a file from schema n to n + 1; the first schema is 1
 TRASH = "trash"  # the folder where deleted shows wait
 EROFS, ENOSPC = 30, 28  # MicroPython's errno module lacks these two
+RESERVE = 16384  # bytes left free: a littlefs that is full to the brim cannot even rename or delete
 
 _INSTEAD = {
     "+": "set aside, the newer copy beside it is used",
@@ -96,12 +97,26 @@ def recover(disk, folder):
 
 def copy(disk, path, new):
     """Copy a file's bytes. Errors: OSError(ENOSPC, text): no copy was made."""
-    data = disk.read(path)
-    if not _wrote(disk, new, data):
+    put(disk, new, disk.read(path), RESERVE)
+
+
+def put(disk, path, data, reserve=0):
+    """Write bytes as they are, for files that look after themselves. reserve: bytes to leave free.
+    Errors: OSError(ENOSPC, text)."""
+    if not _wrote(disk, path, data, reserve):
         for _gone in spare(disk):
-            if _wrote(disk, new, data):
+            if _wrote(disk, path, data, reserve):
                 return
-        raise _no_room(disk, new, data)
+        raise _no_room(disk, path, len(data))
+
+
+def need(disk, path, count):
+    """See that `count` bytes can be written and the reserve stays free. path: what for.
+    Errors: OSError(ENOSPC, text)."""
+    given_up = spare(disk)
+    while disk.free()[0] < count + RESERVE:
+        if next(given_up, None) is None:
+            raise _no_room(disk, path, count)
 
 
 def spare(disk):
@@ -113,8 +128,17 @@ def spare(disk):
             disk.rename(TRASH + "/" + name[:-1], path[:-1])
         while shrink(disk, path):
             yield path
-    for path in walk(disk):
-        if path[-1] == "~" and _remove(disk, path):
+    yield from _old_copies(disk, "")
+
+
+def _old_copies(disk, folder):
+    """Give up the last good copies in a folder and those in it; one whose file is missing is no spare."""
+    names = disk.list(folder)
+    for name in names:
+        path = join(folder, name)
+        if name[-1] == "/":
+            yield from _old_copies(disk, path[:-1])
+        elif name[-1] == "~" and name[:-1] in names and _remove(disk, path):
             yield path
 
 
@@ -164,15 +188,17 @@ def _put_in_place(disk, path, data, old):
         for _gone in spare(disk):
             if _swapped(disk, path, data, old):
                 return
-        raise _no_room(disk, path, data)
+        raise _no_room(disk, path, len(data))
 
 
-def _no_room(disk, path, data):
+def _no_room(disk, path, count):
     text = "no room for %s: it needs %d bytes, %d are free. Delete looks, captures or a show"
-    return OSError(ENOSPC, text % (path, len(data), disk.free()[0]))
+    return OSError(ENOSPC, text % (path, count, max(0, disk.free()[0] - RESERVE)))
 
 
-def _wrote(disk, path, data):
+def _wrote(disk, path, data, reserve):
+    if reserve and disk.free()[0] < len(data) + reserve:
+        return False
     try:
         disk.write(path, data)
         return True
@@ -185,6 +211,8 @@ def _wrote(disk, path, data):
 
 def _swapped(disk, path, data, old):
     """False, and all is as before, where there is no room."""
+    if disk.free()[0] < len(data) + RESERVE:
+        return False
     moved = False
     try:
         disk.write(path + "+", data)
@@ -237,12 +265,21 @@ def _aside(disk, path):
 
 
 def _moved(disk, old, new):
-    """Rename; a disk that is open to read only stays as it is."""
+    """Rename in recovery; where the disk cannot, being full or open to read only, all stays where it is."""
+    if not _renamed(disk, old, new):
+        for _gone in spare(disk):
+            if _renamed(disk, old, new):
+                return
+
+
+def _renamed(disk, old, new):
     try:
         disk.rename(old, new)
+        return True
     except OSError as error:
-        if error.errno != EROFS:
+        if error.errno not in (EROFS, ENOSPC):
             raise
+        return error.errno == EROFS
 
 
 def _other_schema(disk, path, obj):

@@ -27,6 +27,7 @@ class Looks:
         self._ids = []
         self._names = []
         self._proved = 0
+        self._highest = 0  # the highest number that is or was in the order
         self.turn = 0
 
     def __len__(self):
@@ -64,6 +65,7 @@ class Looks:
             look = self._read(self._path(ident))
             if look:
                 found.append((ident, look["name"]))
+        self._highest = max([0] + [ident for ident, _name in order] + [ident for ident, _name in found])
         self._ids = [ident for ident, _name in found]
         self._names = [name for _ident, name in found]
         self.turn += 1
@@ -88,14 +90,10 @@ class Looks:
         at = self._names.index(name) if name in self._names else -1
         if at < 0 and len(self._names) >= MOST:
             raise ValueError("The show is full: %d looks. Delete one first" % MOST)
-        ident = self._ids[at] if at >= 0 else max(self._ids, default=0) + 1
-        self._write(ident, name, lights, fade_ms)
-        if at < 0:
-            try:
-                self._order(self._ids + [ident], self._names + [name])
-            except OSError:
-                keep.remove(self._disk, self._path(ident))
-                raise
+        if at >= 0:
+            self._write(self._ids[at], name, lights, fade_ms)
+        else:
+            self._store_new(self._highest + 1, name, lights, fade_ms)
         self.turn += 1
 
     def recall(self, name):
@@ -177,6 +175,17 @@ class Looks:
         names.insert(place, names.pop(at))
         self._order(ids, names)
 
+    def _store_new(self, ident, name, lights, fade_ms):
+        """The order first: until the look's own file is there, it is not a look."""
+        ids, names = self._ids, self._names
+        self._order(ids + [ident], names + [name])
+        try:
+            self._write(ident, name, lights, fade_ms)
+        except OSError:
+            self._ids, self._names = ids, names
+            self._mend()
+            raise
+
     def _read(self, path):
         data, fault = keep.load(self._disk, path)
         if fault:
@@ -198,14 +207,15 @@ class Looks:
         """Keep a new order, then take it. Errors: OSError: all is as before."""
         keep.save(self._disk, self._order_path, {"looks": list(zip(ids, names))})
         self._ids, self._names = ids, names
+        self._highest = max(self._highest, max(ids, default=0))
         self.turn += 1
 
     def _mend(self):
         """Keep the order after looks went or came without it; a disk that can't keep it loses nothing."""
         try:
             self._order(self._ids, self._names)
-        except OSError as error:
-            self.faults.append(str(error.args[-1]))
+        except OSError:
+            pass  # the next load finds the same again
 
 
 def good_name(name):

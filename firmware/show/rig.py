@@ -160,7 +160,7 @@ class Rig:
     def free_name(self, base):
         """`base`, or base with the first number that makes it new."""
         names = {f.name for f in self.fixtures}
-        name, n = base[:NAME_MOST], 2
+        name, n = base[:NAME_MOST].strip(), 2
         while name in names:
             tail = " %d" % n
             name, n = base[:NAME_MOST - len(tail)] + tail, n + 1

@@ -18,6 +18,7 @@ NAME_MOST = 24
 FIRST = "Show 1"
 _SETTINGS = "shelf.json"
 _SHOWS = "shows"
+_EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
 
 
 class Shelf:
@@ -26,9 +27,9 @@ class Shelf:
     def __init__(self, disk):
         self.disk = disk
         self.faults = []
+        self.opened = ""  # ident of the open show
         self._gone = []  # (folder in the trash, ident it had), the last deleted at the end
-        for folder in (_SHOWS, keep.TRASH):
-            disk.mkdir(folder)
+        self._settle()
         self.faults += keep.recover(disk, "")
         self.settings = self._note(keep.load(disk, _SETTINGS)) or {"open": "", "dark": False}
         for name in disk.list(_SHOWS):
@@ -48,15 +49,21 @@ class Shelf:
         """Show, with its rig and without its looks (`show.looks.load()`, when there is time). None: the one
         that was open last; an empty one where there is none. Errors: ValueError: no such show."""
         there = self.idents()
-        if ident is None:
+        asked = ident is not None
+        if not asked:
             ident = self.settings["open"]
             if ident not in there:
-                ident = there[0] if there else self.new(FIRST)
+                ident = there[0] if there else self._first()
         elif ident not in there:
             raise ValueError("No show called %s" % ident)
         show = self._show(ident)
+        self.opened = ident
         if ident != self.settings["open"]:
-            self.set("open", ident)
+            try:
+                self.set("open", ident)
+            except OSError as error:  # it is open all the same, and perhaps not the next time
+                if asked:
+                    self.faults.append(str(error.args[-1]))
         return show
 
     def set(self, key, value):
@@ -81,7 +88,7 @@ class Shelf:
     def remove(self, ident):
         """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
         Errors: ValueError: it is the open one."""
-        if ident == self.settings["open"]:
+        if ident == self.opened:
             raise ValueError("%s is open. Open another show, then delete it" % self.name(ident))
         self._gone.append((self._discard(ident), ident))
 
@@ -114,16 +121,30 @@ class Shelf:
                 return keep.shrink(self.disk, keep.TRASH + "/" + name)
         return False
 
+    def _settle(self):
+        """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from
+        folder to folder hides an entry that has nothing to do with it, until the first call that could write."""
+        try:
+            for folder in (_SHOWS, keep.TRASH):
+                self.disk.mkdir(folder)
+        except OSError as error:
+            if error.errno != keep.ENOSPC:
+                raise
+            self.faults.append("The disk is full to the brim. Delete looks, captures or a show")
+
     def _show(self, ident):
         folder = _path(ident)
         disk = self.disk
         about, why = keep.read(disk, folder + "/show.json")
-        if about and keep.newer(about):
+        if ident not in self.idents():
+            disk = ReadOnly(disk)
+        elif about and keep.newer(about):
             disk = ReadOnly(disk)
             self.faults.append("%s is of a newer version: it can be looked at, not changed" % about["name"])
         else:
-            for part in (folder, folder + "/looks"):
-                self.faults += keep.recover(disk, part)
+            for name in [""] + disk.list(folder):
+                if not name or name[-1] == "/":
+                    self.faults += keep.recover(disk, (folder + "/" + name).rstrip("/"))
             about = self._note(keep.load(disk, folder + "/show.json"))
         show = Show(disk, folder, self.faults)
         show.name = about["name"] if about else ident
@@ -131,9 +152,18 @@ class Shelf:
         show.load_rig()
         return show
 
+    def _first(self):
+        """The ident of a first show. A disk without room for it has none: then it cannot be changed."""
+        try:
+            return self.new(FIRST)
+        except OSError as error:
+            self.faults.append(str(error.args[-1]))
+            return "none"
+
     def _make(self, name, source):
         ident = self._free(_slug(name), _SHOWS)
         building = _path(ident) + "+"
+        keep.need(self.disk, name, _EMPTY)
         self.disk.mkdir(building)
         try:
             if source:
@@ -186,7 +216,7 @@ class ReadOnly:
         self.free = disk.free
 
     def write(self, path, data):
-        raise OSError(keep.EROFS, "This show is of a newer version: it can be looked at, not changed")
+        raise OSError(keep.EROFS, "This show is open to read only: it cannot be changed")
 
     append = rename = write
 

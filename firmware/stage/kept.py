@@ -7,8 +7,9 @@ open look. Four small files in state/, written in turn so that a torn or damaged
     step0, step1   the fixtures that changed since the base, while they fit in what littlefs keeps inside its folder
                    entry (a write there needs no block of its own: about one erase in 16 writes)
 
-A record is a head (_HEAD: mark, version, flags, CRC-32 of the show's folder, number of the base, number of the step,
-ms of the stage's time, master, look, count), the fixtures, and the CRC-32 of all before it. Numbers are little-endian.
+A record is a head (_HEAD: mark, version, flags, CRC-32 of the show's folder, of the base that a step belongs to (base:
+0), number, ms of the stage's time, master, look, count), the fixtures, and the CRC-32 of all before it. Numbers are
+little-endian.
 """
 
 import struct
@@ -41,23 +42,24 @@ class Kept:
         self._stage = stage
         self._key = crc32(stage.show.folder.encode())
         self._base = self._step = 0  # the numbers last written
+        self._base_crc = 0
         self._since = None  # uids changed since the base; None: a base is due
         self._first = self._last = -1  # ms of the first and last change that is not kept yet
         self._wait = 0  # not before this time
         self._seen = self._rest()
         self._moving = False
-        disk.mkdir(FOLDER)
 
     def load(self, now):
         """Bring the stage back to what was on at the last power-down. False: nothing was kept for this show."""
-        base = self._newest("base", None)
+        base = self._newest("base", 0)
         if base is None:
             return False
         head = struct.unpack_from(_HEAD, base)
-        self._base = head[4]
-        step = self._newest("step", self._base)
+        self._base = head[5]
+        self._base_crc = _crc(base)
+        step = self._newest("step", self._base_crc)
         last = head if step is None else struct.unpack_from(_HEAD, step)
-        self._step = last[5]
+        self._step = 0 if step is None else last[5]
         ways = dict(_ways(base, last[6] - head[6]))
         changed = {} if step is None else dict(_ways(step, 0))
         ways.update(changed)
@@ -96,10 +98,12 @@ class Kept:
         fixtures = self._stage.show.rig.fixtures
         self._moving = self._stage.left() > 0
         try:
+            self._disk.mkdir(FOLDER)
             if self._since is None or not self._write_step([f for f in fixtures if f.uid in self._since]):
-                data = self._record(fixtures, self._base + 1, 0)
-                self._disk.write("%s/base%d" % (FOLDER, (self._base + 1) & 1), data)
+                data = self._record(fixtures, 0, self._base + 1)
+                keep.put(self._disk, "%s/base%d" % (FOLDER, (self._base + 1) & 1), data)
                 self._base += 1
+                self._base_crc = _crc(data)
                 self._step, self._since = 0, set()
         except OSError as error:
             self.faults.append("The light that is on cannot be kept: %s" % error.args[-1])
@@ -108,25 +112,25 @@ class Kept:
 
     def _write_step(self, fixtures):
         """False where that would not fit inside the folder entry."""
-        data = self._record(fixtures, self._base, self._step + 1)
+        data = self._record(fixtures, self._base_crc, self._step + 1)
         if len(data) > _INSIDE:
             return False
         self._step += 1
-        self._disk.write("%s/step%d" % (FOLDER, self._step & 1), data)
+        keep.put(self._disk, "%s/step%d" % (FOLDER, self._step & 1), data)
         return True
 
-    def _record(self, fixtures, base, step):
+    def _record(self, fixtures, base_crc, number):
         stage = self._stage
         flags = (_BLACK if stage.blackout else 0) | (_HELD if stage.paused else 0)
-        out = bytearray(struct.pack(_HEAD, b"HS", _VERSION, flags, self._key, base, step, stage.time,
+        out = bytearray(struct.pack(_HEAD, b"HS", _VERSION, flags, self._key, base_crc, number, stage.time,
                                     stage.master_units, stage.look_number, len(fixtures)))
         for f in fixtures:
             _pack(out, f, stage.way(f), stage.time)
         out.extend(struct.pack("<I", crc32(out)))
         return out
 
-    def _newest(self, name, base):
-        """The newest sound record of this show: bytes, None without one. base: the base it must belong to."""
+    def _newest(self, name, base_crc):
+        """The newest sound record of this show and of that base: bytes, None without one."""
         best, most = None, -1
         for n in "01":
             try:
@@ -135,13 +139,14 @@ class Kept:
                 if error.errno != keep.ENOENT:
                     self.faults.append("%s/%s%s cannot be read" % (FOLDER, name, n))
                 continue
+            if not data:
+                continue  # a power cut in the file's first write
             if not _sound(data):
                 self.faults.append("%s/%s%s is damaged: the state before it is used" % (FOLDER, name, n))
                 continue
             head = struct.unpack_from(_HEAD, data)
-            number = head[4] if base is None else head[5]
-            if head[3] == self._key and number > most and base in (None, head[4]):
-                best, most = data, number
+            if head[3] == self._key and head[4] == base_crc and head[5] > most:
+                best, most = data, head[5]
         return best
 
     def _put(self, now, head, ways):
@@ -216,4 +221,8 @@ def _named(end, names):
 def _sound(data):
     if len(data) < _HEAD_SIZE + 4 or data[:3] != b"HS\x01":
         return False
-    return struct.unpack_from("<I", data, len(data) - 4)[0] == crc32(memoryview(data)[:-4])
+    return _crc(data) == crc32(memoryview(data)[:-4])
+
+
+def _crc(record):
+    return struct.unpack_from("<I", record, len(record) - 4)[0]

@@ -247,7 +247,7 @@ def test_valid_crc_over_what_is_not_a_show_file():
 
 
 def test_a_full_disk_refuses_and_leaves_everything_as_it_was():
-    disk = MemoryDisk(size=3 * 4096)
+    disk = MemoryDisk(size=keep.RESERVE + 3 * 4096)
     keep.save(disk, "a.json", OLD)
     keep.save(disk, "b.json", OLD)
     disk.files["other"] = b"x" * 4096
@@ -259,12 +259,30 @@ def test_a_full_disk_refuses_and_leaves_everything_as_it_was():
 
 
 def test_last_good_copies_give_way_when_space_is_short():
-    disk = MemoryDisk(size=3 * 4096)
+    disk = MemoryDisk(size=keep.RESERVE + 3 * 4096)
     keep.save(disk, "a.json", OLD)
     keep.save(disk, "a.json", NEW)
     keep.save(disk, "b.json", OLD)
     keep.save(disk, "c.json", OLD)
     assert sorted(disk.files) == ["a.json", "b.json", "c.json"]
+
+
+def test_a_last_good_copy_that_is_needed_does_not_give_way():
+    disk = MemoryDisk({"a.json~": b"1", "b.json": b"2", "b.json~": b"3", "s/c.json~": b"4"})
+    assert list(keep.spare(disk)) == ["b.json~"]
+
+
+@pytest.mark.parametrize("mark", ["+", "~"])
+def test_recovery_on_a_disk_that_cannot_even_rename(mark):
+    """littlefs, full to the brim, answers ENOSPC to a rename: seen with it under power cuts."""
+    disk = MemoryDisk({"a.json" + mark: bytes(canon.seal(OLD, 1))})
+
+    def full(old, new):
+        raise OSError(28, old)
+
+    disk.rename = full
+    assert len(keep.recover(disk, "")) == (mark == "~")
+    assert keep.load(disk, "a.json")[0] == OLD
 
 
 def test_a_newer_file_is_read_and_never_written():
@@ -321,8 +339,16 @@ def test_a_schema_without_a_way_up_is_named():
 
 
 def test_deleted_shows_give_way_before_good_copies():
-    files = {"a.json~": b"1", "trash/old/in/b.json": b"2", "s/b.json": b"3", "s/b.json~": b"4"}
+    files = {"trash/old/in/b.json": b"2", "s/b.json": b"3", "s/b.json~": b"4"}
     disk = MemoryDisk(files)
     steps = [sorted(disk.files) for _ in keep.spare(disk)]
-    assert steps[0] == ["a.json~", "s/b.json", "s/b.json~"] and disk.list("trash") == []
+    assert steps[0] == ["s/b.json", "s/b.json~"] and disk.list("trash") == []
     assert steps[-1] == ["s/b.json"]
+
+
+def test_need_gives_up_what_it_must_and_no_more():
+    disk = MemoryDisk({f"{n}.json": b"1" for n in "abc"} | {f"{n}.json~": b"1" for n in "abc"}, keep.RESERVE + 6 * 4096)
+    keep.need(disk, "x", 4096)
+    assert sorted(disk.files) == ["a.json", "b.json", "b.json~", "c.json", "c.json~"]
+    with pytest.raises(OSError, match="no room for x: it needs 20480 bytes, 12288 are free"):
+        keep.need(disk, "x", 5 * 4096)

@@ -143,7 +143,7 @@ def test_a_show_of_a_newer_version_is_looked_at_and_not_changed():
     rig, looks = content(show)
     assert [f["name"] for f in rig["fixtures"]] == ["Boat"] and len(looks) == 2
     for verb in (show.save_rig, lambda: show.looks.store("x", LIGHT), lambda: show.looks.remove("Day")):
-        with pytest.raises(OSError, match="newer version"):
+        with pytest.raises(OSError, match="read only"):
             verb()
     assert disk.files == before
 
@@ -190,3 +190,25 @@ def test_a_device_setting_is_kept():
     assert shelf.settings["dark"] is False
     shelf.set("dark", True)
     assert Shelf(disk).settings["dark"] is True
+
+
+def test_a_disk_too_full_for_a_first_show_still_starts():
+    disk = MemoryDisk({"filler": bytes(1 << 20)})
+    shelf = Shelf(disk)
+    show = shelf.open()
+    show.looks.load()
+    assert show.read_only and len(show.rig) == 0 and "no room" in shelf.faults[0]
+    with pytest.raises(OSError, match="cannot be changed"):
+        show.save_rig()
+
+
+def test_a_full_disk_opens_another_show_and_says_that_it_is_not_kept():
+    disk, shelf = shelf_with("Boat", "Attic")
+    disk.write("filler", bytes(disk.free()[0]))
+    for path in [p for p in disk.files if p.endswith("~")]:
+        disk.remove(path)
+    disk.append("filler", bytes(disk.free()[0]))
+    assert shelf.open("boat").name == "Boat" and "no room for shelf.json" in shelf.faults[-1]
+    with pytest.raises(ValueError, match="Boat is open"):
+        shelf.remove("boat")
+    assert Shelf(disk).open().name == "Attic"

@@ -1,6 +1,6 @@
 """The shows on one device: which there are, which is open, new ones, copies, deleted ones.
 
-Called by the app at boot and by the kit page.
+Called by the app at boot and by the kit page; what the latter does lies in shelves.py, loaded when called for.
 
     shelf.json           {"open": folder of the open show, "dark": true to start dark}
     shows/IDENT/         show.json {"name"}, rig.json, order.json, looks/N.json
@@ -11,14 +11,13 @@ IDENT is made from the name a show had at first and stays. A folder whose name e
 cut left it, and it goes to the trash. What a verb here does is seen whole after a power cut, or not at all.
 """
 
+from firmware.drop import drop
 from firmware.show import keep
 from firmware.show.show import Show
 
-NAME_MOST = 24
+SHOWS = "shows"
 FIRST = "Show 1"
 _SETTINGS = "shelf.json"
-_SHOWS = "shows"
-_EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
 
 
 class Shelf:
@@ -28,21 +27,21 @@ class Shelf:
         self.disk = disk
         self.faults = []
         self.opened = ""  # ident of the open show
-        self._gone = []  # (folder in the trash, ident it had), the last deleted at the end
+        self.gone = []  # (folder in the trash, ident it had), the last deleted at the end
         self._settle()
         self.faults += keep.recover(disk, "")
         self.settings = self._note(keep.load(disk, _SETTINGS)) or {"open": "", "dark": False}
-        for name in disk.list(_SHOWS):
+        for name in disk.list(SHOWS):
             if name.endswith("+/"):
-                self._discard(name[:-1])
+                self._verb("discard", name[:-1])
 
     def idents(self):
         """The shows' idents, sorted."""
-        return sorted([name[:-1] for name in self.disk.list(_SHOWS) if name[-1] == "/" and name[-2] != "+"])
+        return sorted([name[:-1] for name in self.disk.list(SHOWS) if name[-1] == "/" and name[-2] != "+"])
 
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""
-        about = self._note(keep.load(self.disk, _path(ident) + "/show.json"))
+        about = self._note(keep.load(self.disk, SHOWS + "/" + ident + "/show.json"))
         return about["name"] if about else ident
 
     def open(self, ident=None):
@@ -66,6 +65,47 @@ class Shelf:
                     self.faults.append(str(error.args[-1]))
         return show
 
+    def new(self, name):
+        """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+        return self._verb("make", name, None)
+
+    def copy(self, ident, name):
+        """Copy a show under another name: the new ident. Errors: as `new`."""
+        return self._verb("make", name, ident)
+
+    def rename(self, ident, name):
+        """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+        self._verb("save_name", SHOWS + "/" + ident, name)
+
+    def remove(self, ident):
+        """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
+        Errors: ValueError: it is the open one."""
+        if ident == self.opened:
+            raise ValueError("%s is open. Open another show, then delete it" % self.name(ident))
+        self.gone.append((self._verb("discard", ident), ident))
+
+    def can_put_back(self):
+        """The ident of the last deleted show that can come back, or None."""
+        there = self.disk.list(keep.TRASH)
+        while self.gone and self.gone[-1][0] + "/" not in there:
+            self.gone.pop()
+        return self.gone[-1][1] if self.gone else None
+
+    def put_back(self):
+        """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was
+        needed."""
+        if self.can_put_back() is None:
+            raise ValueError("No deleted show can come back: none, or its room was needed")
+        return self._verb("put_back")
+
+    def tidy(self):
+        """Do one small step of clearing what was deleted before this power-up. False: there is no more."""
+        kept = [folder for folder, _ident in self.gone]
+        for name in self.disk.list(keep.TRASH):
+            if name.rstrip("/") not in kept:
+                return self._verb("clear", keep.TRASH + "/" + name)
+        return False
+
     def set(self, key, value):
         """Keep a setting. Errors: OSError(ENOSPC): not kept."""
         settings = dict(self.settings)
@@ -73,59 +113,15 @@ class Shelf:
         keep.save(self.disk, _SETTINGS, settings)
         self.settings = settings
 
-    def new(self, name):
-        """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
-        return self._make(good_name(name), None)
-
-    def copy(self, ident, name):
-        """Copy a show under another name: the new ident. Errors: as `new`."""
-        return self._make(good_name(name), ident)
-
-    def rename(self, ident, name):
-        """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
-        self._save_name(_path(ident), good_name(name))
-
-    def remove(self, ident):
-        """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
-        Errors: ValueError: it is the open one."""
-        if ident == self.opened:
-            raise ValueError("%s is open. Open another show, then delete it" % self.name(ident))
-        self._gone.append((self._discard(ident), ident))
-
-    def can_put_back(self):
-        """The ident of the last deleted show that can come back, or None."""
-        there = self.disk.list(keep.TRASH)
-        while self._gone and self._gone[-1][0] + "/" not in there:
-            self._gone.pop()
-        return self._gone[-1][1] if self._gone else None
-
-    def put_back(self):
-        """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was
-        needed."""
-        if self.can_put_back() is None:
-            raise ValueError("No deleted show can come back: none, or its room was needed")
-        folder, ident = self._gone.pop()
-        ident = self._free(ident, _SHOWS)
-        self.disk.rename(keep.TRASH + "/" + folder, _path(ident))
-        return ident
-
     def free(self):
         """(bytes free, bytes in all). What deleted shows and old copies hold counts as used; it gives way."""
         return self.disk.free()
-
-    def tidy(self):
-        """Do one small step of clearing what was deleted before this power-up. False: there is no more."""
-        kept = [folder for folder, _ident in self._gone]
-        for name in self.disk.list(keep.TRASH):
-            if name.rstrip("/") not in kept:
-                return keep.shrink(self.disk, keep.TRASH + "/" + name)
-        return False
 
     def _settle(self):
         """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from
         folder to folder hides an entry that has nothing to do with it, until the first call that could write."""
         try:
-            for folder in (_SHOWS, keep.TRASH):
+            for folder in (SHOWS, keep.TRASH):
                 self.disk.mkdir(folder)
         except OSError as error:
             if error.errno != keep.ENOSPC:
@@ -133,13 +129,13 @@ class Shelf:
             self.faults.append("The disk is full to the brim. Delete looks, captures or a show")
 
     def _show(self, ident):
-        folder = _path(ident)
+        folder = SHOWS + "/" + ident
         disk = self.disk
         about, why = keep.read(disk, folder + "/show.json")
         if ident not in self.idents():
-            disk = ReadOnly(disk)
+            disk = self._verb("read_only")
         elif about and keep.newer(about):
-            disk = ReadOnly(disk)
+            disk = self._verb("read_only")
             self.faults.append("%s is of a newer version: it can be looked at, not changed" % about["name"])
         else:
             for name in [""] + disk.list(folder):
@@ -160,87 +156,16 @@ class Shelf:
             self.faults.append(str(error.args[-1]))
             return "none"
 
-    def _make(self, name, source):
-        ident = self._free(_slug(name), _SHOWS)
-        building = _path(ident) + "+"
-        keep.need(self.disk, name, _EMPTY)
-        self.disk.mkdir(building)
+    def _verb(self, verb, *args):
+        from firmware.show import shelves
+
         try:
-            if source:
-                self._fill(_path(source), building)
-            self._save_name(building, name)
-        except OSError:
-            self._discard(ident + "+")
-            raise
-        self.disk.rename(building, _path(ident))
-        return ident
-
-    def _fill(self, source, target):
-        for name in self.disk.list(source):
-            a, b = source + "/" + name, target + "/" + name
-            if name[-1] == "/":
-                self.disk.mkdir(b[:-1])
-                self._fill(a[:-1], b[:-1])
-            elif name[-1] not in "~+":
-                keep.copy(self.disk, a, b)
-
-    def _save_name(self, folder, name):
-        keep.save(self.disk, folder + "/show.json", {"name": name})
-
-    def _discard(self, ident):
-        """Move a show's folder to the trash: its name there."""
-        folder = self._free(ident.rstrip("+"), keep.TRASH)
-        self.disk.rename(_path(ident), keep.TRASH + "/" + folder)
-        return folder
-
-    def _free(self, ident, folder):
-        there = self.disk.list(folder)
-        new, n = ident, 2
-        while new + "/" in there or new + "+/" in there:
-            new, n = "%s-%d" % (ident, n), n + 1
-        return new
+            return getattr(shelves, verb)(self, *args)
+        finally:
+            drop("firmware.show.shelves")
 
     def _note(self, loaded):
         obj, fault = loaded
         if fault and fault not in self.faults:
             self.faults.append(fault)
         return obj
-
-
-class ReadOnly:
-    """A disk that only reads: what a show of a newer version is opened on."""
-
-    def __init__(self, disk):
-        self.read = disk.read
-        self.list = disk.list
-        self.free = disk.free
-
-    def write(self, path, data):
-        raise OSError(keep.EROFS, "This show is open to read only: it cannot be changed")
-
-    append = rename = write
-
-    def remove(self, path):
-        self.write(path, b"")
-
-    mkdir = remove
-
-
-def good_name(name):
-    """A show's name without outer blanks. Errors: ValueError: empty or too long."""
-    name = name.strip()
-    if not name:
-        raise ValueError("A show needs a name")
-    if len(name) > NAME_MOST:
-        raise ValueError("Name too long: %d letters, can be %d" % (len(name), NAME_MOST))
-    return name
-
-
-def _path(ident):
-    return _SHOWS + "/" + ident
-
-
-def _slug(name):
-    """A folder name for any computer: a-z, 0-9 and '-'."""
-    letters = [c if "a" <= c <= "z" or "0" <= c <= "9" else " " for c in name.lower()]
-    return "-".join("".join(letters).split()) or "show"

@@ -9,7 +9,7 @@ import zlib
 import numpy as np
 import pytest
 
-from firmware.show import canon, keep
+from firmware.show import canon, keep, room
 from sim.disk import MemoryDisk, PowerCut
 
 ROOT = pathlib.Path(__file__).parents[2]
@@ -269,7 +269,7 @@ def test_last_good_copies_give_way_when_space_is_short():
 
 def test_a_last_good_copy_that_is_needed_does_not_give_way():
     disk = MemoryDisk({"a.json~": b"1", "b.json": b"2", "b.json~": b"3", "s/c.json~": b"4"})
-    assert list(keep.spare(disk)) == ["b.json~"]
+    assert list(room.spare(disk)) == ["b.json~"]
 
 
 @pytest.mark.parametrize("mark", ["+", "~"])
@@ -341,14 +341,14 @@ def test_a_schema_without_a_way_up_is_named():
 def test_deleted_shows_give_way_before_good_copies():
     files = {"trash/old/in/b.json": b"2", "s/b.json": b"3", "s/b.json~": b"4"}
     disk = MemoryDisk(files)
-    steps = [sorted(disk.files) for _ in keep.spare(disk)]
+    steps = [sorted(disk.files) for _ in room.spare(disk)]
     assert steps[0] == ["s/b.json", "s/b.json~"] and disk.list("trash") == []
     assert steps[-1] == ["s/b.json"]
 
 
 def test_need_gives_up_what_it_must_and_no_more():
     disk = MemoryDisk({f"{n}.json": b"1" for n in "abc"} | {f"{n}.json~": b"1" for n in "abc"}, keep.RESERVE + 6 * 4096)
-    keep.need(disk, "x", 4096)
+    keep.roomy(disk, "x", 4096, keep.RESERVE, lambda: True)
     assert sorted(disk.files) == ["a.json", "b.json", "b.json~", "c.json", "c.json~"]
     with pytest.raises(OSError, match="no room for x: it needs 20480 bytes, 12288 are free"):
-        keep.need(disk, "x", 5 * 4096)
+        keep.roomy(disk, "x", 5 * 4096, keep.RESERVE, lambda: True)

@@ -194,7 +194,6 @@ def test_a_full_disk_is_said_and_tried_again(disk):
     device.run(5000)
     assert "cannot be kept" in device.kept.faults[0]
     disk.remove("filler")
-    device.stage.dial("dim", level=0.5)
     device.run(66000)
     assert len(device.kept.faults) == 1
     assert again(device).state() == device.state()

@@ -17,7 +17,7 @@ import sys
 
 sys.path.insert(0, ".")
 
-from firmware.show import keep  # noqa: E402  the path comes first
+from firmware.show import keep, room  # noqa: E402  the path comes first
 from hal.disk import Disk  # noqa: E402
 from tests.keep.vm import flash as chip  # noqa: E402
 from tests.keep.vm.session import Session, World, bring_up, same_light  # noqa: E402
@@ -306,7 +306,7 @@ def look_at_all(world):
 
 def stored(world):
     """The files that are read: not the old copies, what was set aside, the originals before a migration."""
-    return [path for path in keep.walk(world.disk) if path[-1] not in "~+" and not path.endswith(".bad")
+    return [path for path in room.walk(world.disk) if path[-1] not in "~+" and not path.endswith(".bad")
             and ".json.v" not in path and not path.startswith(keep.TRASH)]
 
 
@@ -336,7 +336,7 @@ def main(mode, seed, actions, blocks, first, every, count=0):
     """Record the session, then try the cuts."""
     keep.STEPS[0] = bring_up
     if mode == "careless":
-        keep._put_in_place = careless_save
+        keep.put_in_place = careless_save
     record = Record(seed, actions, blocks, mode != "alike")  # with the time of day no two runs are alike
     gc.collect()
     tally = Tally()

@@ -1,0 +1,65 @@
+"""Makes room on a full disk, a file at a time, and clears away. Loaded by keep.py and shelves.py when called for."""
+
+from firmware.show import keep
+
+
+def make(disk, path, count, reserve, act):
+    """As keep.roomy, after its first try. Errors: OSError(ENOSPC, text)."""
+    for _gone in spare(disk):
+        if (not reserve or disk.free()[0] >= count + reserve) and act():
+            return
+    text = "no room for %s: it needs %d bytes, %d are free. Delete looks, captures or a show"
+    raise OSError(keep.ENOSPC, text % (path, count, max(0, disk.free()[0] - keep.RESERVE)))
+
+
+def spare(disk):
+    """Make room: give up deleted shows, then last good copies, a file at a time. Yields after each."""
+    for name in disk.list(keep.TRASH):
+        path = keep.TRASH + "/" + name
+        if name.endswith("/") and not name.endswith("+/"):
+            path = _marked(disk, path)
+        while shrink(disk, path):
+            yield path
+    yield from _old_copies(disk, "")
+
+
+def _marked(disk, path):
+    """Mark a deleted show: it can no longer come back whole. Its new path; on a disk full to the brim the old."""
+    try:
+        disk.rename(path[:-1], path[:-1] + "+")
+        return path[:-1] + "+/"
+    except OSError as error:
+        if error.errno != keep.ENOSPC:
+            raise
+        return path
+
+
+def _old_copies(disk, folder):
+    """Give up the last good copies in a folder and those in it; one whose file is missing is no spare."""
+    names = disk.list(folder)
+    for name in names:
+        path = keep.join(folder, name)
+        if name[-1] == "/":
+            yield from _old_copies(disk, path[:-1])
+        elif name[-1] == "~" and name[:-1] in names and keep.delete(disk, path):
+            yield path
+
+
+def walk(disk, folder=""):
+    """The paths of all files in a folder and in the folders in it."""
+    for name in disk.list(folder):
+        path = keep.join(folder, name)
+        if name[-1] != "/":
+            yield path
+        else:
+            yield from walk(disk, path[:-1])
+
+
+def shrink(disk, path):
+    """Delete one file or empty folder of what lies at a path (folders end in '/'). False: nothing is left."""
+    if path[-1] != "/":
+        return keep.delete(disk, path)
+    for name in disk.list(path[:-1]):
+        if shrink(disk, path + name):
+            return True
+    return keep.delete(disk, path[:-1])

@@ -1,0 +1,118 @@
+"""What is done with whole shows: make, copy, name, delete, bring back, clear away. Loaded by shelf.py for each verb."""
+
+from firmware.drop import drop
+from firmware.show import keep
+from firmware.show.shelf import SHOWS
+
+NAME_MOST = 24
+_EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
+
+
+class ReadOnly:
+    """A disk that only reads: what a show of a newer version is opened on."""
+
+    def __init__(self, disk):
+        self.read = disk.read
+        self.length = disk.length
+        self.read_part = disk.read_part
+        self.list = disk.list
+        self.free = disk.free
+
+    def write(self, path, data):
+        raise OSError(keep.EROFS, "This show is open to read only: it cannot be changed")
+
+    append = rename = write
+
+    def remove(self, path):
+        self.write(path, b"")
+
+    mkdir = remove
+
+
+def read_only(shelf):
+    """The shelf's disk, to read only."""
+    return ReadOnly(shelf.disk)
+
+
+def make(shelf, name, source):
+    """Make a show, empty or a copy of the show `source`: its ident. Errors: as Shelf.new."""
+    name = good_name(name)
+    ident = _free(shelf.disk, _slug(name), SHOWS)
+    building = SHOWS + "/" + ident + "+"
+    keep.roomy(shelf.disk, name, _EMPTY, keep.RESERVE, lambda: True)
+    shelf.disk.mkdir(building)
+    try:
+        if source:
+            _fill(shelf.disk, SHOWS + "/" + source, building)
+        save_name(shelf, building, name)
+    except OSError:
+        discard(shelf, ident + "+")
+        raise
+    shelf.disk.rename(building, SHOWS + "/" + ident)
+    return ident
+
+
+def save_name(shelf, folder, name):
+    """Name the show in a folder. Errors: as Shelf.rename."""
+    keep.save(shelf.disk, folder + "/show.json", {"name": good_name(name)})
+
+
+def discard(shelf, ident):
+    """Move a show's folder to the trash: its name there."""
+    folder = _free(shelf.disk, ident.rstrip("+"), keep.TRASH)
+    shelf.disk.rename(SHOWS + "/" + ident, keep.TRASH + "/" + folder)
+    return folder
+
+
+def put_back(shelf):
+    """Bring the last deleted show back: its ident."""
+    folder, ident = shelf.gone.pop()
+    ident = _free(shelf.disk, ident, SHOWS)
+    shelf.disk.rename(keep.TRASH + "/" + folder, SHOWS + "/" + ident)
+    return ident
+
+
+def clear(shelf, path):
+    """Delete one file of what lies at a path. False: nothing is left."""
+    from firmware.show import room
+
+    try:
+        return room.shrink(shelf.disk, path)
+    finally:
+        drop("firmware.show.room")
+
+
+def good_name(name):
+    """A show's name without outer blanks. Errors: ValueError: empty or too long."""
+    name = name.strip()
+    if not name:
+        raise ValueError("A show needs a name")
+    if len(name) > NAME_MOST:
+        raise ValueError("Name too long: %d letters, can be %d" % (len(name), NAME_MOST))
+    return name
+
+
+def _fill(disk, source, target):
+    """Copy a folder's files, without old copies and what a cut left. Errors: OSError(ENOSPC)."""
+    for name in disk.list(source):
+        a, b = source + "/" + name, target + "/" + name
+        if name[-1] == "/":
+            disk.mkdir(b[:-1])
+            _fill(disk, a[:-1], b[:-1])
+        elif name[-1] not in "~+":
+            keep.put(disk, b, disk.read(a), keep.RESERVE)
+
+
+def _free(disk, ident, folder):
+    """The ident, or the ident with the first number that is new in a folder."""
+    there = disk.list(folder)
+    new, n = ident, 2
+    while new + "/" in there or new + "+/" in there:
+        new, n = "%s-%d" % (ident, n), n + 1
+    return new
+
+
+def _slug(name):
+    """A folder name for any computer: a-z, 0-9 and '-'."""
+    letters = [c if "a" <= c <= "z" or "0" <= c <= "9" else " " for c in name.lower()]
+    return "-".join("".join(letters).split()) or "show"

@@ -30,7 +30,7 @@ def span(fixtures, what):
         return 0, 65535
     p = PARAMS.index(what)
     low, high = LIMITS[p][0] / SCALE[p], LIMITS[p][1] / SCALE[p]
-    if what not in ("cct", "duv"):
+    if what not in ("cct", "duv") or not fixtures:
         return low, high
     ends = []
     for f in fixtures:

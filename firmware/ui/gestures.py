@@ -81,7 +81,9 @@ class Gestures:
         gap = (now - self._last) // abs(detents)  # one poll may hold several detents
         self._last = now
         if gap >= _SLOW_MS or self._run * detents < 0:
-            self._run = self._part = 0
+            self._run = 0
+        if self._part * detents < 0:
+            self._part = 0
         self._run += detents
         most = _MOST[self._kit["quick"]]
         if gap >= _SLOW_MS or abs(self._run) < 3:  # the first detents of a turn are always fine

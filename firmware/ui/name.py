@@ -21,6 +21,7 @@ _STARTS = (0, 10, 36, 62)  # where digits, capitals, small letters and the rest 
 _DONE, _RUB, _CLEAR = "done", "rub out", "clear"
 _FIRST = 3  # the words begin after these three
 _MOST = 24
+_BACKS = 8  # pushes that the back key takes back; then it leaves
 
 
 class Page(_Page):
@@ -65,7 +66,7 @@ class Page(_Page):
         if it == _CLEAR:
             return ""
         if len(it) > 1:
-            return it if self.fresh or not self.name else self.name.rstrip() + " " + it
+            return it if self.fresh or not self.name else (self.name.rstrip() + " " + it)[:_MOST]
         # A digit behind a word stands apart: "Key 2".
         apart = " " if it.isdigit() and self.name and self.name[-1].isalpha() else ""
         return (self.name + apart + it)[:_MOST]
@@ -88,7 +89,9 @@ class Page(_Page):
         if it == _DONE:
             self._finish()
             return
-        self.was.append((self.name, self.fresh))
+        if new != self.name:
+            self.was.append((self.name, self.fresh))
+            del self.was[:-_BACKS]
         self.name, self.fresh, self.moved = new, False, False
         if len(it) == 1 and "A" <= it <= "Z":
             self.at += 26  # small letters mostly follow a capital
@@ -114,6 +117,8 @@ class Page(_Page):
         shown = self.with_choice()
         kept = len(self.name) if shown.startswith(self.name) else 0
         x = 2 * c.pad
+        while c.measure(shown, fonts.BODY) > c.width - x - 2 * c.pad:  # a long name shows its end
+            shown, kept = shown[1:], max(0, kept - 1)
         y = top + (c.row - c.line_height(fonts.BODY)) // 2
         x += c.text(shown[:kept], x, y, fonts.BODY, theme.TEXT)
         x += c.text(shown[kept:], x, y, fonts.BODY, theme.HOT)

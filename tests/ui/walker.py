@@ -1,0 +1,171 @@
+"""A seeded monkey with a thumb: thousands of random gestures on the whole app, without pixels. `python -m tests.ui.walker
+COUNT [SEED] [tft|oled]`; tests/ui/test_walker.py runs some of it in the suite.
+
+It finds: any exception; a text or shape drawn outside the panel, a text that ends in an ellipsis in the line of hints;
+a page that the back key does not lead out of; a line whose slots leave what the stage holds.
+"""
+
+import random
+import sys
+import time
+
+import sim  # noqa: F401
+from firmware.ui import canvas as fonts
+from firmware.ui import glyphs
+from sim import demo, vm
+from sim.disk import MemoryDisk
+
+SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
+OUT = ("firmware.ui.light", "firmware.ui.home")  # back goes to and fro between these two
+_STEPS = 3  # of the app after each gesture
+_MOST_BACKS = 15
+
+
+class Outside(AssertionError):
+    """Something would be drawn outside the panel."""
+
+
+class Ruler:
+    """In place of the frame buffer: holds shapes against the panel's edges and draws nothing."""
+
+    def __init__(self, width, height):
+        self.width, self.height = width, height
+
+    def fill(self, _colour):
+        """Everything."""
+
+    def fill_rect(self, x, y, w, h, *_colour):
+        """A box must lie inside, unless it is empty."""
+        if w > 0 and h > 0 and not (0 <= x and x + w <= self.width and 0 <= y and y + h <= self.height):
+            raise Outside(f"box {w}x{h} at {x},{y}")
+
+    rect = fill_rect
+
+    def line(self, x1, y1, x2, y2, _colour):
+        """Both ends must lie inside."""
+        self.fill_rect(min(x1, x2), min(y1, y2), abs(x1 - x2) + 1, abs(y1 - y2) + 1)
+
+    def text(self, _fb, _size, data, s, count, x, y, _ink):
+        """In place of the canvas's drawing of text."""
+        wide = glyphs.measure(data, s, count)
+        if wide and not (0 <= x and x + wide <= self.width and 0 <= y and y + data[0] <= self.height):
+            raise Outside(f"text {s!r}, {wide}x{data[0]} at {x},{y}")
+        return x + wide
+
+
+class Walker:
+    """One device and its monkey. `done`: the last gestures, newest at the end."""
+
+    def __init__(self, panel, seed):
+        self.dice = random.Random(seed)
+        disk = MemoryDisk()
+        demo.write(disk)
+        self.b = vm.Bare(disk, vm.Panel(*SIZES[panel]))
+        c = self.b.app.canvas
+        self._blind(c)
+        self.done = []
+        self.pages = {}
+
+    def _blind(self, c):
+        ruler = Ruler(c.width, c.height)
+        c._fb, c._draw = ruler, ruler.text
+
+    @property
+    def app(self):
+        return self.b.app
+
+    def _step(self, ms):
+        self.b.clock.pass_us(ms * 1000)
+        self.app.step(self.b.clock.ms())
+
+    def _key(self, name, ms, turn=0):
+        self.b.board.keys.set(name, True)
+        self._step(20)
+        if turn:
+            self.b.board.knob.move(turn)
+        self._step(ms)
+        self.b.board.keys.set(name, False)
+        self._step(20)
+
+    def gesture(self, kind, detents=0):
+        """Do one gesture and let the screen draw a little."""
+        self.done = self.done[-30:] + [(kind, detents, self.module())]
+        self.pages[self.module()] = self.pages.get(self.module(), 0) + 1
+        if kind == "turn":
+            self.b.board.knob.move(detents)
+            self._step(self.dice.choice((5, 20, 40, 400)))
+        elif kind == "push_turn":
+            self._key("push", 40, detents)
+        elif kind.startswith("hold "):
+            self._key(kind[5:], 700)
+        else:
+            self._key(kind, 60)
+        for _ in range(_STEPS):
+            self._step(10)
+
+    def random(self):
+        """One random gesture: mostly turns and pushes, as a hand does."""
+        kind = self.dice.choices(
+            ("turn", "push", "push_turn", "hold push", "back", "hold back", "look", "hold look", "black"),
+            (40, 32, 8, 7, 6, 1, 1, 1, 2))[0]
+        far = self.dice.choice((1, 1, 1, 2, 3, 5, 12, 40))
+        self.gesture(kind, self.dice.choice((-1, 1)) * far if "turn" in kind else 0)
+
+    def module(self):
+        """The open page's module."""
+        return type(self.app.page).__module__
+
+    def settle(self):
+        """Let the whole page be drawn and sent."""
+        for _ in range(200):
+            if self.app.screen.done():
+                break
+            self._step(4)
+        hints = fonts.SMALL
+        c, page = self.app.canvas, self.app.page
+        for pair in page.hint():
+            assert c.measure(pair[0], hints) + c.measure(pair[1], hints) < c.width - 2 * c.pad, (self.module(), pair)
+
+    def go_out(self):
+        """Back, and back, must lead to Light or to the list of pages."""
+        if self.app.locked:
+            self.gesture("hold back")
+        for _ in range(_MOST_BACKS):
+            if self.module() in OUT and not getattr(self.app.page, "gripped", False):
+                return
+            self.gesture("back")
+        raise AssertionError(f"no way back from {self.module()}")
+
+    def walk(self, count):
+        """So many random gestures; every 25th the page is drawn to its end, every 97th the way back is tried."""
+        for n in range(1, count + 1):
+            self.random()
+            if n % 25 == 0:
+                self.settle()
+            if n % 97 == 0:
+                self.go_out()
+        assert self.b.line.slots == self.app.stage.frame or self.app.feed
+
+
+def walk(panel, seed, count):
+    """Walk; on trouble say what was done. -> the Walker."""
+    walker = Walker(panel, seed)
+    try:
+        walker.walk(count)
+    except Exception:
+        print(f"{panel}, seed {seed}: the last gestures were", *walker.done, sep="\n  ")
+        raise
+    return walker
+
+
+def main(count, seed="1", panel=""):
+    """Walk on one panel or both, and say where the monkey has been."""
+    for name in [panel] if panel else SIZES:
+        began = time.monotonic()
+        walker = walk(name, int(seed), int(count))
+        print(f"{name}: {count} gestures in {time.monotonic() - began:.0f} s, nothing found; gestures on each page:")
+        print("  " + ", ".join(f"{module[12:]} {n}" for module, n in sorted(walker.pages.items())))
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

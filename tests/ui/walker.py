@@ -1,5 +1,6 @@
-"""A seeded monkey with a thumb: thousands of random gestures on the whole app, without pixels. `python -m tests.ui.walker
-COUNT [SEED] [tft|oled]`; tests/ui/test_walker.py runs some of it in the suite.
+"""A seeded monkey with a thumb: thousands of random gestures on the whole app, without pixels.
+
+`python -m tests.ui.walker COUNT [SEED] [tft|oled]`; tests/ui/test_walker.py runs some of it in the suite.
 
 It finds: any exception; a text or shape drawn outside the panel, a text that ends in an ellipsis in the line of hints;
 a page that the back key does not lead out of; a line whose slots leave what the stage holds.
@@ -36,7 +37,7 @@ class Ruler:
 
     def fill_rect(self, x, y, w, h, *_colour):
         """A box must lie inside, unless it is empty."""
-        if w > 0 and h > 0 and not (0 <= x and x + w <= self.width and 0 <= y and y + h <= self.height):
+        if w > 0 and h > 0 and not (min(x, y) >= 0 and x + w <= self.width and y + h <= self.height):
             raise Outside(f"box {w}x{h} at {x},{y}")
 
     rect = fill_rect
@@ -48,7 +49,7 @@ class Ruler:
     def text(self, _fb, _size, data, s, count, x, y, _ink):
         """In place of the canvas's drawing of text."""
         wide = glyphs.measure(data, s, count)
-        if wide and not (0 <= x and x + wide <= self.width and 0 <= y and y + data[0] <= self.height):
+        if wide and not (min(x, y) >= 0 and x + wide <= self.width and y + data[0] <= self.height):
             raise Outside(f"text {s!r}, {wide}x{data[0]} at {x},{y}")
         return x + wide
 

@@ -75,6 +75,8 @@ def _check(p):
     taken = {}
     if not 1 <= len(p.channels) <= 512:
         raise ValueError("%s: %d channels, can be 1 to 512" % (p.id, len(p.channels)))
+    if p.emitters and not 2 <= len(p.emitters) <= 7:
+        raise ValueError("%s: %d emitters, a mix takes 2 to 7" % (p.id, len(p.emitters)))
     for c in p.channels:
         if len(c) != 7:
             raise ValueError("%s: channel %s has %d fields, needs 7" % (p.id, c[0], len(c)))

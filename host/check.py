@@ -1,0 +1,128 @@
+"""python -m host check: hold a folder or a backup of show files against the schema (firmware/show/SCHEMA.md)."""
+
+import argparse
+import pathlib
+import zipfile
+
+from firmware.show import effects, keep, order, rig
+from firmware.show.canon import unseal
+from host import Refused, schema
+
+HELP = "check show files: says file, key, value, rule of what is wrong"
+SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
+
+
+def gather(path):
+    """{path on the device: bytes} of a device's folder, a show's folder or a backup; what does not belong to a show's
+    schema (captures, firmware) is left out. Errors: Refused."""
+    path = pathlib.Path(path)
+    if path.suffix == ".zip":
+        files = _of_zip(path)
+    elif path.is_dir():
+        files = {p.relative_to(path).as_posix(): p.read_bytes() for p in sorted(path.rglob("*")) if p.is_file()}
+    else:
+        raise Refused(f"{path}: there is no such folder or .zip file")
+    files = {name: data for name, data in files.items() if _ours(name)}
+    if not files:
+        raise Refused(f"{path}: no show files in it (the folder of a show has rig.json or show.json)")
+    return files
+
+
+def _of_zip(path):
+    try:
+        with zipfile.ZipFile(path) as archive:
+            bad = archive.testzip()
+            if bad:
+                raise Refused(f"{path}: {bad} is damaged in the .zip (its CRC is wrong)")
+            return {info.filename: archive.read(info) for info in archive.infolist() if not info.is_dir()}
+    except (zipfile.BadZipFile, OSError) as error:
+        raise Refused(f"{path}: {error}") from error
+
+
+def _ours(name):
+    """True for what the schema speaks of: not old copies, originals, what was set aside, the trash, other folders."""
+    if name.startswith(keep.TRASH + "/") or name.count("/") and name.split("/")[0] not in ("shows", "looks"):
+        return False
+    return name.endswith(".json") or name in ("faults.log", "faults.old")
+
+
+def on_device(name):
+    """A file's path on the device; a lone show's folder has no shows/IDENT/ before its files."""
+    alone = name.startswith("looks/") or "/" not in name and name not in ("shelf.json", "kit.json", *FAULTS)
+    return SHOW + name if alone else name
+
+
+FAULTS = ("faults.log", "faults.old")
+
+
+def problems(files):
+    """(file, key, value, rule) of everything wrong in {path: bytes}."""
+    rules = schema.load()
+    for name, data in files.items():
+        found = list(schema.file_problems(on_device(name), data, rules))
+        yield from ((name, *problem) for problem in found)
+        if not found:
+            yield from ((name, *problem) for problem in _as_the_firmware_reads(name, unseal(data)[0]))
+
+
+def _as_the_firmware_reads(name, obj):
+    """What the firmware itself would leave out of a file that has all its keys in range: clashes, unknown kinds."""
+    if obj is None or obj["schema"] != keep.SCHEMA:
+        return
+    if name.endswith("rig.json"):
+        for fault in rig.Rig().unpack(obj):
+            yield "fixtures", None, fault
+    elif name.endswith("effects.json"):
+        for n, effect in enumerate(obj["effects"]):
+            if not effects.sound(effect):
+                yield f"effects[{n}]", effect, "is no effect of a known kind with parameters in range"
+    elif name.endswith("run.json"):
+        for n, step in enumerate(obj["steps"]):
+            if not order.sound(step):
+                yield f"steps[{n}]", step, "is no step of a running order"
+
+
+def seal_all(folder, files):
+    """Write files anew whose CRC alone is wrong -> their names. Errors: Refused: not JSON."""
+    sealed = []
+    for name, data in files.items():
+        if name in FAULTS or unseal(data)[0] is not None:
+            continue
+        try:
+            (pathlib.Path(folder) / name).write_bytes(schema.resealed(data))
+        except ValueError as error:
+            raise Refused(f"{name}: {error}: it cannot be sealed") from error
+        sealed.append(name)
+    return sealed
+
+
+def line(name, key, value, rule):
+    """A problem as it is printed: file, key, value, rule."""
+    text = "" if value is None else f" = {value!r}"
+    if len(text) > 60:
+        text = text[:57] + "..."
+    return f"{name}: {key}{text}{' ' if key else ''}{rule}" if key or text else f"{name}: {rule}"
+
+
+def arguments(argv):
+    """Parse the command line."""
+    parser = argparse.ArgumentParser(prog="python -m host check", description=HELP)
+    parser.add_argument("path", metavar="FOLDER", help="a show's folder, a device's folder, or a backup .zip")
+    parser.add_argument("--seal", action="store_true", help="first put the right crc into files changed by hand")
+    return parser.parse_args(argv)
+
+
+def main(argv):
+    """Check. Returns the exit status: 1 where something is wrong."""
+    asked = arguments(argv)
+    if asked.seal and not pathlib.Path(asked.path).is_dir():
+        raise Refused(f"{asked.path}: --seal works on folders")
+    if asked.seal:
+        for name in seal_all(asked.path, gather(asked.path)):
+            print(f"{name}: sealed")
+    files = gather(asked.path)
+    found = list(problems(files))
+    for problem in found:
+        print(line(*problem))
+    print(f"{len(files)} files, {len(found)} problems")
+    return 1 if found else 0

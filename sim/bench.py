@@ -8,7 +8,7 @@ from sim import demo, hands, panels
 from sim.disk import MemoryDisk, PowerCut
 from sim.line import Line
 from sim.panels import textlog
-from sim.play import STEP_MS, Hand
+from sim.play import Hand
 
 
 class Bench(Hand):
@@ -56,7 +56,7 @@ class Bench(Hand):
 
     def step(self):
         """Let one turn of the firmware's loop pass. Where the disk's cut comes in it, the power is off after it."""
-        self.clock.pass_us(STEP_MS * 1000)
+        self.clock.pass_us(self.step_ms * 1000)
         if self.app is None:
             return
         try:

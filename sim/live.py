@@ -10,11 +10,12 @@ import pathlib
 
 import boards
 from sim import feeds, scene, scope
-from sim.play import STEP_MS
 from sim.session import OnPython, Session
 from sim.vm_session import OnVm, executable
 
-TICK = 0.012  # s between two looks at the device
+TICK = 0.008  # s between two looks at the device
+STEP_MS = 1  # of the firmware's loop in real time: on a chip it comes round as fast as it can
+FAST_STEP_MS = 4  # at more than real time
 REPORT = 0.2  # s between two reports
 LATE = 0.25  # s of real time made up for after a stall; more is let go
 SPEEDS = (0, 1, 10)
@@ -120,15 +121,16 @@ class Live:
     def let(self, seconds):
         """Let virtual time pass, as whole steps."""
         self._due += seconds * 1000
-        count = int(self._due // STEP_MS)
+        self.session.pace(STEP_MS if self.speed <= 1 else FAST_STEP_MS)
+        count = int(self._due // self.session.step_ms)
         if count:
-            self._due -= count * STEP_MS
+            self._due -= count * self.session.step_ms
             self.session.step(count)
 
     def one_packet(self):
         """Stop, and go on to the end of the next packet (at most a second: a silent line has none)."""
         self.speed, before = 0, self._newest()
-        for _ in range(1000 // STEP_MS):
+        for _ in range(1000 // self.session.step_ms):
             self.session.step()
             if self._newest() != before:
                 break

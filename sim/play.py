@@ -3,20 +3,21 @@
 This module runs on the MicroPython VM too.
 """
 
-STEP_MS = 4  # how often the firmware's loop comes round
+STEP_MS = 4  # how often the firmware's loop comes round, unless a script sets step_ms
 _TAP_MS = 80
 _HOLD_MS = 800
 _DETENT_MS = 40
 
 
 class Hand:
-    """What a person does with the knob and keys. `step()` must let STEP_MS pass and run the app once."""
+    """What a person does with the knob and keys. `step()` must let step_ms pass and run the app once."""
 
     board = None
+    step_ms = STEP_MS
 
     def run(self, seconds):
         """Let time pass."""
-        for _ in range(int(seconds * 1000 / STEP_MS + 0.5)):
+        for _ in range(int(seconds * 1000 / self.step_ms + 0.5)):
             self.step()
 
     def turn(self, detents, detent_ms=_DETENT_MS):

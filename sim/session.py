@@ -1,7 +1,7 @@
 """One device being worked: a Bench in real hands, with the recorder, the feed and the lamps around it.
 
 The page's server steps it and shows what it holds; sim/vm_session.py has a twin that runs on the MicroPython
-VM. Time is handed in as steps of sim.play.STEP_MS; nothing here reads a clock.
+VM. Time is handed in as turns of the firmware's loop; nothing here reads a clock.
 """
 
 import traceback
@@ -23,6 +23,7 @@ class Session:
     def __init__(self, machine):
         self.machine = machine
         self.recorder = Recorder()
+        self.step_ms = STEP_MS
         self.feed = None
         self.feed_name = ""
         self._feed_ms = self._feed_next = 0
@@ -37,16 +38,22 @@ class Session:
         """Virtual time since power-up, ms."""
         return self.machine.ms
 
+    def pace(self, step_ms):
+        """How long a turn of the firmware's loop is from now on."""
+        if step_ms != self.step_ms:
+            self.step_ms = step_ms
+            self.recorder.note(self.ms, f"b.step_ms = {step_ms}")
+
     def step(self, count=1):
         """Let count turns of the firmware's loop pass."""
         if self.feed is None:
-            self.machine.step(count)
+            self.machine.step(count, self.step_ms)
         else:
             for _ in range(count):
                 self._play()
-                self.machine.step()
+                self.machine.step(1, self.step_ms)
         for lamp in self.lamps:
-            lamp.step(self.machine.frame, count * STEP_MS / 1000)
+            lamp.step(self.machine.frame, count * self.step_ms / 1000)
 
     def turn(self, detents):
         """Turn the knob, all detents at once. Errors: ValueError for more than a hand can do."""
@@ -171,9 +178,10 @@ class OnPython:
     def lines(self):
         return self.bench.lines if self.powered else []
 
-    def step(self, count=1):
-        """Turns of the loop. After an error in the firmware the line goes on alone until the chip has started
-        again, as main.py has it."""
+    def step(self, count, ms):
+        """Turns of the loop, of ms each. After an error in the firmware the line goes on alone until the chip has
+        started again, as main.py has it."""
+        self.bench.step_ms = ms
         for _ in range(count):
             if self._again is None:
                 self._try(self.bench.step)
@@ -182,7 +190,7 @@ class OnPython:
                 self.bench.line.restart()
                 self._try(self.bench.boot, "reset")
             else:
-                self.bench.clock.pass_us(STEP_MS * 1000)
+                self.bench.clock.pass_us(ms * 1000)
                 self.bench.line.run_until(self.bench.clock.us())
 
     def _try(self, call, *args):

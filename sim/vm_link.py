@@ -2,7 +2,7 @@
 
     micropython -X heapsize=400k sim/vm_link.py BOARD FOLDER
 
-In, one line each: `s N` step N turns of the loop, `t N` turn the knob, `d KEY`, `u KEY` key down and up,
+In, one line each: `s N MS` step N turns of the loop of MS each, `t N` turn the knob, `d KEY`, `u KEY` key down and up,
 `r HEX` a packet comes in, `g` tell the rig, `m [NAME, {TRIMS}]` set trims.
 Out, frames: one letter, four bytes of length (little-endian), data:
   F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows of the buffer
@@ -25,7 +25,6 @@ if sys.implementation.name == "micropython":
 from hal.disk import Disk
 from hal.receive import Receiver
 from sim.hands import Board, Clock
-from sim.play import STEP_MS
 
 
 def tell(kind, *parts):
@@ -130,10 +129,11 @@ class Device:
             "m": self._trim,
         }
 
-    def _step(self, count):
+    def _step(self, words):
+        count, ms = words.split()
         longest = total = 0
         for _ in range(int(count)):
-            self.clock.pass_us(STEP_MS * 1000)
+            self.clock.pass_us(int(ms) * 1000)
             begun = time.ticks_us()
             self.app.step(self.clock.ms())
             took = time.ticks_diff(time.ticks_us(), begun)

@@ -19,7 +19,6 @@ from sim.disk import FolderDisk
 from sim.hands import Clock
 from sim.line import Line
 from sim.panels.picture import rgb888
-from sim.play import STEP_MS
 
 HEAP = "1024k"  # the VM compiles the source as it goes, and its words are twice as wide as a chip's
 _PATIENCE = 5  # s of real time until a VM that does not answer counts as hung
@@ -114,11 +113,11 @@ class OnVm:
     def frame(self):
         return self.line.frame
 
-    def step(self, count=1):
-        """Let turns of the loop pass: there, then on the line here."""
-        until = self.clock.us() + count * STEP_MS * 1000
+    def step(self, count, ms):
+        """Let turns of the loop pass, of ms each: there, then on the line here."""
+        until = self.clock.us() + count * ms * 1000
         if self._vm and not self.trouble:
-            self._ask(f"s {count}")
+            self._ask(f"s {count} {ms}")
         self.clock.pass_us(until - self.clock.us())
         self.line.run_until(until)
 

@@ -75,6 +75,9 @@ def page(tab):
     """The tab, on a freshly started device."""
     tab.evaluate("document.querySelector('#fresh').click()")
     tab.focus("#knob")
-    tab.wait_for_timeout(250)
+    for _ in range(100):  # until it has started again and drawn its first page
+        tab.wait_for_timeout(50)
+        if "0:00.2" <= tab.inner_text("#clock") < "0:03" and tab.text_content("#screen-text"):
+            break
     yield tab
     assert tab.complaints == []

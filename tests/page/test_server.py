@@ -130,7 +130,7 @@ def test_the_second_looks_on():
         assert (await heard(second, "hello"))["hand"] is False
         await second.send_json({"turn": 5})
         assert "Another tab holds the knob" in await heard(second, "notice")
-        assert live.session.recorder.calls == []
+        assert not any("turn" in call for _ms, call in live.session.recorder.calls)
         await second.send_json({"take": True})
         assert (await heard(first, "hello"))["hand"] is False
         await second.send_json({"down": "look"})

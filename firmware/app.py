@@ -47,7 +47,7 @@ class App:
         self.log = Faults(board.disk)
         self.kit, fault = settings.load(board.disk)
         self.shelf.faults += [fault] if fault else []
-        self.screen = Screen(self.canvas, board.panel, self.kit)
+        self.screen = Screen(self.canvas, board, self.kit)
         self.feed = None  # stage/feed.py, once a feed came in or is wanted
         self.input = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
         self._take(self.shelf.open())

@@ -126,6 +126,7 @@ class Page(_Page):
         for k in rows:
             c.box(0, top + (k - first) * c.row, c.width, c.row, theme.PAPER)
         yield from self._rows(c, top, fit, first, rows)
+        yield
         top += fit * c.row
         c.box(0, top, c.width, bottom - top, theme.PAPER)
         yield from self._under(c, top, bottom)
@@ -142,8 +143,7 @@ class Page(_Page):
         _scroll(c, top, fit * c.row, first, len(self.items))
 
     def _under(self, c, y, bottom):
-        self._strip(c, y)
-        yield
+        yield from self._strip(c, y)
         yield from self._value(c, y + c.line_height(fonts.SMALL), bottom)
 
     def _row(self, c, y, item, chosen, k):
@@ -200,6 +200,7 @@ class Page(_Page):
                 c.box(x - c.pad // 2, y, wide + c.pad, c.line_height(fonts.SMALL), theme.HOT)
             c.text(name, x, y, fonts.SMALL, theme.PAPER if k == at else theme.DIM)
             x += wide + 2 * c.pad
+            yield
 
     def _value(self, c, y, bottom):
         """The value in large figures, its unit, and a gauge of where it stands."""

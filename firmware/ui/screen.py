@@ -1,6 +1,8 @@
 """What the panel shows and how bright: draws the open page in slices, dims when nobody turns, sleeps. Made by the app.
 
-A step of the app either draws a slice of the page or sends some rows to the panel, never both: light goes first.
+Light goes first: a step of the app draws a slice of the page or sends some rows, and goes on with that only while the
+step is young. That age is the one thing here that is read off the board's clock: how fast the chip is changes how soon
+the panel shows a thing, never what it shows.
 """
 
 from micropython import const
@@ -15,20 +17,22 @@ LOCKED = (880, 60)
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a line of hints stands where all have no room at once
-_ROWS = const(16)  # sent in one step to a colour panel; to the small one half, as I2C takes 3 ms for eight
+_ROWS = const(8)  # sent at once: 2 ms to a colour panel, 3 ms to a small one by I2C
+_YOUNG_MS = const(2)  # age of a step at which no other slice is begun
 
 
 class Screen:
     """`message`: shown in place of the hints, "" for none. `turns`: into how many parts the hints fall that take turns;
     `turn`: which part. `asleep`: the panel is dark to save night vision and power."""
 
-    def __init__(self, canvas, panel, kit):
+    def __init__(self, canvas, board, kit):
         self.canvas = canvas
         self.message = ""
         self.turns = 1
         self.turn = 0
         self.asleep = False
-        self._panel = panel
+        self._panel = board.panel
+        self._clock = board.clock
         self._kit = kit
         self._until = 0  # the message's end
         self._whole = True  # all is to be drawn again
@@ -75,20 +79,28 @@ class Screen:
         return self._sent
 
     def step(self, now, page, moved):
-        """Draw a slice of the page or send some rows. moved: the light moved by itself."""
+        """Draw some of the page or send some rows. moved: the light moved by itself."""
         self._shine(now)
         self._moved = moved or self._moved
         if self.message and now >= self._until:
             self.message = ""
             self._whole = True
+        if self._sent and self._drawing is None and not self._begin(now, page):
+            return
+        while True:
+            self._slice()
+            if self._sent and self._drawing is None or self._clock.ms() - now >= _YOUNG_MS:
+                return
+
+    def _slice(self):
         if not self._sent:
-            self._sent = self.canvas.flush(_ROWS if self.canvas.big else _ROWS // 2)
-        elif self._drawing or self._begin(now, page):
-            try:
-                next(self._drawing)
-            except StopIteration:
-                self._drawing = None
-                self._sent = False
+            self._sent = self.canvas.flush(_ROWS)
+            return
+        try:
+            next(self._drawing)
+        except StopIteration:
+            self._drawing = None
+            self._sent = False
 
     def _begin(self, now, page):
         """Begin to draw all, or what a turn changed, or the hints whose turn it is. False: nothing is to be drawn."""

@@ -1,0 +1,236 @@
+"""Brightness, dimming, sleep, lock and the frame around the pages, on the whole device."""
+
+import pytest
+
+from firmware.ui import canvas as fonts
+from firmware.ui import page as ui
+from firmware.ui import settings
+from sim import Bench
+from sim.disk import MemoryDisk
+from tests.ui.hand import module, pick, to
+
+BOARDS = ("pico2_tft", "pico_oled")
+
+
+@pytest.fixture(params=BOARDS)
+def bench(request):
+    with Bench(board=request.param) as b:
+        b.run(0.4)
+        yield b
+
+
+def with_kit(**kit):
+    """A device whose settings are these."""
+    disk = MemoryDisk()
+    settings.save(disk, settings.defaults() | kit)
+    b = Bench(disk=disk)
+    b.run(0.4)
+    return b
+
+
+def test_dims_after_a_while_and_a_gesture_lights_it_and_counts():
+    b = with_kit(light=80, dim=10, dim_s=10)
+    assert b.panel.light == 80
+    b.run(10)
+    assert round(b.panel.light) == 10
+    level = b.app.stage.value(b.app.show.rig.fixtures[0], "level")
+    b.turn(-1)
+    assert b.panel.light == 80 and b.app.stage.value(b.app.show.rig.fixtures[0], "level") < level
+
+
+def test_never_dims_where_it_is_told_not_to():
+    b = with_kit(light=50, dim_s=0, off_s=0)
+    b.run(30)
+    assert round(b.panel.light) == 50
+
+
+@pytest.mark.parametrize("wake", ["turn", "push", "back", "look"])
+def test_dark_screen_light_still_on_and_the_first_gesture_only_wakes_it(wake):
+    b = with_kit(off_s=10)
+    b.app.stage.go("Evening", 0)
+    b.run(0.2)
+    lit = b.frame
+    b.run(10)
+    assert b.panel.light == 0 and b.frame == lit and any(lit)
+    page, what, at = b.app.page, b.app.page.what, b.app.page.at
+    if wake == "turn":
+        b.turn(3)
+        b.run(0.1)
+        assert b.frame != lit  # the first detent woke it; the next two dialled
+    else:
+        b.tap(wake)
+        assert b.app.page is page and b.app.page.what == what and b.app.page.at == at and b.frame == lit
+    assert b.panel.light == 60
+
+
+def test_blackout_works_on_a_dark_screen():
+    b = with_kit(off_s=10)
+    b.run(11)
+    assert b.panel.light == 0
+    b.tap("black")
+    assert b.app.stage.blackout and b.panel.light == 60
+
+
+def test_lock_by_holding_back_and_what_still_works(bench):
+    b = bench
+    b.app.stage.go("Evening", 0)
+    b.run(0.3)
+    b.hold("back")
+    assert b.app.locked
+    lit, page = b.frame, b.app.page
+    b.run(4.5)
+    hints = " ".join(" ".join(pair) for pair in ui.LOCKED)
+    assert "unlock" in hints and "LOCKED" in b.lines[0]
+    assert any("unlock" in line for line in b.lines), b.lines  # the way out is on the screen while it is locked
+    b.turn(5)
+    b.press()
+    b.push_turn(3)
+    b.hold("push")
+    b.hold("look")
+    b.tap("back")
+    b.tap("look")
+    assert b.frame == lit and b.app.page is page and not b.app.stage.full
+    assert any("hold back" in line for line in b.lines), b.lines
+    b.tap("black")
+    b.run(0.1)
+    assert b.app.stage.blackout and b.lines[0].endswith("LOCKED BLACK")
+    b.tap("black")
+    b.hold("back")
+    assert not b.app.locked
+    b.turn(-5)
+    b.run(0.1)
+    assert b.frame != lit
+
+
+def test_no_lock_where_the_kit_says_so():
+    b = with_kit(lock=0)
+    b.hold("back")
+    assert not b.app.locked
+
+
+def test_the_title_says_what_keeps_the_light_from_being_as_dialled(bench):
+    b, stage = bench, bench.app.stage
+
+    def said():
+        b.run(0.3)
+        return b.lines[0].removeprefix("Light").strip()
+
+    stage.go("Evening", 0)
+    assert said() == ""
+    stage.master = 0.72
+    b.app.screen.touch()
+    assert said() == "master 72%"
+    stage.go("Moonlight", 8)
+    assert said().startswith("fade 7.")
+    moving = said()
+    assert said() < moving  # it counts down by itself
+    stage.pause(True)
+    assert said() == "PAUSED"
+    b.key_down("look")
+    b.run(1)
+    assert said() == "ALL FULL"
+    b.key_up("look")
+    b.tap("black")
+    assert said() == "BLACK"
+
+
+def test_a_fade_is_shown_moving(bench):
+    b = bench
+    b.app.stage.go("Evening", 0)
+    b.app.stage.go("Moonlight", 4)
+    seen = set()
+    for _ in range(10):
+        b.run(0.3)
+        seen.add(tuple(line for line in b.lines if "Key" in line or "−" in line))
+    assert len(seen) > 5
+
+
+def test_messages_go_and_the_hints_come_back(bench):
+    b = bench
+    b.app.say("Something")
+    b.run(0.3)
+    assert "Something" in b.lines
+    b.run(4.5)
+    assert "Something" not in b.lines
+
+
+def test_a_long_message_is_shown_whole(bench):
+    b = bench
+    b.app.say("Clash: Background 2 holds 101-112, and there is no room behind it")
+    b.run(0.3)
+    shown = " ".join(b.lines)
+    for word in ("Clash:", "Background", "101-112,", "behind"):
+        assert word in shown, b.lines
+    assert "…" not in b.lines[-1]
+
+
+def test_every_hint_has_its_turn_where_there_is_no_room_for_all():
+    with Bench(board="pico_oled") as b:
+        b.run(0.4)
+        seen = set()
+        for _ in range(30):
+            b.run(0.5)
+            seen.add(b.lines[-1])
+        assert len(seen) == 2
+        shown = " ".join(seen)
+        assert all(word in shown for word in ("dial", "next", "lamp", "more", "pages"))
+
+
+def test_hints_are_packed_without_cutting_any():
+    with Bench(board="pico_oled") as b:
+        c = b.app.canvas
+        pairs = tuple(("push", "word" * n) for n in range(1, 5))
+        lines = ui.hint_lines(c, pairs)
+        assert [pair for line in lines for pair in line] == list(pairs)
+        for line in lines:
+            wide = sum(c.measure(text, fonts.SMALL) for _gesture, text in line)
+            assert len(line) == 1 or wide < c.width
+
+
+def test_tones_for_kept_refused_and_locked():
+    with Bench() as b:
+        b.run(0.3)
+        b.hold("back")
+        b.hold("back")
+        b.app.open("rig")
+        pick(b, "Fill")
+        to(b, "Address")
+        b.press()
+        b.turn(5)
+        b.press()  # clashes
+        b.app.open("store")
+        b.press()
+        heard = b.board.buzzer.tones
+        assert len({hz for hz, _ms in heard}) == 3 and len(heard) == 4
+        b.app.kit["sound"] = 0
+        b.hold("back")
+        assert len(b.board.buzzer.tones) == 4
+
+
+def test_the_first_page_is_light_and_back_shows_the_pages(bench):
+    assert module(bench) == "light"
+    bench.tap("back")
+    assert module(bench) == "home"
+
+
+def test_settings_survive_a_power_cut_and_a_torn_file_gives_defaults():
+    with Bench() as b:
+        b.run(0.3)
+        b.app.open("kit")
+        pick(b, "Brightness")
+        b.turn(-20)
+        b.press()
+        b.run(0.1)
+        assert b.app.kit["light"] == 40 and b.panel.light == 40
+        b.cut_power()
+        b.boot()
+        b.run(0.3)
+        assert b.app.kit["light"] == 40 and b.panel.light == 40
+        for name in ("kit.json", "kit.json~"):
+            if name in b.disk.files:
+                b.disk.write(name, b"{")
+        b.cut_power()
+        b.boot()
+        b.run(0.3)
+        assert b.app.kit == settings.defaults()
+        assert any("kit.json" in line for line in b.lines)

@@ -1,6 +1,7 @@
 """python -m host sheet SHOW: the set-up sheet for the crew: what to set on each lamp, as HTML and PDF."""
 
 import argparse
+import contextlib
 import csv
 import pathlib
 import shutil
@@ -28,6 +29,13 @@ CAUTIONS = (
 
 def read_show(source, name=None):
     """The show in a folder or in a backup .zip. name: which, where a zip holds several. Errors: Refused."""
+    with opened(source, name) as show:
+        return show
+
+
+@contextlib.contextmanager
+def opened(source, name=None):
+    """As read_show, for as long as the files are needed."""
     from sim.disk import FolderDisk
 
     path = pathlib.Path(source)
@@ -39,7 +47,7 @@ def read_show(source, name=None):
             raise Refused(f"{source} is no show: there is no rig.json in it")
         show = Show(FolderDisk(folder.parent), folder.name)
         show.load()
-    return show
+        yield show
 
 
 def _unpacked(path, work, name):

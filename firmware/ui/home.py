@@ -4,7 +4,7 @@ from firmware.ui.page import Choice
 
 # Names on the screen; the module's is the same in small letters. A page joins the list when it works. (A dict would
 # come out in another order on the chip.)
-_PAGES = ("Light", "Looks", "Run", "Effects", "Rig", "Kit")
+_PAGES = ("Light", "Looks", "Run", "Effects", "Slate", "Rig", "Kit")
 _UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
 
@@ -12,7 +12,6 @@ class Page(Choice):
     """Turn to a page, push to open it. The other rows act at once."""
 
     title = "Halfstop"
-    hints = (("push", "open"), ("back", "Light"))
 
     def __init__(self, app):
         Choice.__init__(self, app)
@@ -46,10 +45,12 @@ class Page(Choice):
             self.app.kept["home"] = item
             self.app.open(item.lower())
 
+    def hold(self):
+        self.app.open("slate", True)
+
     def hint(self):
-        if self.item() in _PAGES:
-            return (("turn", "choose"),) + self.hints
-        return ("turn", "choose"), ("push", "do it"), ("back", "Light")
+        push = "open" if self.item() in _PAGES else "do it"
+        return ("turn", "choose"), ("push", push), ("hold", "log a take"), ("back", "Light")
 
     def leave(self):
         self.app.open("light")

@@ -21,6 +21,10 @@ def defaults():
         "green": 0,  # green in 0: Duv, 1: fractions of correction
         "lock": 1,  # 1: holding back locks the knob and keys
         "sound": 1,
+        "date": 0,  # today, days since 31 December 1999, as the user or the host said; 0: not said
+        "volts": 230,  # of the mains, for the load
+        "amps": 16,  # of one circuit
+        "wh": 0,  # of the battery that feeds the lamps; 0: none
     }
 
 

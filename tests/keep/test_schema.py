@@ -11,7 +11,7 @@ import re
 import pytest
 
 from firmware.light import curves
-from firmware.show import effects, groups, intake, keep, looks, order, personality, rig
+from firmware.show import effects, groups, intake, keep, looks, order, personality, readings, rig
 from firmware.show.canon import seal
 from firmware.show.faults import Faults
 from firmware.show.shelf import Shelf
@@ -53,6 +53,7 @@ def files():
     groups.put(show, "All", [1, 2, 3])
     intake.save(show, {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {2: 1}})
     effects.save(show, [effects.new(kind, [1, 2]) for kind in effects.NAMES])
+    readings.Readings(show).take(key, 412.5, 65536, 5600, -0.002, 9800)
     Faults(disk).add(1000, "rig.json is damaged", "disk")
     return {path: data for path, data in disk.files.items() if path[-1] not in "~+"}
 

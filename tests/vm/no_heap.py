@@ -11,6 +11,7 @@ from sim.hands import Keys, Knob  # noqa: E402
 from sim.vm import Panel  # noqa: E402
 from tests.vm.tick import stage  # noqa: E402
 
+c = canvas.Canvas(Panel(320, 240, 4))  # early, as in the app: the largest pieces
 s = stage()
 s.go("A", 3)
 for now in range(0, 3000, 23):
@@ -27,7 +28,6 @@ for now in range(0, 4000, 4):
     micropython.heap_lock()
     g.poll(now)
     micropython.heap_unlock()
-c = canvas.Canvas(Panel(320, 240, 4))
 done = False
 for n in range(40):
     c.box(n, n * 5, 50, 20, theme.TEXT)

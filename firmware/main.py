@@ -34,6 +34,9 @@ def run():
     try:
         while True:
             app.step(board.clock.ms())
+    except KeyboardInterrupt:  # the host's commands stop the app: keep what is on first
+        app.keeping.flush(board.clock.ms())
+        raise
     except Exception as e:  # the last place that can: keep what happened, then begin again
         app.log.add(board.clock.ms(), "Crashed: %r" % e, _where(e))
         board.power.restart()

@@ -13,19 +13,21 @@ SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
 
 
 def gather(path):
-    """{path on the device: bytes} of a device's folder, a show's folder or a backup; what does not belong to a show's
-    schema (captures, firmware) is left out. Errors: Refused."""
-    path = pathlib.Path(path)
-    if path.suffix == ".zip":
-        files = _of_zip(path)
-    elif path.is_dir():
-        files = {p.relative_to(path).as_posix(): p.read_bytes() for p in sorted(path.rglob("*")) if p.is_file()}
-    else:
-        raise Refused(f"{path}: there is no such folder or .zip file")
-    files = {name: data for name, data in files.items() if _ours(name)}
+    """What the schema speaks of in a device's folder, a show's folder or a backup: {path: bytes}. Errors: Refused."""
+    files = {name: data for name, data in read_all(path).items() if ours(name)}
     if not files:
         raise Refused(f"{path}: no show files in it (the folder of a show has rig.json or show.json)")
     return files
+
+
+def read_all(path):
+    """All files of a folder or .zip: {path: bytes}. Errors: Refused."""
+    path = pathlib.Path(path)
+    if path.suffix == ".zip":
+        return _of_zip(path)
+    if path.is_dir():
+        return {p.relative_to(path).as_posix(): p.read_bytes() for p in sorted(path.rglob("*")) if p.is_file()}
+    raise Refused(f"{path}: there is no such folder or .zip file")
 
 
 def _of_zip(path):
@@ -39,7 +41,7 @@ def _of_zip(path):
         raise Refused(f"{path}: {error}") from error
 
 
-def _ours(name):
+def ours(name):
     """True for what the schema speaks of: not old copies, originals, what was set aside, the trash, other folders."""
     if name.startswith(keep.TRASH + "/") or name.count("/") and name.split("/")[0] not in ("shows", "looks"):
         return False

@@ -6,75 +6,30 @@ breaks off is simply run again and goes on where it was.
 """
 
 import argparse
-import base64
-import hashlib
-import pathlib
 import re
 import sys
 import time
 
 import boards
-from host import Refused, link, pack
+from host import Refused, link, pack, remote
 from host.progress import Progress
 
 HELP = "put the firmware on a board, or bring it up to date"
-CHUNK = 2048  # bytes a write: as text 2.7 KB, small beside the 48 KB that the app leaves free on an RP2040
 HELLO = re.compile(r"^halfstop (\S+) (\S+)$", re.M)
 PATIENCE = 20  # s for the hello line
 SETTLE = 2.0  # s after it in which a crash would show
 
-_SURVEY = """
-import binascii, hashlib, os
-_b = memoryview(bytearray(1024))
-def _hash(p):
-    h = hashlib.sha256()
-    with open(p, 'rb') as f:
-        n = f.readinto(_b)
-        while n:
-            h.update(_b[:n])
-            n = f.readinto(_b)
-    return binascii.hexlify(h.digest()).decode()
-def _walk(d):
-    for e in os.ilistdir(d):
-        p = d + '/' + e[0]
-        if e[1] & 0x4000: _walk(p)
-        else: print(p, os.stat(p)[6], _hash(p))
-for _p in %r:
-    try:
-        if os.stat(_p)[0] & 0x4000: _walk(_p)
-        else: print(_p, os.stat(_p)[6], _hash(_p))
-    except OSError: pass
-"""
-_MKDIR = """
-import os
-for _d in %r:
-    try: os.mkdir(_d)
-    except OSError as e:
-        if e.errno != 17: raise
-"""
-_OPEN = "import binascii\n_f = open(%r, 'wb')\ndef _w(t): _f.write(binascii.a2b_base64(t))"
-_REMOVE = "import os\nos.remove(%r)"
-
 
 def survey(port):
     """Our files on the board: {path: (bytes, SHA-256 in hex)}."""
-    said = port.exec(_SURVEY % ((*pack.OURS, "main.py", "board.txt"),)).decode()
-    rows = [line.rsplit(" ", 2) for line in said.splitlines()]
-    return {path: (int(size), digest) for path, size, digest in rows}
-
-
-def differs(wanted, have):
-    """Files that are not on the board as wanted: {path: bytes}. have: as survey() tells."""
-    def same(path, data):
-        return have.get(path, (0, ""))[1] == hashlib.sha256(data).hexdigest()
-    return {path: data for path, data in wanted.items() if not same(path, data)}
+    return remote.survey(port, (*pack.OURS, "main.py", "board.txt"))
 
 
 class Plan:
     """What a run will do: copy {path: bytes}, bytes of it, remove [path]; have: what survey() told."""
 
     def __init__(self, wanted, have):
-        self.copy = differs(wanted, have)
+        self.copy = remote.differs(wanted, have)
         self.remove = sorted(path for path in have if path not in wanted)
         self.have = have
         self.bytes = sum(len(data) for data in self.copy.values())
@@ -105,21 +60,15 @@ def copy(port, plan, show):
     """Bring the board's files to the plan, update.txt first. show(bytes, path) hears the progress."""
     port.exec("open('update.txt', 'w').close()")
     for path in plan.remove:  # first, to make room
-        port.exec(_REMOVE % path)
-    folders = {parent.as_posix() for path in plan.copy for parent in pathlib.PurePosixPath(path).parents}
-    port.exec(_MKDIR % (sorted(folders - {"."}),))
+        remote.remove(port, path)
+    remote.make_folders(port, plan.copy)
     for path, data in plan.copy.items():
-        port.exec(_OPEN % path)
-        for at in range(0, len(data), CHUNK):
-            chunk = data[at:at + CHUNK]
-            port.exec(f"_w({base64.b64encode(chunk)!r})")
-            show(len(chunk), path)
-        port.exec("_f.close()")
+        remote.write(port, path, data, show)
 
 
 def verify(port, wanted):
     """Have the board compute every file's SHA-256 again. Errors: Refused, naming the files that differ."""
-    wrong = differs(wanted, survey(port))
+    wrong = remote.differs(wanted, survey(port))
     if wrong:
         raise Refused(f"after copying, these differ on the board: {', '.join(wrong)}. Run flash again; if it "
                       "happens again, the board's flash is worn out or faulty.")
@@ -203,7 +152,7 @@ def _update(port, wanted, plan, unfinished):
         copy(port, plan, bar.step)
         bar.close()
         verify(port, wanted)
-        port.exec(_REMOVE % "update.txt")
+        remote.remove(port, "update.txt")
 
 
 def _gone(name, error):

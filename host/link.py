@@ -8,6 +8,7 @@ import contextlib
 import errno
 import io
 import os
+import sys
 
 import serial
 import serial.tools.list_ports
@@ -102,13 +103,16 @@ def connect(port):
             link = SerialTransport(port, timeout=PATIENCE / 2)
     except LOST as error:
         raise Refused(_why_closed(port, error)) from error
-    try:
-        with contextlib.redirect_stdout(said):
-            link.enter_raw_repl(soft_reset=False, timeout_overall=PATIENCE)
-    except LOST as error:
-        link.close()
-        raise Refused(f"{port} opens, but MicroPython does not answer there. If the board was just plugged "
-                      "in, press its reset button and try again.\n" + INSTALL) from error
+    for last in (False, False, True):  # a board that is just restarting does not hear the first call
+        try:
+            with contextlib.redirect_stdout(said):
+                link.enter_raw_repl(soft_reset=False, timeout_overall=PATIENCE / 3)
+            break
+        except LOST as error:
+            if last:
+                link.close()
+                raise Refused(f"{port} opens, but MicroPython does not answer there. If the board was just plugged "
+                              "in, press its reset button and try again.\n" + INSTALL) from error
     return link
 
 
@@ -158,3 +162,30 @@ def start(link):
     """Soft reset, so that main.py runs; the port stays open."""
     link.exit_raw_repl()
     link.serial.write(b"\x04")
+
+
+@contextlib.contextmanager
+def opened(name, verb):
+    """The board's raw REPL for as long as a verb works: `with opened(port, "backup") as link`; after it, well or not,
+    the board starts again. name: None: the one port with a board. Errors: Refused; also in place of LOST, saying that
+    the verb can be run again."""
+    name = name or choose_port()
+    port = connect(name)
+    try:
+        try:
+            yield port
+        except BaseException as error:
+            if not isinstance(error, LOST) or isinstance(error, TransportExecError):
+                start(port)  # it is still there
+            raise
+        start(port)
+    except TransportExecError as error:
+        raise Refused(f"the board refused a step:\n{error}\nRun {verb} again; it goes on where it was.") from error
+    except LOST as error:
+        raise Refused(f"{name}: the board went away ({error or type(error).__name__}). Nothing is lost: plug it in "
+                      f"again and run {verb} again, it goes on where it was.") from error
+    finally:
+        try:
+            port.close()
+        except LOST as error:
+            print(f"(the port did not close cleanly: {error})", file=sys.stderr)

@@ -13,7 +13,10 @@ def make(disk, path, count, reserve, act):
 
 
 def spare(disk):
-    """Make room: give up deleted shows, then last good copies, a file at a time. Yields after each."""
+    """Make room: give up what the host left half brought, deleted shows, then last good copies, a file at a time.
+    Yields after each."""
+    while shrink(disk, "restore/"):
+        yield "restore"
     for name in disk.list(keep.TRASH):
         path = keep.TRASH + "/" + name
         if name.endswith("/") and not name.endswith("+/"):

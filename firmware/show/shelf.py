@@ -7,8 +7,11 @@ Called by the app at boot and by the kit page; what the latter does lies in shel
     trash/IDENT/         deleted shows: until the next power-up they can come back
     state/, faults.log   the stage's state and the faults (stage/kept.py, show/faults.py)
 
+    restore/             what the host is bringing, until it is whole
+
 IDENT is made from the name a show had at first and stays. A folder whose name ends in '+' is not finished: a
-cut left it, and it goes to the trash. What a verb here does is seen whole after a power cut, or not at all.
+cut left it, and it goes to the trash. One that ends in '=' is whole and takes the place of the show it is named
+after. What a verb here does is seen whole after a power cut, or not at all.
 """
 
 from firmware.drop import drop
@@ -34,10 +37,12 @@ class Shelf:
         for name in disk.list(SHOWS):
             if name.endswith("+/"):
                 self._verb("discard", name[:-1])
+            elif name.endswith("=/"):
+                self._verb("finish", name[:-1])
 
     def idents(self):
         """The shows' idents, sorted."""
-        return sorted([name[:-1] for name in self.disk.list(SHOWS) if name[-1] == "/" and name[-2] != "+"])
+        return sorted([name[:-1] for name in self.disk.list(SHOWS) if name[-1] == "/" and name[-2] not in "+="])
 
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""

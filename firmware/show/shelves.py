@@ -64,6 +64,13 @@ def discard(shelf, ident):
     return folder
 
 
+def finish(shelf, ident):
+    """Let a whole show, its ident with '=', take its place; the one that was there goes to the trash."""
+    if ident[:-1] + "/" in shelf.disk.list(SHOWS):
+        discard(shelf, ident[:-1])
+    shelf.disk.rename(SHOWS + "/" + ident, SHOWS + "/" + ident[:-1])
+
+
 def put_back(shelf):
     """Bring the last deleted show back: its ident."""
     folder, ident = shelf.gone.pop()
@@ -107,7 +114,7 @@ def _free(disk, ident, folder):
     """The ident, or the ident with the first number that is new in a folder."""
     there = disk.list(folder)
     new, n = ident, 2
-    while new + "/" in there or new + "+/" in there:
+    while new + "/" in there or new + "+/" in there or new + "=/" in there:
         new, n = "%s-%d" % (ident, n), n + 1
     return new
 

@@ -75,6 +75,11 @@ class Kept:
         if due and self._first >= 0 and now >= self._wait:
             self._write(now)
 
+    def flush(self, now):
+        """Write what changed without waiting: the app is being stopped."""
+        if self._first >= 0:
+            self._write(now)
+
     def _changed(self):
         stage, seen = self.stage, self.seen
         return (stage.master_units != seen[0] or stage.blackout != seen[1] or stage.paused != seen[2]

@@ -314,7 +314,7 @@ def test_real_modules_run_on_the_vm(tmp_path):
             made.write_bytes(pack.compile_one(name, path, "x64"))
             names.append(name[:-3].replace("/__init__", "").replace("/", "."))
     code = "".join(f"import {name}\n" for name in names if name != "firmware.main") + f"print({len(names)})"
-    vm = [VM, "-X", "heapsize=300k", "-c", code]
+    vm = [VM, "-X", "heapsize=1m", "-c", code]
     done = subprocess.run(vm, cwd=tmp_path, capture_output=True, text=True)
     assert done.stdout.strip() == str(len(names)), done.stderr
     assert pathlib.Path(tmp_path / "firmware/__init__.mpy").exists()

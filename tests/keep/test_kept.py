@@ -214,6 +214,17 @@ def test_a_fixture_that_is_gone_or_new_is_no_fault(disk):
     assert new.stage.value(new.stage.show.rig.find("New"), "level") == 0
 
 
+def test_stopping_the_app_keeps_the_last_change(disk):
+    device = Device(disk)
+    device.stage.dial("dim", level=0.3)
+    device.run(40)
+    device.kept.flush(device.now)
+    assert again(device).state() == device.state()
+    disk.power_up()
+    device.kept.flush(device.now)
+    assert disk.power_up() == 0
+
+
 def test_a_quiet_stage_writes_nothing(disk):
     device = Device(disk)
     device.stage.dial("dim", level=1)

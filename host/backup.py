@@ -1,0 +1,124 @@
+"""python -m host backup: copy the shows and settings of a board into one .zip of the same JSON files.
+
+Every file is checked against the SHA-256 that the board itself computes. What has been fetched waits beside the .zip
+in a folder NAME.part: a run that breaks off is run again and goes on where it was.
+"""
+
+import argparse
+import datetime
+import pathlib
+import shutil
+import time
+import zipfile
+
+from host import Refused, link, pack, remote
+from host.progress import Progress
+
+HELP = "copy a board's shows and settings into one .zip"
+# What is not backed up: our program, what is on at the moment, deleted shows, a restore that was broken off.
+NOT = (*pack.OURS, "state", "trash", "restore")
+NOT_FILES = ("main.py", "boot.py", "board.txt", "update.txt")
+
+
+def kept(path):
+    """True for a file that is the user's: not ours, not an old copy, not half of a save."""
+    parts = path.split("/")
+    whole = path[-1] not in "~+" and (len(parts) < 3 or parts[1][-1] not in "+=")
+    return whole and parts[0] not in NOT and path not in NOT_FILES
+
+
+def survey(port, shows=()):
+    """The user's files: {path: (bytes, SHA-256)}; with names of shows, only theirs. Errors: Refused: no such show."""
+    found = {path: told for path, told in remote.survey(port, ("",)).items() if kept(path)}
+    for ident in shows:
+        if not any(path.startswith(f"shows/{ident}/") for path in found):
+            there = sorted({path.split("/")[1] for path in found if path.startswith("shows/")})
+            raise Refused(f"there is no show {ident} on the board; there are: {', '.join(there) or 'none'}")
+    if shows:
+        found = {path: told for path, told in found.items() if path.startswith(tuple(f"shows/{s}/" for s in shows))}
+    if not found:
+        raise Refused("there is nothing to back up on the board: no show, no settings.")
+    return found
+
+
+class Part:
+    """The folder of what has been fetched, a file a SHA-256."""
+
+    def __init__(self, target):
+        self.folder = target.with_name(target.name + ".part")
+
+    def get(self, digest):
+        """The bytes of that digest, or None where they are not there yet, or not whole."""
+        path = self.folder / digest
+        data = path.read_bytes() if path.exists() else None
+        return data if data is not None and remote.digest(data) == digest else None
+
+    def put(self, digest, data):
+        """Keep bytes."""
+        self.folder.mkdir(exist_ok=True)
+        (self.folder / digest).write_bytes(data)
+
+    def drop(self):
+        """Nothing waits any more."""
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+
+def fetch(port, wanted, part, show):
+    """Fetch what part has not yet. Errors: Refused where a file comes over differently twice."""
+    for path, (size, digest) in wanted.items():
+        if part.get(digest) is not None:
+            show(size, path)
+            continue
+        for again in (False, True):
+            data = remote.read(port, path, size, show)
+            if remote.digest(data) == digest:
+                break
+            if again:
+                raise Refused(f"{path} came over differently from what the board has, twice. Try another cable.")
+        part.put(digest, data)
+
+
+def write_zip(target, wanted, part):
+    """Write the .zip and read it back. Errors: Refused where it does not hold what was fetched."""
+    half = target.with_name(target.name + ".new")
+    with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path, (_size, digest) in sorted(wanted.items()):
+            archive.writestr(zipfile.ZipInfo(path, time.localtime()[:6]), part.get(digest))
+    with zipfile.ZipFile(half) as archive:
+        wrong = [path for path, (_size, digest) in wanted.items() if remote.digest(archive.read(path)) != digest]
+    if wrong:
+        raise Refused(f"the .zip does not read back as written: {', '.join(wrong)}. Is the disk full or failing?")
+    half.replace(target)
+
+
+def arguments(argv):
+    """Parse the command line."""
+    parser = argparse.ArgumentParser(prog="python -m host backup", description=HELP, epilog=(
+        "The device stops for the time and then restarts by itself; its DMX goes on. A run that broke off is run "
+        "again: it goes on where it was."))
+    parser.add_argument("file", nargs="?", type=pathlib.Path, metavar="FILE.zip",
+                        help="default: halfstop-DATE.zip")
+    parser.add_argument("--show", action="append", default=[], metavar="IDENT",
+                        help="only this show, by its folder's name (may be given again)")
+    parser.add_argument("--replace", action="store_true", help="replace FILE.zip if it is there")
+    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
+    return parser.parse_args(argv)
+
+
+def main(argv):
+    """Back up. Returns the exit status."""
+    asked = arguments(argv)
+    target = asked.file or pathlib.Path(f"halfstop-{datetime.date.today()}.zip")
+    if target.exists() and not asked.replace:
+        raise Refused(f"{target} is there already. Name another file, or add --replace.")
+    with link.opened(asked.port, "backup") as port:
+        link.who(port)
+        wanted = survey(port, asked.show)
+        part, bar = Part(target), Progress(sum(size for size, _ in wanted.values()), "bytes")
+        fetch(port, wanted, part, bar.step)
+        bar.close()
+        write_zip(target, wanted, part)
+        part.drop()
+    shows = {path.split("/")[1] for path in wanted if path.startswith("shows/")}
+    print(f"{target}: {len(shows)} shows, {len(wanted)} files, each as the board has it")
+    return 0

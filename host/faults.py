@@ -1,0 +1,57 @@
+"""python -m host faults: print a device's log of faults, from the board, a backup or a folder."""
+
+import argparse
+
+from firmware.show.faults import OLD, PATH, Faults
+from host import check, link, remote
+
+HELP = "print a device's log of faults"
+
+
+class Files:
+    """Files as a disk that firmware/show/faults.py can read."""
+
+    def __init__(self, files):
+        self._files = files
+
+    def read(self, path):
+        """The bytes of a file. Errors: OSError."""
+        if path not in self._files:
+            raise FileNotFoundError(path)
+        return self._files[path]
+
+
+def from_board(name):
+    """The log's files on a board. Errors: Refused."""
+    with link.opened(name, "faults") as port:
+        link.who(port)
+        found = remote.survey(port, (PATH, OLD))
+        return {path: remote.read(port, path, size, lambda *_: None) for path, (size, _digest) in found.items()}
+
+
+def text(entry):
+    """An entry as it is printed: time since power-up, what, where."""
+    at, what, where = entry
+    return f"{at // 3600:4}:{at // 60 % 60:02}:{at % 60:02}  {what}" + (f"  ({where})" if where else "")
+
+
+def arguments(argv):
+    """Parse the command line."""
+    parser = argparse.ArgumentParser(prog="python -m host faults", description=HELP, epilog=(
+        "The newest is first. Times are hours, minutes and seconds since the device was switched on."))
+    parser.add_argument("path", nargs="?", metavar="FOLDER",
+                        help="a device's folder or a backup .zip (default: the board)")
+    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
+    return parser.parse_args(argv)
+
+
+def main(argv):
+    """Print the log. Returns the exit status."""
+    asked = arguments(argv)
+    files = check.read_all(asked.path) if asked.path else from_board(asked.port)
+    entries = Faults(Files(files)).entries()
+    for entry in entries:
+        print(text(entry))
+    if not entries:
+        print("no faults logged")
+    return 0

@@ -1,0 +1,300 @@
+"""`host backup` and `host restore` against the real MicroPython VM over a pty, its files on real littlefs."""
+
+import io
+import json
+import pathlib
+import sys
+import time
+import zipfile
+
+import pytest
+
+from firmware.show import keep
+from firmware.show.faults import Faults
+from firmware.show.shelf import Shelf
+from host import Refused, backup, faults, link, remote, restore
+from sim.disk import MemoryDisk, PowerCut
+from tests.host.vm_board import VM, VmBoard
+
+pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
+
+
+def device(*names):
+    """The files of a device with these shows: {path: bytes}."""
+    disk = MemoryDisk()
+    shelf = Shelf(disk)
+    for name in names:
+        show = shelf.open(shelf.new(name))
+        for n in range(8):
+            show.rig.add("tint16", "Lamp %d" % n)
+        show.save_rig()
+        for n in range(5):
+            lights = {f.uid: [n * 10000, 3200 + n, 0, 0, 0, 0, {}] for f in show.rig.fixtures}
+            show.looks.store("Look %d" % n, lights)
+        show.looks.store("Look 0", {})
+    Faults(disk).add(1000, "a fault", "here")
+    disk.mkdir("firmware")
+    disk.write("firmware/app.mpy", b"ours")
+    disk.mkdir("state")
+    disk.write("state/base0", b"what is on")
+    disk.mkdir("captures")
+    disk.write("captures/1", bytes(range(256)) * 40)
+    return disk.files
+
+
+def users(files):
+    """Those of them that a backup holds."""
+    return {path: data for path, data in files.items()
+            if path[-1] != "~" and path.split("/")[0] not in ("firmware", "state", "trash")}
+
+
+def load(board, files):
+    """Put files on the board through the REPL, as a device would have them."""
+    with link.opened(board.port, "load") as port:
+        remote.make_folders(port, files)
+        for path, data in files.items():
+            remote.write(port, path, data, lambda *_: None)
+
+
+def read_zip(path):
+    with zipfile.ZipFile(path) as archive:
+        return {info.filename: archive.read(info) for info in archive.infolist()}
+
+
+@pytest.fixture
+def board(tmp_path):
+    with VmBoard(tmp_path) as found:
+        yield found
+
+
+def back_up(board, target, *words):
+    time.sleep(0.3)  # it may still be starting after the verb before
+    return backup.main(["--port", board.port, *words, str(target)])
+
+
+def bring(board, source, *words):
+    time.sleep(0.3)
+    return restore.main(["--port", board.port, *words, str(source)])
+
+
+def test_a_backup_holds_every_file_of_the_user_byte_for_byte(board, tmp_path, capsys):
+    files = device("Boat", "Attic")
+    load(board, files)
+    target = tmp_path / "day.zip"
+    assert back_up(board, target) == 0
+    assert read_zip(target) == users(files)
+    assert "2 shows" in capsys.readouterr().out
+    assert sorted(p.name for p in tmp_path.glob("day*")) == ["day.zip"]
+    json.loads(read_zip(target)["shows/boat/rig.json"])
+
+
+def test_only_one_show(board, tmp_path):
+    load(board, device("Boat", "Attic"))
+    back_up(board, tmp_path / "a.zip", "--show", "boat")
+    assert {path.split("/")[1] for path in read_zip(tmp_path / "a.zip")} == {"boat"}
+    with pytest.raises(Refused, match="no show roof on the board; there are: attic, boat"):
+        back_up(board, tmp_path / "b.zip", "--show", "roof")
+
+
+def test_a_backup_that_is_there_is_not_replaced_unasked(board, tmp_path):
+    load(board, device("Boat"))
+    target = tmp_path / "a.zip"
+    target.write_bytes(b"precious")
+    with pytest.raises(Refused, match="is there already"):
+        back_up(board, target)
+    assert target.read_bytes() == b"precious"
+    assert back_up(board, target, "--replace") == 0
+
+
+def test_an_empty_board_has_nothing_to_back_up(board, tmp_path):
+    with pytest.raises(Refused, match="nothing to back up"):
+        back_up(board, tmp_path / "a.zip")
+
+
+def heard(tmp_path, act, cut=None):
+    """Run act(board) on the board in tmp_path, its cable pulled after so many bytes: (bytes heard, refusal)."""
+    with VmBoard(tmp_path) as board:
+        board.cut_after = cut
+        try:
+            act(board)
+        except Refused as refusal:
+            return board.heard, str(refusal)
+        return board.heard, None
+
+
+def test_a_backup_that_broke_off_goes_on_where_it_was(tmp_path):
+    files = device("Boat", "Attic")
+    with VmBoard(tmp_path) as board:
+        load(board, files)
+    whole, _ = heard(tmp_path, lambda board: back_up(board, tmp_path / "whole.zip"))
+    target = tmp_path / "a.zip"
+    _, said = heard(tmp_path, lambda board: back_up(board, target), whole * 2 // 3)
+    assert "the board went away" in said and "it goes on where it was" in said
+    assert not target.exists() and list((tmp_path / "a.zip.part").iterdir())
+    rest, said = heard(tmp_path, lambda board: back_up(board, target))
+    assert said is None and rest < whole * 0.8
+    assert read_zip(target) == users(files)
+    assert not (tmp_path / "a.zip.part").exists()
+
+
+def test_what_waits_and_is_damaged_is_fetched_again(board, tmp_path):
+    files = device("Boat")
+    load(board, files)
+    part = backup.Part(tmp_path / "a.zip")
+    part.put(remote.digest(files["kit.json"] if "kit.json" in files else files["shelf.json"]), b"damaged")
+    back_up(board, tmp_path / "a.zip")
+    assert read_zip(tmp_path / "a.zip") == users(files)
+
+
+def make_zip(path, files):
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, data in files.items():
+            archive.writestr(name, data)
+    return path
+
+
+def shows(files):
+    return {path: data for path, data in files.items() if path.startswith("shows/") and path[-1] != "~"}
+
+
+def test_restore_onto_an_empty_board(board, tmp_path, capsys):
+    files = users(device("Boat", "Attic"))
+    source = make_zip(tmp_path / "a.zip", files)
+    assert bring(board, source, "--settings") == 0
+    assert shows(board.files()) == shows(files)
+    assert board.files()["shelf.json"] == files["shelf.json"]
+    assert "2 shows brought to the board: boat, attic" in capsys.readouterr().out
+    before = board.files()
+    assert bring(board, source) == 0
+    assert "boat: is on the board as in the backup" in capsys.readouterr().out
+    assert board.files() == before
+
+
+def changed(files):
+    """The same device after somebody went on working: another look."""
+    disk = MemoryDisk(files)
+    show = Shelf(disk).open("boat")
+    show.looks.load()
+    show.looks.store("New since", {})
+    return disk.files
+
+
+@pytest.mark.parametrize(("answers", "kept", "both"), [
+    (None, True, False), ("l", True, False), ("what\nb", True, True), ("r", False, False)])
+def test_a_show_that_is_not_as_in_the_backup_is_not_replaced_unasked(
+        board, tmp_path, monkeypatch, capsys, answers, kept, both):
+    old = users(device("Boat"))
+    new = changed(old)
+    load(board, new)
+    stdin = io.StringIO((answers or "") + "\n")
+    stdin.isatty = lambda: answers is not None
+    monkeypatch.setattr(sys, "stdin", stdin)
+    assert bring(board, make_zip(tmp_path / "a.zip", old)) == 0
+    there = shows(board.files())
+    boat = {path: data for path, data in there.items() if path.startswith("shows/boat/")}
+    assert boat == shows(new if kept else old)
+    assert any(path.startswith("shows/boat-2/") for path in there) == both
+    assert "otherwise than the backup" in capsys.readouterr().out
+
+
+def test_yes_replaces_without_asking(board, tmp_path):
+    old = users(device("Boat"))
+    load(board, changed(old))
+    bring(board, make_zip(tmp_path / "a.zip", old), "--yes")
+    assert shows(board.files()) == shows(old)
+
+
+def test_a_restore_that_broke_off_goes_on_where_it_was(tmp_path):
+    old = users(device("Boat", "Attic"))
+    source = make_zip(tmp_path / "a.zip", old)
+    (tmp_path / "w").mkdir()
+    whole, _ = heard(tmp_path / "w", lambda board: bring(board, source))
+    for share in (0.3, 0.6, 0.9, 0.97):
+        folder = tmp_path / str(share)
+        folder.mkdir()
+        _, said = heard(folder, lambda board: bring(board, source), int(whole * share))
+        assert "it goes on where it was" in said
+        rest, said = heard(folder, lambda board: bring(board, source))
+        assert said is None and rest < whole * (1.35 - share)
+        with VmBoard(folder) as board:
+            assert shows(board.files()) == shows(old)
+
+
+def test_a_cut_in_the_last_moves_leaves_the_old_show_or_the_new():
+    """The moves of put_in_place on the RAM disk, cut at each; then the firmware starts."""
+    old = device("Boat")
+    new = changed(old)
+    for n in range(1, 6):
+        disk = MemoryDisk(old)
+        disk.mkdir("trash")
+        disk.mkdir("restore")
+        disk.mkdir("restore/boat")
+        disk.mkdir("restore/boat/looks")
+        for path, data in shows(new).items():
+            disk.write("restore" + path[5:], data)
+        disk.cut_after(n)
+        try:
+            disk.rename("restore/boat", "shows/boat=")
+            disk.rename("shows/boat", "trash/boat")
+            disk.rename("shows/boat=", "shows/boat")
+        except PowerCut:
+            pass
+        disk.power_up()
+        shelf = Shelf(disk)
+        show = shelf.open()
+        show.looks.load()
+        assert shelf.idents() == ["boat"] and shelf.faults == []
+        assert ("New since" in show.looks.names()) == (n > 1)
+
+
+@pytest.mark.parametrize(("spoil", "words"), [
+    (lambda files: files.pop("shows/boat/rig.json") and files.update({"shows/boat/rig.json": b"{}"}), "is not whole"),
+    (lambda files: files.clear(), "has no show"),
+])
+def test_a_spoilt_backup_changes_nothing(board, tmp_path, spoil, words):
+    files = users(device("Boat"))
+    spoil(files)
+    with pytest.raises(Refused, match=words):
+        bring(board, make_zip(tmp_path / "a.zip", files))
+    assert board.files() == {}
+
+
+def test_a_torn_zip_is_named(board, tmp_path):
+    source = make_zip(tmp_path / "a.zip", users(device("Boat")))
+    data = bytearray(source.read_bytes())
+    data[300] ^= 0x20
+    source.write_bytes(data)
+    with pytest.raises(Refused, match="a.zip"):
+        bring(board, source)
+
+
+def test_a_board_without_room_refuses_first(tmp_path):
+    files = users(device("Boat", "Attic"))
+    with VmBoard(tmp_path, blocks=16) as board:
+        with pytest.raises(Refused, match="not enough room on the board"):
+            bring(board, make_zip(tmp_path / "a.zip", files))
+        assert board.files() == {}
+
+
+def test_the_firmware_reads_what_was_restored(board, tmp_path):
+    files = users(device("Boat"))
+    bring(board, make_zip(tmp_path / "a.zip", files))
+    shelf = Shelf(MemoryDisk(board.files()))
+    show = shelf.open("boat")
+    show.looks.load()
+    assert len(show.rig) == 8 and len(show.looks) == 5 and shelf.faults == []
+    assert keep.read(shelf.disk, "shows/boat/show.json")[0]["name"] == "Boat"
+    assert pathlib.Path(tmp_path / "a.zip").exists()
+
+
+def test_the_log_of_faults_from_the_board_a_backup_and_a_folder(board, tmp_path, capsys):
+    files = users(device("Boat"))
+    load(board, files)
+    time.sleep(0.3)
+    assert faults.main(["--port", board.port]) == 0
+    make_zip(tmp_path / "a.zip", files)
+    assert faults.main([str(tmp_path / "a.zip")]) == 0
+    (tmp_path / "none").mkdir()
+    assert faults.main([str(tmp_path / "none")]) == 0
+    line = "   0:00:01  a fault  (here)\n"
+    assert capsys.readouterr().out.endswith(line + line + "no faults logged\n")

@@ -1,7 +1,11 @@
 """The whole device keeps what it is told, through cuts in mid-write: the Bench's hands, screen and line."""
 
+import types
+
 import pytest
 
+from firmware import main
+from firmware.app import App
 from sim import Bench
 from sim.disk import MemoryDisk
 
@@ -91,6 +95,31 @@ def test_another_show_can_be_opened_and_the_first_comes_back():
         assert b.app.show.name == "Empty"
         b.app.open_show("demo")
         assert b.app.show.looks.names() == names
+
+
+def test_the_host_s_interrupt_keeps_what_is_on(monkeypatch):
+    """mpremote stops the app with Ctrl-C, at once after a change."""
+    with Bench(show="demo") as b:
+        apps, feed, board = [], b.board.power.feed, b.board
+
+        def interrupt():
+            feed()
+            if board.clock.ms() > 1000:
+                apps[0].stage.dial("Key", level=0.375)
+                apps[0].step = lambda now: (apps[0].keeping.step(now), ctrl_c())
+            board.clock.pass_us(4000)
+
+        def ctrl_c():
+            raise KeyboardInterrupt
+
+        monkeypatch.setattr(main, "make", lambda: board)
+        monkeypatch.setattr(main, "gc", types.SimpleNamespace(threshold=lambda _bytes: None, collect=lambda: None))
+        monkeypatch.setattr("firmware.app.App", lambda board: apps.append(App(board)) or apps[0])
+        board.power.feed = interrupt
+        with pytest.raises(KeyboardInterrupt):
+            main.run()
+        b.boot()
+        assert b.app.stage.value(b.app.show.rig.find("Key"), "level") == 0.375
 
 
 @pytest.mark.parametrize("idle", [5, 40])

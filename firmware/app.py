@@ -23,6 +23,7 @@ from firmware.ui.screen import LOCKED, REFUSED, SAVED, Screen
 VERSION = "0.1.0"
 _UNDO_MOST = 3
 _IDLE_MS = 10000  # so long after the last gesture the disk is tidied,
+_GLANCE_MS = 10000  # between looks at the battery
 _CHORE_MS = 2000  # one small step every so often
 
 
@@ -42,6 +43,8 @@ class App:
         self.locked = False
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.player = None  # of the running order, while it is in use
+        self.supply = None  # of the battery, while the device runs on one
+        self._glance = 0  # when it is next looked at
         self.now = board.clock.ms()  # ms, of the step
         self.shelf = Shelf(board.disk)
         self.log = Faults(board.disk)
@@ -245,14 +248,38 @@ class App:
     def _keep(self, now):
         """What the disk has to do: the stage's state, faults found, and in idle moments a small chore."""
         self.keeping.step(now)
+        if now >= self._glance:
+            self._glance = now + _GLANCE_MS
+            self._look_at_battery(now)
         while self.shelf.faults:
             fault = self.shelf.faults.pop(0)
             self.say(fault)
             self.log.add(now, fault, self._module)
-        if now >= self._chore and not self.stage.left():
+        if now >= self._chore and not self.stage.left() and not (self.supply and self.supply.low):
             self._chore = now + _CHORE_MS
             if not self.shelf.tidy():
                 self.show.looks.prove()
+
+    def _look_at_battery(self, now):
+        """Warn early. At the last the screen is dark unless it is used, and no chores are done: what there is goes into
+        the line."""
+        power = self.board.power
+        mv = power.battery_mv()
+        if mv is None or power.usb():
+            if self.supply:
+                self.supply = None
+                drop("firmware.stage.supply")
+            return
+        if self.supply is None:
+            from firmware.stage.supply import Supply
+
+            self.supply = Supply()
+        said = self.supply.step(now, mv)
+        if said:
+            self.say(said, REFUSED)
+            self.log.add(now, said, "battery")
+        if self.supply.low and now >= self._chore:
+            self.screen.sleep()
 
     def _moving(self):
         """True if the light moved by itself; what a turn of the knob moves, the page draws without delay."""

@@ -10,6 +10,7 @@ import tempfile
 import zipfile
 from html import escape
 
+from firmware.show import load
 from firmware.show.show import Show
 from host import Refused
 
@@ -95,9 +96,12 @@ def row(fixture, more):
     position, watts = more.get(fixture.name, ("", None))
     position = position or fixture.trims.get("place", "")
     watts = fixture.trims.get("watts") if watts is None else watts
+    many = load.count(fixture)
+    watts = watts * many if watts is not None else None
     slots = fixture.personality.slots
     uses = f"{fixture.address}-{fixture.last()}" if slots > 1 else fixture.address
-    cells = (("tick", ""), ("name", fixture.name), ("", fixture.personality.name), ("", slots),
+    name = fixture.name if many == 1 else f"{many} x {fixture.name}"
+    cells = (("tick", ""), ("name", name), ("", fixture.personality.name), ("", slots),
              ("address", fixture.address), ("uses", uses), ("uses", switches(fixture.address)), ("position", position),
              ("watts", "" if watts is None else f"{watts:g}"))
     text = "".join(f'<td class="{kind}">{escape(str(said))}</td>' for kind, said in cells)

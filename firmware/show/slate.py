@@ -267,8 +267,9 @@ def unpack_lamps(content):
 
 
 def check(fixture):
-    """What tells a changed lamp: 16 bits of its kind and trims."""
-    return crc32(encode([fixture.personality.id, fixture.personality.slots, fixture.trims])) & 65535
+    """What tells a changed lamp: 16 bits of its kind and of the trims that change its light."""
+    trims = [fixture.trims.get(name) for name in ("curve", "strike", "white")]
+    return crc32(encode([fixture.personality.id, fixture.personality.slots, trims])) & 65535
 
 
 def differences(rig, lamps):

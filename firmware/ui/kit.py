@@ -52,7 +52,8 @@ class Page(Choice):
         if item == _BATTERY:
             power = app.board.power
             mv = power.battery_mv()
-            return item, ("USB" if power.usb() else "battery") + (" %.2f V" % (mv / 1000) if mv else "")
+            said = app.supply.words() if app.supply else "USB" if power.usb() else "battery"
+            return item, said + ("  %.2f V" % (mv / 1000) if mv else "")
         if item == _STORAGE:
             return item, "%d KB free" % (self.room[0] // 1024)
         if item == "Shows":

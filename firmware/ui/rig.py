@@ -3,6 +3,7 @@
 from firmware.ui.page import Choice
 
 _ADD, _SHEET, _MAP = "+ Add a lamp", "Set-up sheet", "Map of slots"
+_GROUPS, _LOAD = "Groups", "Load"
 
 
 def _span(f):
@@ -18,11 +19,11 @@ class Page(Choice):
 
     def __init__(self, app):
         Choice.__init__(self, app)
-        self.items = app.show.rig.fixtures + [_ADD, _SHEET, _MAP]
+        self.items = app.show.rig.fixtures + [_ADD, _SHEET, _MAP, _GROUPS, _LOAD]
 
     def row(self, item):
         fixtures = self.app.show.rig.fixtures
-        if item == _ADD:
+        if item in (_ADD, _GROUPS, _LOAD):
             return item, ""
         if item == _SHEET:
             return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
@@ -37,5 +38,7 @@ class Page(Choice):
             self.app.open("sheet")
         elif item == _MAP:
             self.app.open("slots")
+        elif item in (_GROUPS, _LOAD):
+            self.app.open(item.lower())
         else:
             self.app.open("lamp", item)

@@ -39,7 +39,7 @@ def files():
     show.rig.add(lamp, "Heron")
     key = show.rig.add("tint16", "Key")
     show.rig.trim(key, curve="square", strike=1200, lag=80, free=1, white=[[0, 2900, 100], [65535, 6100, -200]],
-                  place="left", watts=90)
+                  place="left", watts=90, gang=3)
     show.rig.trim(key, set=[key.address, "tint16"])
     show.rig.trim(show.rig.add("dim", "Lamp"), curve=[[20000, 9000], [65535, 65535]])
     show.save_rig()

@@ -1,0 +1,216 @@
+"""Readings at the mark, and what follows from them."""
+
+import pytest
+
+from firmware.show.readings import COUNT, DATE, Readings
+from firmware.ui.meter_lamp import number
+from sim import Bench
+
+
+@pytest.fixture
+def b():
+    """The demo show with a reading of 240 lx for the key at half and 120 lx for the fill at an eighth."""
+    with Bench() as bench:
+        bench.run(0.2)
+        readings, rig = Readings(bench.app.show), bench.app.show.rig
+        readings.take(rig.find("Key"), 240, 32768, 5600, 0.002)
+        readings.take(rig.find("Fill"), 120, 8192)
+        yield bench
+
+
+def test_sum_stop_and_ratio(b):
+    """ISO 2720: N^2 / t = E S / C with C = 250 (a flat receptor). ISO 800, 180 degrees at 24 a second: t = 1/48 s.
+    240 lx: N = sqrt(240 * 800 / 48 / 250) = 4.0. Key to fill 240 : 120 = 2 : 1, one stop."""
+    readings, rig = Readings(b.app.show), b.app.show.rig
+    key, fill = rig.find("Key"), rig.find("Fill")
+    assert readings.full(key) == pytest.approx(480)
+    assert readings.stop(readings.now(b.app.stage, key)) == pytest.approx(4.0, abs=0.01)
+    assert readings.sum(b.app.stage) == (pytest.approx(360, abs=0.1), 4)
+    assert readings.ratio(b.app.stage) == (pytest.approx(2), pytest.approx(1))
+    b.app.stage.dial(fill, level=0.25)
+    assert readings.ratio(b.app.stage) == (pytest.approx(1), pytest.approx(0, abs=1e-6))
+    b.app.stage.master = 0.5
+    assert readings.now(b.app.stage, key) == pytest.approx(120, abs=0.1)
+    b.app.stage.blackout = True
+    assert readings.sum(b.app.stage)[0] == 0
+
+
+def test_light_for_a_stop(b):
+    """T2.8 at ISO 800, 1/48 s: E = N^2 C / (S t) = 8 * 250 * 48 / 800 = 120 lx, a quarter of the key's 480 at full."""
+    readings, rig = Readings(b.app.show), b.app.show.rig
+    assert readings.level_for(rig.find("Key"), 8**0.5) == pytest.approx(0.25, abs=1e-4)
+    with pytest.raises(ValueError, match="Key is 1.0 stops short"):
+        readings.level_for(rig.find("Key"), (480 * 2 * 800 / 48 / 250) ** 0.5)
+    with pytest.raises(ValueError, match="measure it"):
+        readings.level_for(rig.find("Back"), 2)
+
+
+def test_key_to_a_stop_by_the_knob(b):
+    b.app.open("meter")
+    b.run(0.2)
+    assert b.lines[1] == "Key T4  240 lx" and b.lines[2] == "Fill T2.8  120 lx"
+    b.press()
+    b.turn(-3)
+    b.run(0.2)
+    assert b.lines[1] == "Key T2.8  120 lx"
+    assert b.app.stage.value(b.app.show.rig.find("Key"), "level") == pytest.approx(0.25, abs=1e-4)
+    b.turn(30)
+    b.run(0.2)
+    assert "stops short" in b.lines[-1] + b.lines[-2]
+    b.tap("back")
+    assert b.app.stage.value(b.app.show.rig.find("Key"), "level") == 0.5
+
+
+def test_ratio_by_the_knob(b):
+    b.app.open("meter")
+    b.turn(6)
+    b.press()
+    b.turn(2)  # two halves more under the key
+    b.run(0.2)
+    assert "Key : fill 4.0 : 1  2.0 st" in b.lines
+    assert b.app.stage.value(b.app.show.rig.find("Fill"), "level") == pytest.approx(0.0625, abs=1e-4)
+
+
+def test_under_the_master_the_stop_is_that_at_the_mark(b):
+    b.app.stage.master = 0.5
+    b.app.open("meter")
+    b.press()
+    b.turn(1)  # from T2.8 to a third more
+    b.run(0.2)
+    assert b.lines[1].startswith("Key T2.8 1/3")
+    readings = Readings(b.app.show)
+    lux = readings.now(b.app.stage, b.app.show.rig.find("Key"))
+    assert readings.stop(lux) == pytest.approx(2 ** (10 / 6), rel=1e-3)
+
+
+@pytest.mark.parametrize("change", ["address", "trim", "kind"])
+def test_a_reading_is_old_when_the_lamp_changed(b, change):
+    readings, rig = Readings(b.app.show), b.app.show.rig
+    key = rig.find("Key")
+    rig.trim(key, watts=90, place="left")  # no change of its light
+    assert not readings.old(key)
+    if change == "address":
+        rig.move(key, 200)
+    elif change == "trim":
+        rig.trim(key, curve="square")
+    else:
+        rig.swap(key, "dim")
+    assert readings.old(key)
+    b.app.open("meter")
+    b.run(0.2)
+    assert b.lines[1].startswith("Key old: T4")
+
+
+def test_readings_are_kept_with_count_and_date(b):
+    b.cut_power()
+    b.boot()
+    b.app.kit["date"] = 9800
+    readings, key = Readings(b.app.show), b.app.show.rig.find("Key")
+    assert readings.of(key)[COUNT] == 1 and readings.of(key)[DATE] == 0
+    readings.take(key, 250, 65536, date=9800)
+    assert Readings(b.app.show).of(key)[COUNT:] == [3, 9800]
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [((900000, 65536), "cannot be"), ((0, 65536), "cannot be"), ((-5, 65536), "cannot be"),
+     ((float("nan"), 9), "cannot be"), ((100, 0), "Key is out"), ((100, 65536, 90), "90 K cannot be"),
+     ((100, 65536, 5600, 0.2), "no white")])
+def test_absurd_readings_are_refused(b, args, said):
+    readings, key = Readings(b.app.show), b.app.show.rig.find("Key")
+    before = list(readings.of(key))
+    with pytest.raises(ValueError, match=said):
+        readings.take(key, *args)
+    assert Readings(b.app.show).of(key) == before
+
+
+def test_damaged_readings_are_left_out(b):
+    readings = Readings(b.app.show)
+    readings._of[3] = [1, 2]
+    readings._of[4] = [0] * 8
+    readings.save()
+    assert set(Readings(b.app.show)._of) == {1, 2}
+
+
+def test_enter_a_reading_with_the_others_out(b):
+    """By the knob: all others out, the light, then back: the others are on again, by the byte."""
+    before = b.frame
+    b.app.open("meter")
+    b.turn(3)
+    b.press()
+    b.turn(1)
+    b.press()
+    b.run(0.2)
+    rig = b.app.show.rig
+    assert [f.name for f in rig.fixtures if b.app.stage.value(f, "level")] == ["Back"]
+    b.turn(-1)
+    b.press()
+    b.turn(5)
+    b.press()
+    b.tap("back")
+    b.run(0.5)
+    assert b.frame == before
+    assert Readings(b.app.show).of(rig.find("Back"))[0] == 10500
+
+
+def test_key_and_fill_are_what_the_user_says(b):
+    b.app.open("meter_lamp", b.app.show.rig.find("Back"))
+    b.turn(4)
+    b.press()
+    b.run(0.2)
+    assert Readings(b.app.show).lamp("key").name == "Back"
+    b.press()
+    b.press()
+    assert Readings(b.app.show).lamp("key").name == "Key"
+
+
+def test_steps_of_a_reading_are_one_per_cent_at_most():
+    for start in (0.01, 0.3, 1, 9.9, 100, 199, 412, 4999, 120000):
+        up, down = number(start, 1), number(start, -1)
+        assert start < up <= max(start * 1.0101, start + 0.0101)
+        assert down < start or start <= 0.02
+        assert number(up, -1) == pytest.approx(start, rel=0.0101)
+
+
+def test_a_dimming_curve_from_readings(b):
+    """A lamp that dims by the square (light = drive^2), measured at five levels: its trim makes half the light half."""
+    stage, rig = b.app.stage, b.app.show.rig
+    key = rig.find("Key")
+    b.app.open("meter_trim", key, False)
+    page = b.app.page
+    for n, level in enumerate((100, 70, 40, 18, 5)):
+        page.at = n
+        b.press()
+        page.values[level] = 800 * (level / 100) ** 2
+        b.press()
+    b.turn(1)
+    b.press()
+    assert key.trims["curve"][-1] == [65535, 65535]
+    stage.dial(key, level=0.5)
+    b.run(0.2)
+    drive = (b.frame[key.address - 1] << 8 | b.frame[key.address]) / 65535
+    assert drive**2 == pytest.approx(0.5, abs=0.02)
+    b.app.undo_last()
+    assert "curve" not in key.trims
+
+
+def test_readings_out_of_line_make_no_trim(b):
+    key = b.app.show.rig.find("Key")
+    b.app.open("meter_trim", key, False)
+    b.app.page.values = {100: 100, 70: 900, 40: 300}
+    b.app.page.at = 5
+    b.press()
+    b.run(0.2)
+    assert "curve" not in key.trims and any("reading at" in line for line in b.lines)
+
+
+def test_whites_from_readings(b):
+    key = b.app.show.rig.find("Key")
+    b.app.open("meter_trim", key, True)
+    b.app.page.values = {0: 2900, 50: 3900, 100: 6100}
+    b.app.page.at = 5
+    b.press()
+    assert key.trims["white"] == [[0, 2900, 0], [32768, 3900, 0], [65535, 6100, 0]]
+    b.app.stage.dial(key, cct=3900)
+    b.run(0.2)
+    assert (b.frame[key.address + 1] << 8 | b.frame[key.address + 2]) / 65535 == pytest.approx(0.5, abs=0.01)

@@ -1,12 +1,18 @@
 """The page in a browser: what a user sees and does, from the pixels of the panel to the pixels of the set."""
 
+import asyncio
+import queue
 import re
 import subprocess
 import sys
+import threading
 
 import pytest
+from aiohttp import web
 
 from boards import pico2_tft
+from sim.live import Live
+from sim.server import application
 
 MEAN = """() => {
   const canvas = document.querySelector('#picture');
@@ -221,6 +227,46 @@ def test_touch_on_a_phone(browser, address):
     phone.tap('[data-key="look"]')
     eventually(phone, lambda: "Looks" in phone.text_content("#screen-text"), "the Looks page by touch")
     context.close()
+
+
+def test_an_error_is_shown_and_the_line_goes_on(browser):
+    """A server in this process, so that the firmware can be made to fail: the traceback shows, packets go on."""
+    live, stop, where = Live("pico2_tft", "demo"), threading.Event(), queue.Queue()
+    server = threading.Thread(target=lambda: asyncio.run(serve_until(live, stop, where.put)))
+    server.start()
+    page = browser.new_page()
+    try:
+        page.goto(where.get(timeout=10) + "?passes=1")
+        page.wait_for_selector(".slot")
+
+        def fail(_now):
+            raise ZeroDivisionError("made by a test")
+
+        live.session.machine.bench.app.step = fail
+        page.wait_for_selector("#trouble")
+        assert "made by a test" in page.inner_text("#traceback")
+        eventually(page, lambda: "packets a second" in page.inner_text("#line-sum"), "the line")
+        page.wait_for_timeout(500)  # the firmware has started again
+        page.click("#seen")
+        page.wait_for_selector("#trouble", state="hidden")
+    finally:
+        page.close()
+        stop.set()
+        server.join()
+
+
+async def serve_until(live, stop, told):
+    """Serve a live session on a free port until stopped."""
+    runner = web.AppRunner(application(live))
+    await runner.setup()
+    site = web.TCPSite(runner, "127.0.0.1", 0)
+    await site.start()
+    told(f"http://127.0.0.1:{site._server.sockets[0].getsockname()[1]}/")
+    time = asyncio.create_task(live.run())
+    while not stop.is_set():
+        await asyncio.sleep(0.05)
+    time.cancel()
+    await runner.cleanup()
 
 
 @pytest.mark.parametrize("name", ["h1", "#board", "#knob", "#panel", "#picture", "#slots", "#wave", "#keys", "#stop"])

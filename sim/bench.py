@@ -48,6 +48,12 @@ class Bench(Hand):
         self.app = App(self.board)
         self._text = textlog.TextLog(self.app.canvas)
 
+    def restart(self):
+        """The chip restarts with its power on, as by its reset pin: what is on the line is held over it."""
+        for line in self.ports:
+            line.restart()
+        self.boot("reset")
+
     def cut_power(self):
         """The plug is pulled now; boot() puts it back."""
         for line in self.ports:

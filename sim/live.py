@@ -64,7 +64,7 @@ class Live:
         self.viewers = []
         self.hand = None
         self.speed = 1
-        self.packets = 0
+        self.packets = self.started = 0
         self._due = 0.0
         self._last_us = None
         self._lights = None
@@ -85,6 +85,7 @@ class Live:
         if self.session:
             self.session.machine.close()
         self.session, self.wanted, self.speed = session, wanted, 1
+        self.started += 1
         self.greet()
 
     def power(self, on):
@@ -146,10 +147,13 @@ class Live:
         machine = self.session.machine
         rows = machine.panel.touched()
         newest = self._newest()
+        tones = machine.tones()
         lights = [value for lamp in self.session.lamps for value in lamp.xyz]
         for viewer in self.viewers:
             if rows:
                 viewer.touch(rows)
+            if tones:
+                viewer.tell(tones=tones)
             if newest != self._last_us:
                 viewer.frame = True
                 viewer.wake.set()
@@ -220,6 +224,7 @@ class Live:
             "fixtures": self.session.fixtures,
             "set": self.session.set,
             "hand": viewer is self.hand,
+            "started": self.started,
         }
 
 

@@ -206,6 +206,7 @@ _VERBS = {
     "down": lambda live, _viewer, value: live.session.key(value, True),
     "up": lambda live, _viewer, value: live.session.key(value, False),
     "power": lambda live, _viewer, value: live.power(value == "boot"),
+    "restart": lambda live, _viewer, _value: live.session.restart(),
     "speed": _speed,
     "step": lambda live, _viewer, _value: live.one_packet(),
     "session": lambda live, _viewer, value: live.start(**value),

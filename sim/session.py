@@ -4,6 +4,7 @@ The page's server steps it and shows what it holds; sim/vm_session.py has a twin
 VM. Time is handed in as turns of the firmware's loop; nothing here reads a clock.
 """
 
+import contextlib
 import traceback
 
 from sim import Bench, feeds
@@ -82,6 +83,11 @@ class Session:
         self.machine.power(on)
         self.recorder.note(self.ms, "b.boot()" if on else "b.cut_power()")
         self.lookup()
+
+    def restart(self):
+        """Restart the chip, as by its reset pin."""
+        self.machine.restart()
+        self.recorder.note(self.ms, "b.restart()")
 
     def trim(self, names, keep=True):
         """Measure fixtures with the simulated meters and hand the device their trims; keep False: take them away.
@@ -187,8 +193,7 @@ class OnPython:
                 self._try(self.bench.step)
             elif self.ms >= self._again:
                 self._again = None
-                self.bench.line.restart()
-                self._try(self.bench.boot, "reset")
+                self._try(self.bench.restart)
             else:
                 self.bench.clock.pass_us(ms * 1000)
                 self.bench.line.run_until(self.bench.clock.us())
@@ -197,9 +202,16 @@ class OnPython:
         """Call into the firmware; whatever it raises is kept to show, and the chip starts again."""
         try:
             call(*args)
-        except Exception:
+        except Exception as error:
             self.trouble = traceback.format_exc()
             self._again = self.ms + RESTART_MS
+            self._log(error)
+
+    def _log(self, error):
+        """Keep the crash in the device's own log, as main.py does; a log that fails too is no news."""
+        where = traceback.extract_tb(error.__traceback__)[-1]
+        with contextlib.suppress(Exception):
+            self.bench.app.log.add(self.ms, f"Crashed: {error!r}", f"{where.filename}, line {where.lineno}")
 
     def turn(self, detents):
         if self.powered:
@@ -240,6 +252,19 @@ class OnPython:
                 for fixture in self.bench.app.show.rig.fixtures
             ]
         return self._rig
+
+    def restart(self):
+        """Restart the chip with its power on."""
+        if self.powered:
+            self.trouble, self._again = "", None
+            self._try(self.bench.restart)
+
+    def tones(self):
+        """What the buzzer was asked for since the last call: pairs of Hz and ms."""
+        if not self.powered:
+            return []
+        tones, self.bench.board.buzzer.tones = self.bench.board.buzzer.tones, []
+        return tones
 
     def forgive(self):
         """The traceback has been read."""

@@ -9,7 +9,7 @@ Out, frames: one letter, four bytes of length (little-endian), data:
   C  sixteen u16 of the palette      B  brightness, one byte
   J  the rig as JSON, if it changed  V  u32 heap used, free, u32 mean and longest step in µs
   I  u32 good packets that came in   .  all that was asked is done
-  E  a traceback, then it ends
+  E  a traceback, then it ends       T  a tone: u16 Hz, u16 ms
 """
 
 import gc
@@ -101,6 +101,14 @@ class Panel:
         tell(b"B", bytes([percent]))
 
 
+class Buzzer:
+    """Tells its tones."""
+
+    def tone(self, hz, ms):
+        """Tell a tone."""
+        tell(b"T", struct.pack("<HH", hz, ms))
+
+
 def keys(module):
     """Names of a board's keys, and its foot switch."""
     return tuple(module.KEYS) + (() if module.FOOT is None else ("foot",))
@@ -115,6 +123,7 @@ class Device:
         panel = Panel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
         disk = Disk(folder)
         self.board = Board(module.NAME, module.CHIP, self.lines, panel, disk, self.clock, keys(module))
+        self.board.buzzer = Buzzer()
         from firmware.app import App
 
         self.app = App(self.board)

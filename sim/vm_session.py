@@ -93,6 +93,7 @@ class OnVm:
         self.line = Line(self.clock)
         self.trouble, self.lines, self.counts = "", [], {"good": 0}
         self._folder = tempfile.TemporaryDirectory()
+        self._tones = []
         self._rig, self._heaps, self._tick = [], array("I"), (0, 0)
         if show == "demo":
             demo.write(FolderDisk(self._folder.name))
@@ -164,11 +165,21 @@ class OnVm:
         low, high = min(self._heaps) // 1024, max(self._heaps) // 1024
         return f"heap {low}–{high} of {HEAP[:-1]} KB (64-bit), step {self._tick[0]} µs, longest {self._tick[1]} µs"
 
-    def forgive(self):
-        """The traceback has been read: start the VM anew on its folder, with the line going on."""
-        if self.trouble:
+    def restart(self):
+        """Start the VM anew on its folder, with the line going on."""
+        if self._vm:
             self.trouble = ""
             self._boot()
+
+    def tones(self):
+        """What the buzzer was asked for since the last call: pairs of Hz and ms."""
+        tones, self._tones = self._tones, []
+        return tones
+
+    def forgive(self):
+        """The traceback has been read: start again."""
+        if self.trouble:
+            self.restart()
 
     def close_vm(self):
         """End the child process, if there is one."""
@@ -254,5 +265,6 @@ _TAKES = {
     b"J": OnVm._take_rig,
     b"V": OnVm._take_vitals,
     b"I": OnVm._take_counts,
+    b"T": lambda vm, data: vm._tones.append(struct.unpack("<2H", data)),
     b"E": OnVm._take_trouble,
 }

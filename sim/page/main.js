@@ -8,7 +8,7 @@ import { connect } from "./socket.js";
 
 const get = (id) => document.querySelector(id);
 const parts = {};
-const say = connect({ hello, state, notice, panel, frame, lights, gone, meter, trimmed });
+const say = connect({ hello, state, notice, panel, frame, lights, gone, meter, trimmed, tones });
 parts.device = device(say);
 parts.set = set(say);
 parts.line = line();
@@ -24,6 +24,7 @@ function hello(message) {
   parts.set.show(message.set);
   const names = message.fixtures.map(({ name }) => name);
   choose("#lamp", [["", "all lamps", true], ...names], get("#lamp").value);
+  document.body.dataset.started = message.started;
   get("#onlooker").hidden = message.hand;
   get("#notice").hidden = true;
 }
@@ -71,6 +72,22 @@ function meter(reading) {
   parts.set.meter(reading);
 }
 
+let audio = null;
+
+// The buzzer, if one wants to hear it.
+function tones(list) {
+  if (!get("#sound").checked) return;
+  audio ??= new AudioContext();
+  let at = audio.currentTime;
+  for (const [hz, ms] of list) {
+    const [tone, volume] = [audio.createOscillator(), audio.createGain()];
+    [tone.type, tone.frequency.value, volume.gain.value] = ["square", hz, 0.04];
+    tone.connect(volume).connect(audio.destination);
+    tone.start(at);
+    tone.stop((at += ms / 1000));
+  }
+}
+
 function trimmed(text) {
   get("#trimmed").textContent = text;
 }
@@ -114,6 +131,7 @@ function controls() {
   for (const button of document.querySelectorAll("[data-speed]")) {
     button.addEventListener("click", () => say({ speed: Number(button.dataset.speed) }));
   }
+  get("#restart").addEventListener("click", () => say({ restart: true }));
   get("#step").addEventListener("click", () => say({ step: 1 }));
   get("#plug").addEventListener("click", ({ target }) => say({ power: target.dataset.does }));
   get("#feed").addEventListener("change", ({ target }) => say({ feed: target.value }));

@@ -110,14 +110,10 @@ def test_dragging_and_arrows_turn(page):
 
 def test_a_hold_stores(page):
     go_to_evening(page)
-    page.keyboard.press("Backspace", delay=100)
-    page.keyboard.press("Backspace", delay=100)
+    for title in ("Halfstop", "Light"):  # from the looks home, and from there to the light
+        page.keyboard.press("Backspace", delay=100)
+        eventually(page, lambda title=title: screen(page).startswith(title), title)
     hold = {"x": 60, "y": 60}
-    for _ in range(3):  # from the home page the first row leads to Light
-        if "Light" in screen(page).split("\n")[0]:
-            break
-        page.keyboard.press("Space", delay=100)
-        page.wait_for_timeout(400)
     page.click("#knob", delay=1000, position=hold)
     eventually(page, lambda: "Store new look" in screen(page), "what can be stored, after a hold")
     page.click("#knob", position=hold)
@@ -142,9 +138,10 @@ def test_the_plug(page):
 
 
 def test_the_line_is_measured(page):
-    eventually(page, lambda: page.locator("#limits tbody tr").count() == 6, "the table")
-    rows = page.locator("#limits tbody tr").all_inner_texts()
-    assert all("inside" in row for row in rows), rows
+    def table():
+        return page.inner_text("#limits tbody").splitlines()
+
+    eventually(page, lambda: len(table()) == 6 and all("inside" in row for row in table()), "all inside the standard")
     assert re.search(r"4[0-4]\.\d\d packets a second, 512 slots", page.inner_text("#line-sum"))
     with page.expect_download() as download:
         page.click("#vcd")
@@ -163,7 +160,7 @@ def test_time(page):
     assert clock() == stood
     page.click("#step")
     page.wait_for_timeout(400)
-    assert clock() - stood <= 0.1  # a packet is 23 ms, the clock shows tenths
+    assert clock() - stood < 0.11  # a packet is 23 ms, the clock shows tenths
     for _ in range(6):
         page.click("#step")
     page.wait_for_timeout(400)
@@ -222,7 +219,12 @@ def test_touch_on_a_phone(browser, address):
     phone = context.new_page()
     phone.goto(address)
     phone.wait_for_selector(".slot")
-    phone.click("#fresh")
+    if phone.is_visible("#take"):
+        phone.tap("#take")
+        phone.wait_for_selector("#onlooker", state="hidden")
+    before = phone.evaluate("document.body.dataset.started")
+    phone.tap("#fresh")
+    eventually(phone, lambda: phone.evaluate("document.body.dataset.started") != before, "a fresh device")
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
     phone.tap('[data-key="look"]')
     eventually(phone, lambda: "Looks" in phone.text_content("#screen-text"), "the Looks page by touch")

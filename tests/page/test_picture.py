@@ -72,6 +72,13 @@ def test_colours_no_screen_can_show_keep_their_luminance(page):
     assert colour.sRGB_to_XYZ(drawn)[:, 1] == pytest.approx([xyz[1] for xyz in deep], rel=0.03)
 
 
+CHAIN = """async ([basis, lights, white, lux, width, height]) => {
+  const { cameraMatrix, planck } = await import('./colour.js');
+  const { paint } = await import('./picture.js');
+  const image = new ImageData(width, height);
+  paint(new Float32Array(basis), lights, cameraMatrix(planck(white), lux), image);
+  return Array.from(image.data);
+}"""
 TRACE = """([description, width, height]) => new Promise((done) => {
   const worker = new Worker('trace.js', { type: 'module' });
   worker.onmessage = ({ data }) => {
@@ -118,3 +125,36 @@ def test_the_tracer_agrees_with_the_meter(page):
                     tight += most <= least * 1.3
     assert shadowed >= 2
     assert tight > 2 * loose  # most dots are judged to better than 30 %
+
+
+def test_the_set_from_lamps_to_screen(page):
+    """The whole way of the picture, where nothing bounces: two lamps of different white light a wall; each dot against
+    scene.falls there, Lambert, the camera's exposure, and Bradford and sRGB by colour-science, within ΔE2000 1.0."""
+    lamps = [
+        {"name": "a", "at": (-1.5, -3.0, 1.5), "aim": (0, 0, 1), "beam": 100, "size": 0.001, "nature": {}},
+        {"name": "b", "at": (1.5, -3.0, 1.5), "aim": (0, 0, 1), "beam": 100, "size": 0.001, "nature": {}},
+    ]
+    wall = {"kind": "box", "low": (-3, 0, -3), "high": (3, 0.1, 5), "colour": (0.6, 0.6, 0.6), "group": "a"}
+    camera = {"at": (0.0, -4.0, 1.0), "to": (0.0, 0.0, 1.0), "fov": 30}
+    width, height, white, lux = 48, 30, 4300, 160
+    description = {"camera": camera, "solids": [wall], "lamps": lamps}
+    lights = [cie.xyz(cie.white(3200, 0.004), 900), cie.xyz(cie.white(6500, -0.003), 700)]
+    basis = page.evaluate(TRACE, [description, width, height])
+    drawn = np.array(page.evaluate(CHAIN, [basis, lights, white, lux, width, height])).reshape(height, width, 4) / 255
+    tall, apart = math.tan(math.radians(15)) * 4, []
+    for row in range(0, height, 4):
+        for column in range(0, width, 4):
+            x = ((2 * column + 1) / width - 1) * tall * width / height
+            z = 1 + (1 - (2 * row + 1) / height) * tall
+            pairs = list(zip(lamps, lights, strict=True))
+            fallen = np.array(
+                [sum(scene.falls(lamp, (x, 0, z), (0, -1.0, 0), solids=[wall]) * xyz[k] for lamp, xyz in pairs)
+                 for k in range(3)]
+            )  # fmt: skip
+            seen = colour.chromatic_adaptation(
+                fallen * 0.6 / lux, colour.xy_to_XYZ(cie.planck(white)), colour.xy_to_XYZ(D65), transform="Bradford"
+            )
+            expected = np.clip(colour.XYZ_to_sRGB(seen), 0, 1)
+            apart.append(colour.delta_E(lab(drawn[row, column, :3]), lab(expected), method="CIE 2000"))
+    assert max(apart) <= 1.0
+    assert drawn[..., :3].std(axis=(0, 1)).min() > 0.01  # it is no even patch

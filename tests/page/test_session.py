@@ -36,14 +36,21 @@ def session():
     return Session(OnPython("pico2_tft", "demo"))
 
 
-def test_script_replays_to_the_same_frame(session, tmp_path):
-    frame = evening(session)
-    assert any(frame)
+def replays(session, tmp_path):
+    """Run the script of a session in a Python of its own."""
     file = tmp_path / "session.py"
     file.write_text(session.script())
     done = subprocess.run([sys.executable, file], capture_output=True, text=True, check=False, timeout=60,
                           env={"PYTHONPATH": "."})  # fmt: skip
     assert done.returncode == 0, done.stderr
+    assert "the same frame" in done.stdout
+    return file
+
+
+def test_script_replays_to_the_same_frame(session, tmp_path):
+    frame = evening(session)
+    assert any(frame)
+    file = replays(session, tmp_path)
     wrong = session.script().replace("b.run(", "b.turn(1); b.run(", 2).replace("b.key_down('push')", "pass")
     file.write_text(wrong)
     done = subprocess.run([sys.executable, file], capture_output=True, check=False, timeout=60, env={"PYTHONPATH": "."})
@@ -57,11 +64,7 @@ def test_script_goes_over_a_power_cut(session, tmp_path):
     session.step(100)
     session.power(True)
     session.step(200)
-    file = tmp_path / "session.py"
-    file.write_text(session.script())
-    done = subprocess.run([sys.executable, file], capture_output=True, text=True, check=False, timeout=60,
-                          env={"PYTHONPATH": "."})  # fmt: skip
-    assert done.returncode == 0, done.stderr
+    replays(session, tmp_path)
 
 
 def test_recorder_ends_when_full():
@@ -96,6 +99,7 @@ def test_an_error_shows_and_the_line_goes_on(session):
     assert session.machine.frame == frame
     session.step(100)  # it has started again
     assert session.machine.bench.board.power.restarted == "reset"
+    assert any("made by a test" in str(entry) for entry in session.machine.bench.app.log.entries())
     session.machine.forgive()
     assert session.machine.trouble == ""
 
@@ -130,6 +134,24 @@ def test_measured_trims_make_lamps_agree(session):
     assert off(session, *cases[0]) == pytest.approx(before[0], abs=1e-3)
     with pytest.raises(ValueError, match="no fixture called"):
         session.trim(["Nobody"])
+
+
+def test_a_restart_holds_the_line(session, tmp_path):
+    """The reset pin: the frame on the line is the one before, and the light is the one that was on."""
+    frame = evening(session)
+    session.step(1500)  # the state of the stage is kept now and then
+    session.restart()
+    assert session.machine.frame == frame
+    session.step(100)
+    assert session.machine.frame == frame
+    replays(session, tmp_path)
+
+
+def test_the_buzzer_is_heard(session):
+    tap(session, "back")
+    session.machine.bench.board.buzzer.tone(1000, 30)
+    assert (1000, 30) in session.machine.tones()
+    assert session.machine.tones() == []
 
 
 def test_lamps_follow_the_rig(session):

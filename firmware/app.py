@@ -113,7 +113,7 @@ class App:
             uses, self.page = self.page.uses, None
             if module != self._module:
                 for name in (self._module,) + uses:
-                    drop("firmware.ui." + name)
+                    drop("firmware." + name if "." in name else "firmware.ui." + name)
         gc.collect()  # the new page then fits into what the old one leaves
         self._module = module
         self._rest(module)

@@ -8,7 +8,8 @@ from html import escape
 from firmware.light.exposure import stop_name
 from firmware.show import personality as units
 from firmware.show import slate as slates
-from firmware.show.slate import Slate, day_text
+from firmware.show.days import day_text
+from firmware.show.slate import Slate
 from host.sheet import opened
 
 HELP = "write the slate of a show (CSV, and HTML to print)"

@@ -7,8 +7,8 @@ It is old once the lamp's address, kind or trims are others than then. The mathe
 
 from firmware.light import exposure
 from firmware.show import keep
+from firmware.show.alike import check
 from firmware.show.personality import LEVEL
-from firmware.show.slate import check
 
 LUX, AT, KELVIN, DUV, ADDRESS, CHECK, COUNT, DATE = range(8)
 _MOST_LUX = 500000  # direct sun is about 100,000

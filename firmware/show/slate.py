@@ -20,7 +20,7 @@ from errno import ENOENT
 
 from micropython import const
 
-from firmware.show.canon import encode
+from firmware.show.alike import check
 
 MOST = 2000
 PARTS = 16
@@ -266,12 +266,6 @@ def unpack_lamps(content):
         yield uid, name, address, crc, light, pairs
 
 
-def check(fixture):
-    """What tells a changed lamp: 16 bits of its kind and of the trims that change its light."""
-    trims = [fixture.trims.get(name) for name in ("curve", "strike", "white")]
-    return crc32(encode([fixture.personality.id, fixture.personality.slots, trims])) & 65535
-
-
 def differences(rig, lamps):
     """What is not as it was when the light was logged, in words. lamps: of Slate.lamps."""
     now, out = {f.uid: f for f in rig.fixtures}, []
@@ -295,30 +289,3 @@ def scene_text(entry):
     """Scene and set-up in words: "scene 12A, set-up 3"."""
     letter = chr(64 + entry[LETTER]) if entry[LETTER] else ""
     return "scene %d%s, set-up %d" % (entry[SCENE], letter, entry[SETUP])
-
-
-def day_text(days):
-    """A date in words, from days since 31 December 1999; "no date" for 0. Source: proleptic Gregorian calendar."""
-    if not days:
-        return "no date"
-    year, left = 2000, days - 1
-    while left >= 365 + _leap(year):
-        left -= 365 + _leap(year)
-        year += 1
-    month = 0
-    while left >= _length(year, month):
-        left -= _length(year, month)
-        month += 1
-    return "%d %s %d" % (left + 1, _MONTHS[3 * month:3 * month + 3], year)
-
-
-_MONTHS = "JanFebMarAprMayJunJulAugSepOctNovDec"
-_LENGTHS = b"\x1f\x1c\x1f\x1e\x1f\x1e\x1f\x1f\x1e\x1f\x1e\x1f"
-
-
-def _leap(year):
-    return 1 if year % 4 == 0 and (year % 100 or year % 400 == 0) else 0
-
-
-def _length(year, month):
-    return _LENGTHS[month] + (_leap(year) if month == 1 else 0)

@@ -11,6 +11,7 @@ class Page(Choice):
     """Push picks a group's lamps on the Light page."""
 
     title = "Groups"
+    uses = ("target", "show.groups")
 
     def __init__(self, app):
         Choice.__init__(self, app)

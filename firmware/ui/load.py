@@ -14,6 +14,7 @@ class Page(Choice):
     """Push on a lamp to dial its watts at full, hold to say how many lamps share its address."""
 
     title = "Load"
+    uses = ("edits", "show.load")
     live = True
 
     def __init__(self, app):

@@ -3,11 +3,11 @@
 from math import log
 
 from firmware.light import exposure
-from firmware.show.personality import LEVEL
 from firmware.show.readings import Readings
 from firmware.ui import canvas as fonts
 from firmware.ui import theme
 from firmware.ui.page import Choice
+from firmware.ui.steps import mark, step
 
 _RATIO, _ISO, _SHUTTER, _FPS, _UNIT = "Key : fill", "ISO", "Shutter", "Frames a second", "Light in"
 _SPEEDS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000,
@@ -19,6 +19,7 @@ class Page(Choice):
     """A row a lamp: push, then the knob sets its T-stop in thirds, each lamp alone. Hold: its reading."""
 
     title = "Meter"
+    uses = ("steps", "show.readings", "show.alike", "light.exposure")
     live = True
 
     def __init__(self, app):
@@ -109,9 +110,9 @@ class Page(Choice):
     def dial(self, item, detents):
         values = self.readings.set
         if item == _ISO:
-            values["iso"] = _step(_SPEEDS, values["iso"], detents)
+            values["iso"] = step(_SPEEDS, values["iso"], detents)
         elif item == _FPS:
-            values["fps100"] = _step(_FRAMES, values["fps100"], detents)
+            values["fps100"] = step(_FRAMES, values["fps100"], detents)
         elif item == _SHUTTER:
             values["angle10"] = max(50, min(3600, values["angle10"] + detents * 10))
         elif item == _RATIO:
@@ -126,7 +127,7 @@ class Page(Choice):
     def _key(self, f, detents):
         """Level for the next third of a stop on the scale of T-stops; None where it cannot be, and why is said."""
         lux = self.readings.now(self.app.stage, f) or self.readings.full(f) / 256
-        thirds = _mark(6 * log(self.readings.stop(lux)) / log(2), detents)
+        thirds = mark(6 * log(self.readings.stop(lux)) / log(2), detents)
         try:
             # The master takes its part: the level must be so much higher.
             level = self.readings.level_for(f, 2.0 ** (thirds / 6)) / self._master(f)
@@ -143,7 +144,7 @@ class Page(Choice):
         found = readings.ratio(stage)
         if not found:
             return None
-        halves = _mark(found[1] * 2, detents)
+        halves = mark(found[1] * 2, detents)
         try:
             return readings.fill_for(stage, halves / 2) / self._master(readings.lamp("fill"))
         except ValueError as e:
@@ -173,23 +174,3 @@ class Page(Choice):
             return ("push", "change"), ("turn", "choose"), ("back", "pages")
         push = "measure" if self.readings.of(item) is None else "set its stop"
         return ("push", push), ("hold", "reading"), ("turn", "choose"), ("back", "pages")
-
-
-def _mark(value, detents):
-    """The whole number reached from a value by detents; the first goes only to the next mark in its way."""
-    near = int(value + 0.5) if value >= 0 else -int(0.5 - value)
-    if abs(value - near) < 0.02:
-        return near + detents
-    below = int(value) if value >= 0 else -int(-value) - 1
-    return below + detents if detents > 0 else below + 1 + detents
-
-
-def _step(values, now, detents):
-    """The value so many places on in a row of values, from the nearest to the present one."""
-    near = min(range(len(values)), key=lambda n: abs(values[n] - now))
-    return values[max(0, min(len(values) - 1, near + detents))]
-
-
-def lit(stage, fixture):
-    """The level asked of a lamp now, 0..65536."""
-    return stage.light(fixture)[0][LEVEL]

@@ -1,10 +1,11 @@
 """One lamp's reading: enter what the meter says of it alone at the mark; which lamp is key and which fill."""
 
 from firmware.light import exposure
+from firmware.show.days import day_text
+from firmware.show.personality import LEVEL
 from firmware.show.readings import COUNT, DATE, DUV, KELVIN, Readings
-from firmware.show.slate import day_text
-from firmware.ui.meter import lit
 from firmware.ui.page import Choice
+from firmware.ui.steps import number
 
 _ALONE, _LIGHT, _WHITE, _GREEN, _TAKEN = "All others out", "Light", "White", "± Green", "Taken"
 _ROLE, _CURVE, _MAP, _FORGET = "It is", "Measure its dimming", "Measure its whites", "Forget the reading"
@@ -13,6 +14,8 @@ _ROLES = ("neither", "key", "fill")
 
 class Page(Choice):
     """Opened from Meter with the lamp. The others are out only while this page is open."""
+
+    uses = ("steps", "show.readings", "show.alike", "show.days", "light.exposure")
 
     def __init__(self, app, fixture):
         Choice.__init__(self, app)
@@ -144,17 +147,9 @@ class Page(Choice):
         self.app.open("meter")
 
 
-def number(value, detents):
-    """A value so many steps on, each at most 1 % of it, in round figures: 0.01 and up."""
-    way = 1 if detents > 0 else -1
-    for _ in range(abs(detents)):
-        ten = 0.01
-        while ten * 10 <= value * (1 + way * 0.0001):
-            ten *= 10
-        share = value * (1 + way * 0.0001) / ten
-        step = ten * (0.01 if share < 2 else 0.02 if share < 5 else 0.05)
-        value = max(0.01, (int(value / step + 0.5) + way) * step)
-    return value
+def lit(stage, fixture):
+    """The level asked of a lamp now, 0..65536."""
+    return stage.light(fixture)[0][LEVEL]
 
 
 def _put_back(app, fixture, reading):

@@ -2,8 +2,8 @@
 
 from firmware.light import trims
 from firmware.ui import edits
-from firmware.ui.meter_lamp import number
 from firmware.ui.page import Choice
+from firmware.ui.steps import number
 
 _LEVELS = (100, 70, 40, 18, 5)  # per cent of the drive
 _SETTINGS = (0, 25, 50, 75, 100)  # per cent of the way of its colour temperature slot
@@ -14,6 +14,8 @@ _FULL = 65535
 class Page(Choice):
     """Opened from the lamp's reading. White: measure kelvin at settings, else light at levels. The lamp is without its
     trim and the others are as they are: black them out, hold the meter still, keep daylight away."""
+
+    uses = ("steps", "edits", "light.trims")
 
     def __init__(self, app, fixture, white):
         Choice.__init__(self, app)

@@ -20,7 +20,7 @@ class Page:
 
     title = ""
     hints = ()  # pairs (gesture, what it does now): gestures are turn, push, push+turn, hold, back, look, black
-    uses = ()  # modules of firmware/ui that go when the page goes
+    uses = ()  # modules that go when the page goes: names in firmware/ui, or "show.name"
     live = False  # True: what it shows moves by itself; it is drawn ten times a second
 
     def __init__(self, app):

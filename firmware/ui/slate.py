@@ -1,6 +1,7 @@
 """The slate: one push logs the next take with the light that is on."""
 
 from firmware.show import slate as slates
+from firmware.show.days import day_text
 from firmware.show.slate import NUMBER, Slate
 from firmware.ui import slating
 from firmware.ui.page import Choice
@@ -16,6 +17,7 @@ class Page(Choice):
     """Opened from the list of pages; with True it logs at once."""
 
     title = "Slate"
+    uses = ("slating", "show.slate", "show.alike", "show.days", "show.readings", "light.exposure")
     items = (_LOG, _NOTE, _BACK, _TAKE, _SETUP, _SCENE, _LETTER, _DATE, _CLEAR)
 
     def __init__(self, app, at_once=False):
@@ -35,7 +37,7 @@ class Page(Choice):
             if not self.app.kept.get("dated"):  # no clock: once after power-up the date is asked for
                 self.app.kept["dated"] = True
                 date = self.app.kit["date"]
-                said += ". Is it the %s?" % slates.day_text(date) if date else ". Set the date"
+                said += ". Is it the %s?" % day_text(date) if date else ". Set the date"
             self.app.say(said)
             self.ahead = list(self.app.kept["slate"])
 
@@ -50,7 +52,7 @@ class Page(Choice):
                 return "%s take %d" % (item, last[slates.TAKE_NO]), _NOTES[self.word]
             return "%s take %d" % (item, last[slates.TAKE_NO]), last[slates.TEXT] or "-"
         if item == _DATE:
-            return item, slates.day_text(self.app.kit["date"])
+            return item, day_text(self.app.kit["date"])
         if item == _LETTER:
             return item, chr(64 + self.ahead[1]) if self.ahead[1] else "none"
         if item in _MOST:

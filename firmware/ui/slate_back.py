@@ -14,6 +14,7 @@ class Page(Choice):
     """The list fills while it is looked at. Push brings the light of the set-up's last take."""
 
     title = "Light of"
+    uses = ("slating", "show.slate", "show.alike")
     hints = (("push", "bring it"), ("back", "Slate"))
 
     def __init__(self, app):

@@ -5,6 +5,8 @@ device does after power-up: five lamps, the Light page, the first lamp and its l
 the script looks at the open page to see how far to turn.
 """
 
+from firmware.show.readings import Readings
+from firmware.show.slate import Slate
 from sim import Bench
 
 LAMPS = (("Key", "tint16"), ("Fill", "white"), ("Back", "full16"), ("Side", "rgbww"), ("Practical", "dim"))
@@ -141,9 +143,56 @@ def exempt_one(d):
     return d.app.show.rig.find("Practical").trims.get("free") and d.b.frame[address - 1] > 0 and d.b.frame[0] == 0
 
 
+def log_a_take(d):
+    """The next take with the light that is on."""
+    d.do("tap", "back")
+    d.do("hold", "push")
+    return len(Slate(d.app.show)) == 1
+
+
+def next_in_running_order(d):
+    """By the foot switch, from whatever page is open; on the page Run a push does the same."""
+    d.app.running().order.fill([d.app.show.looks.number(name) for name in ("Dusk", "Night")])  # Dusk is on
+    d.app.stop_running()
+    d.do("tap", "foot")
+    return d.app.stage.look == "Night" and d.app.stage.left() > 0
+
+
+def key_to_t28(d):
+    """A key lamp that was measured once, set to T2.8 at the mark."""
+    key = d.app.show.rig.find("Key")
+    Readings(d.app.show).take(key, 480, 65536)  # T5.6 at full, ISO 800, 1/48 s
+    d.do("tap", "back")
+    d.turn_to("Meter")
+    d.do("press")
+    d.do("press")
+    at = [d.app.page.row(key)[1]]
+    while not at[-1].startswith("T2.8 ") and len(at) < 20:  # an eye on the screen: one turn, as far as it takes
+        d.b.turn(-1 if at[0].startswith(("T4", "T5.6")) else 1)
+        at.append(d.app.page.row(key)[1])
+    d.count += 1
+    readings = Readings(d.app.show)
+    return abs(readings.stop(readings.now(d.app.stage, key)) - 8 ** 0.5) < 0.01
+
+
+def lightning_on_the_window(d):
+    """Lightning on a lamp that is not under the knob."""
+    window = d.app.show.rig.find("Side")
+    d.app.show.rig.rename(window, "Window")
+    d.do("tap", "back")
+    d.turn_to("Effects")
+    d.do("press")
+    page = d.app.page
+    d.do("push_turn", [name for name, _uids in page.targets].index("Window") - page.aim)
+    d.turn_to("+ Lightning")
+    d.do("press")
+    running = d.app.stage.effects.running
+    return [run.effect[0] for run in running] == ["Lightning"] and running[0].effect[6] == [window.uid]
+
+
 JOBS = (key_down_half_stop, all_to_4300, store_new_look, go_in_5_s, blackout_and_back, add_at_next_address,
-        rename_to_kicker, exempt_one)
-GOALS = (3, 6, 3, 5, 2, 8, 6, 6)
+        rename_to_kicker, exempt_one, log_a_take, next_in_running_order, key_to_t28, lightning_on_the_window)
+GOALS = (3, 6, 3, 5, 2, 8, 6, 6, 2, 1, 5, 5)
 
 
 def counts(board):

@@ -3,7 +3,7 @@
 import pytest
 
 from firmware.show.readings import COUNT, DATE, Readings
-from firmware.ui.meter_lamp import number
+from firmware.ui.steps import number
 from sim import Bench
 
 

@@ -6,8 +6,9 @@ import random
 import pytest
 
 from firmware.show import slate as slates
+from firmware.show.days import day_text
 from firmware.show.show import Show
-from firmware.show.slate import NUMBER, PARTS, SCENE, SETUP, TAKE_NO, TEXT, Slate, day_text, differences, pack_lamps
+from firmware.show.slate import NUMBER, PARTS, SCENE, SETUP, TAKE_NO, TEXT, Slate, differences, pack_lamps
 from firmware.stage.stage import Stage
 from firmware.ui import slating
 from sim import Bench

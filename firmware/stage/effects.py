@@ -30,7 +30,7 @@ class Running:
         kind = effect[KIND]
         self.effect = effect
         self.lamps = lamps  # places in the rig, array
-        self.adds = kept.KINDS[kind][2]
+        self.adds = kept.kind(kind)[2]
         self.sun = kind == "Low sun"
         count = len(lamps) if kind in models.ALONE else 1
         self._runs = [models.RUNS[kind](models.Dice((effect[SEED] + 101 * n) % kept.SEEDS + 1), *effect[PARAMS])

@@ -1,7 +1,7 @@
 """One effect's settings, in the units of the set."""
 
 from firmware.show import effects as kept
-from firmware.show.effects import ACTS, DEPTH, FADE, KIND, KINDS, LAMPS, ON, PARAMS, SEED
+from firmware.show.effects import ACTS, DEPTH, FADE, KIND, LAMPS, ON, PARAMS, SEED
 from firmware.ui import target
 from firmware.ui.page import Choice
 
@@ -19,7 +19,7 @@ class Page(Choice):
         self.engine = app.effects()
         self.effect = effect
         self.title = effect[KIND]
-        _acts, self.may, _adds, self.specs = KINDS[effect[KIND]]
+        _acts, self.may, _adds, self.specs = kept.kind(effect[KIND])
         self.items = ["Lamps", "Depth"] + [spec[0] for spec in self.specs] + ["Acts on", "Fade", "Sequence", "Remove"]
         self.targets = target.targets(app)
         self.was = None

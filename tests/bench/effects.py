@@ -40,9 +40,9 @@ def worst(limit):
         for f in lit.fixtures:
             lit.stage.dial(f, level=run / _RUNS)
         for n, kind in enumerate(kept.NAMES):
-            if kept.KINDS[kind][1] & LEVEL:
+            if kept.kind(kind)[1] & LEVEL:
                 effect = kept.new(kind, [f.uid for f in lit.fixtures if dice.random() < 0.7] or [1], 10 * run + n + 1)
-                effect[PARAMS] = [spec[2] if spec[1] == "ms" else spec[3] for spec in kept.KINDS[kind][3]]
+                effect[PARAMS] = [spec[2] if spec[1] == "ms" else spec[3] for spec in kept.kind(kind)[3]]
                 effect[FADE] = 0
                 lit.engine.start(effect, 0)
         frames = lit.run(_SECONDS, _TICK_MS)

@@ -72,7 +72,7 @@ def levels(frames, slot):
 def everything_on(lit):
     """All effects with all lamps, the fastest they go."""
     for n, kind in enumerate(kept.NAMES):
-        _acts, may, _adds, specs = kept.KINDS[kind]
+        _acts, may, _adds, specs = kept.kind(kind)
         if may & LEVEL:
             quick = [spec[2] if spec[1] == "ms" else spec[3] for spec in specs]
             lit.start(kind, *quick, seed=n + 1, acts=LEVEL)
@@ -159,7 +159,7 @@ def test_held_back_it_comes_to_rest_at_the_looks_own_light():
 
 
 def sequence(kind, seconds, *params, seed=1):
-    run = models.RUNS[kind](models.Dice(seed), *(params or [p[4] for p in kept.KINDS[kind][3]]))
+    run = models.RUNS[kind](models.Dice(seed), *(params or [p[4] for p in kept.kind(kind)[3]]))
     return [next(run) for _ in range(seconds * 50)]
 
 
@@ -235,12 +235,12 @@ def test_dawn_takes_its_time():
 def test_every_model_stays_in_range_and_moves(kind):
     """With every parameter at its least and its most."""
     for end in (2, 3):
-        values = sequence(kind, 120, *[spec[end] for spec in kept.KINDS[kind][3]])
+        values = sequence(kind, 120, *[spec[end] for spec in kept.kind(kind)[3]])
         assert all(isinstance(v, int) and 0 <= v <= 65536 for v in values)
         assert len(set(values)) > 1
 
 
-@pytest.mark.parametrize("kind", [kind for kind in kept.NAMES if kept.KINDS[kind][1] & LEVEL])
+@pytest.mark.parametrize("kind", [kind for kind in kept.NAMES if kept.kind(kind)[1] & LEVEL])
 def test_the_same_seed_gives_the_same_frames_whatever_the_ticks(kind):
     """With the limit on, the same ticks give the same frames; the limit itself looks at the time of each tick."""
     rows = []
@@ -268,11 +268,11 @@ def test_passing_cars_come_and_go():
 
 def test_adding_never_goes_under_the_look_and_taking_never_over():
     for kind in kept.NAMES:
-        if LEVEL & kept.KINDS[kind][1]:
+        if LEVEL & kept.kind(kind)[1]:
             lit = Lit("dim16")
             lit.start(kind, acts=LEVEL)
             row = levels(lit.run(30), 0)
-            adds = kept.KINDS[kind][2]
+            adds = kept.kind(kind)[2]
             assert all(v >= 0.4999 for v in row) if adds else all(v <= 0.5001 for v in row), kind
 
 

@@ -95,7 +95,7 @@ def main():
         uids = [f.uid for f in s.show.rig.fixtures]
         for kind in kept.NAMES if name == "all" else (name,):
             effect = kept.new(kind, uids)
-            effect[kept.PARAMS] = [spec[3] for spec in kept.KINDS[kind][3]]
+            effect[kept.PARAMS] = [spec[3] for spec in kept.kind(kind)[3]]
             s.effects.start(effect, 0)
         took, now = 0, 0
         for _ in range(TICKS):

@@ -26,7 +26,7 @@ MOST = 2000
 PARTS = 16
 PART_BYTES = const(16384)
 LIGHT, TAKE, NOTE = 1, 2, 3
-BLACK = 1  # flag
+BLACK, EFFECTS = 1, 2  # flags: blackout; an effect was on (its settings are the show's)
 _MARK = const(0xA5)
 _HEAD = "<BBHI"
 _HEAD_SIZE = const(8)
@@ -276,7 +276,7 @@ def differences(rig, lamps):
         elif crc != check(f):
             out.append("%s: kind or trim changed" % f.name)
         elif address != f.address:
-            out.append("%s: address was %d, is %d" % (f.name, address, f.address))
+            out.append("%s: at %d, now %d" % (f.name, address, f.address))
     return out + ["%s was not there" % f.name for f in now.values()]
 
 

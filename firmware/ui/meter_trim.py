@@ -34,7 +34,7 @@ class Page(Choice):
 
     def row(self, item):
         if item == _MAKE:
-            return item, "%d points" % len(self.values)
+            return item, "of %d reading%s" % (len(self.values), "" if len(self.values) == 1 else "s")
         if item == _AWAY:
             return item, "" if self.old is not None else "there is none"
         value = self.values.get(item)

@@ -18,7 +18,7 @@ class Page(Choice):
     def row(self, item):
         order, looks = self.app.running().order, self.app.show.looks
         if item is _ALL:
-            return item, "%d steps now" % len(order)
+            return item, "now %d" % len(order)
         number = looks.number(item)
         return item, ", ".join([str(n + 1) for n, step in enumerate(order.steps) if step[1] == number and not step[0]])
 

@@ -13,7 +13,7 @@ _A_STEP = 4  # records read in one step of the app
 class Page(Choice):
     """The list fills while it is looked at. Push brings the light of the set-up's last take."""
 
-    title = "Light of"
+    title = "Light of scene"
     uses = ("slating", "show.slate", "show.alike")
     hints = (("push", "bring it"), ("back", "Slate"))
 
@@ -64,7 +64,8 @@ class Page(Choice):
         entry = [0] * TEXT
         entry[SCENE], entry[LETTER], entry[SETUP] = self.rows[o:o + 3]
         low, high = self.rows[o + 3], self.rows[o + 4]
-        return scene_text(entry), "take %d" % high if low == high else "takes %d-%d" % (low, high)
+        left = scene_text(entry).partition(" ")[2]  # the title says what it is
+        return left, "take %d" % high if low == high else "%d-%d" % (low, high)
 
     def choose(self, item):
         if self.lines:

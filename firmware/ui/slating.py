@@ -2,7 +2,7 @@
 [scene, letter, set-up, take] where the user dialled it."""
 
 from firmware.show import slate as slates
-from firmware.show.slate import BLACK, LETTER, MASTER, SCENE, SETUP, TAKE_NO, TEXT
+from firmware.show.slate import BLACK, EFFECTS, LETTER, MASTER, SCENE, SETUP, TAKE_NO, TEXT
 
 _BACK_MS = 1000  # the light comes back in a fade: a jump would flash
 
@@ -23,7 +23,7 @@ def log(app, slate):
     entry[slates.DATE], entry[slates.SECONDS] = app.kit["date"], app.now // 1000
     entry[SCENE], entry[LETTER], entry[SETUP], entry[TAKE_NO] = at
     entry[slates.LOOK], entry[MASTER] = stage.look_number, stage.master_units
-    entry[slates.FLAGS] = BLACK if stage.blackout else 0
+    entry[slates.FLAGS] = (BLACK if stage.blackout else 0) | (EFFECTS if effects_on(stage) else 0)
     _expose(app, entry)
     slate.log(entry, slates.pack_lamps(stage))
     app.kept["slate"] = at[:3] + [at[3] + 1]
@@ -41,7 +41,14 @@ def recall(app, slate, entry):
     stage.master_units = entry[MASTER]
     stage.blackout = bool(entry[slates.FLAGS] & BLACK)
     stage.look_number = entry[slates.LOOK]
-    return slates.differences(stage.show.rig, lamps)
+    then, now = bool(entry[slates.FLAGS] & EFFECTS), effects_on(stage)
+    lines = [] if then == now else ["An effect was on: start it" if then else "An effect is on: it was not"]
+    return lines + slates.differences(stage.show.rig, lamps)
+
+
+def effects_on(stage):
+    """True while an effect is on."""
+    return bool(stage.effects and stage.effects.running)
 
 
 def settle(stage):

@@ -89,7 +89,7 @@ def test_a_week_later_the_frame_is_the_same_byte_for_byte(board):
         assert b.frame != logged
         b.app.open("slate_back")
         b.run(0.5)
-        assert b.lines[1].startswith("scene 12A, set-") and b.lines[1].endswith("take 1")
+        assert b.lines[1] == "12A, set-up 3 take 1"
         b.press()
         b.run(1.5)
         assert b.frame == logged
@@ -132,9 +132,22 @@ def test_what_differs_is_said():
     rig.rename(d, "Rim")  # a new name is no other light
     rig.add("dim", "New")
     assert differences(rig, slate.lamps(slate.last)) == [
-        "Lamp 0 is missing", "Lamp 1: address was 7, is 100", "Lamp 2: kind or trim changed", "New was not there"]
+        "Lamp 0 is missing", "Lamp 1: at 7, now 100", "Lamp 2: kind or trim changed", "New was not there"]
     rig.swap(d, "rgbw")
     assert "Rim: kind or trim changed" in differences(rig, slate.lamps(slate.last))
+
+
+def test_an_effect_that_was_on_is_told():
+    with Bench() as b:
+        b.app.open("effects")
+        b.press()
+        b.run(0.2)
+        b.app.open("slate", True)
+        effect = b.app.stage.effects.kept[0]
+        b.app.stage.effects.stop(effect, b.app.now)
+        b.run(1.5)
+        slate = Slate(b.app.show)
+        assert slating.recall(b.app, slate, slate.last) == ["An effect was on: start it"]
 
 
 def test_notes_are_added_later():

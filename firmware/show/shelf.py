@@ -119,8 +119,10 @@ class Shelf:
         self.settings = settings
 
     def free(self):
-        """(bytes free, bytes in all). What deleted shows and old copies hold counts as used; it gives way."""
-        return self.disk.free()
+        """(bytes that can be used, bytes in all). What deleted shows and old copies hold counts as used; it gives
+        way."""
+        left, total = self.disk.free()
+        return max(0, left - keep.RESERVE), total
 
     def _settle(self):
         """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from

@@ -41,5 +41,5 @@ def _rename(app, ident, old, new):
 
 def _keep_name(app, ident, name):
     app.shelf.rename(ident, name)
-    if ident == app.shelf.settings["open"]:
+    if ident == app.shelf.opened:
         app.show.name = name

@@ -18,7 +18,7 @@ class Page(Choice):
 
     def row(self, item):
         name = self.names[self.items.index(item)]
-        return name, "open" if item == self.app.shelf.settings["open"] else ""
+        return name, "open" if item == self.app.shelf.opened else ""
 
     def choose(self, item):
         if item is _NEW:

@@ -185,6 +185,14 @@ def test_a_cut_anywhere_leaves_it_undone_or_done(verb):
     assert len(seen) == 2 and seen[0] == state(MemoryDisk(before.files))
 
 
+def test_free_is_what_can_be_used():
+    disk, shelf = shelf_with("Boat")
+    left, total = shelf.free()
+    assert (left, total) == (disk.free()[0] - keep.RESERVE, 1 << 20)
+    disk.write("filler", bytes(left + 4096))
+    assert shelf.free()[0] == 0
+
+
 def test_a_device_setting_is_kept():
     disk, shelf = shelf_with("Boat")
     assert shelf.settings["dark"] is False

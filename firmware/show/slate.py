@@ -20,6 +20,7 @@ from errno import ENOENT
 
 from micropython import const
 
+from firmware.show import keep
 from firmware.show.alike import check
 
 MOST = 2000
@@ -129,11 +130,12 @@ class Slate:
         return "%s/%02d.log" % (self._folder, part)
 
     def _append(self, kind, content):
-        """-> (part, offset). Errors: ValueError: no part left; OSError."""
+        """-> (part, offset). Errors: ValueError: no part left; OSError(ENOSPC): nothing was written."""
         size = _HEAD_SIZE + len(content)
         if not self._parts or self._end + size > PART_BYTES:
             self._new_part()
         part = self._parts[-1]
+        keep.roomy(self._disk, self._path(part), size, keep.RESERVE, lambda: True)
         head = struct.pack("<BH", kind, len(content))
         crc = crc32(content, crc32(head))
         try:

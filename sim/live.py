@@ -81,7 +81,10 @@ class Live:
             if wanted[kind] not in there:
                 raise ValueError(f"no {kind} called {wanted[kind]!r}; there are: {', '.join(there)}")
         machine = OnVm if wanted["machine"] == OnVm.name else OnPython
-        session = Session(machine(wanted["board"], wanted["show"] or None))
+        try:
+            session = Session(machine(wanted["board"], wanted["show"] or None))
+        except Exception as error:  # whatever the firmware raises at its start: the old session goes on
+            raise ValueError(f"{wanted['board']} does not start: {error!r}") from error
         if self.session:
             self.session.machine.close()
         self.session, self.wanted, self.speed = session, wanted, 1

@@ -37,13 +37,13 @@ function newPanel(canvas) {
 
 // The two steps of style.css: one column, and a phone's.
 function layout() {
-  return { narrow: matchMedia("(max-width: 52rem)").matches, single: matchMedia("(max-width: 80rem)").matches };
+  return { narrow: matchMedia("(max-width: 52rem)").matches, single: matchMedia("(max-width: 77rem)").matches };
 }
 
 // Whole numbers of screen dots for each panel dot, as many as fit.
 function fit(canvas) {
   const { narrow, single } = layout();
-  const across = narrow ? innerWidth - 56 : innerWidth - (single ? 280 : 640);
+  const across = narrow ? innerWidth - 56 : innerWidth - (single ? 280 : 592);
   const down = narrow ? innerHeight * 0.6 : Math.max(innerHeight - 250, 480);
   const most = Math.min(across / canvas.width, down / canvas.height, canvas.width < 200 ? 5 : 3);
   const dots = devicePixelRatio;

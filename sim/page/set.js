@@ -180,10 +180,9 @@ function meter(state, reading) {
   const { lux, fc, stop_text: stop, cct, duv } = reading;
   const tint = duv === null ? "" : Math.abs(duv) < 0.0005 ? "neutral" : duv > 0 ? "green" : "magenta";
   const rows = [
-    ["Light", digits(lux), "lux"],
-    ["Light", digits(fc), "fc"],
-    ["Meter asks", stop === "dark" ? stop : "T" + stop, ""],
-    ["Colour", cct === null ? "—" : String(Math.round(cct / 10) * 10), cct === null ? "no white" : "K"],
+    ["Light", `${digits(lux)} lux`, `${digits(fc)} fc`],
+    ["Meter asks", stop === "dark" ? stop : "T" + stop, `ISO ${state.camera.iso}, ${shutterText(state.camera)}`],
+    ["Colour", cct === null ? "—" : `${Math.round(cct / 10) * 10} K`, cct === null ? "no white" : `${Math.round(1e6 / cct)} mired`],
     ["Duv", duv === null ? "—" : (duv < 0 ? "−" : "+") + Math.abs(duv).toFixed(4), tint],
   ];
   const list = get("#light-meter");
@@ -196,6 +195,10 @@ function meter(state, reading) {
     said.children[0].textContent = value;
     said.children[1].textContent = unit;
   });
+}
+
+function shutterText({ fps, shutter }) {
+  return `1/${Math.round((fps * 360) / shutter)} s`;
 }
 
 function digits(value) {

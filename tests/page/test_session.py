@@ -7,6 +7,7 @@ import sys
 import pytest
 
 from sim import cie, feeds, scope, wave
+from sim.live import board_names
 from sim.recorder import Recorder
 from sim.session import OnPython, Session
 from sim.vm_session import OnVm, executable
@@ -243,6 +244,21 @@ def test_the_vm_sends_the_same_light():
         assert there.fixtures == here.fixtures
     finally:
         there.machine.close()
+
+
+@pytest.mark.parametrize("board", board_names())
+@pytest.mark.parametrize("machine", [OnPython, pytest.param(OnVm, marks=vm)])
+@pytest.mark.parametrize("show", ["demo", None])
+def test_every_board_starts(board, machine, show):
+    session = Session(machine(board, show))
+    try:
+        session.step(300)
+        assert session.machine.trouble == ""
+        assert len(session.lamps) == (6 if show else 0)
+        assert len(set(session.machine.panel.rgb())) > 1
+        assert session.machine.line.packets
+    finally:
+        session.machine.close()
 
 
 @vm

@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 import pygdtf
 
-from firmware.light import emitters as mixing
+from firmware.light import faces
 from firmware.show.personality import Personality
 from host import Refused
 
@@ -213,7 +213,7 @@ class _Mode:
         mixed = {name: (name, round(x, 4), round(y, 4), max(round(outs[name] / most, 4), 0.0001))
                  for name, (_, x, y, _out) in self.emitters.items()}
         try:
-            mixing.prepare(tuple(mixed.values()))
+            faces.prepare(tuple(mixed.values()))
         except ValueError as error:
             self.notes.append(f"its emitters can't be mixed ({error}): each is carried as a raw channel")
             mixed = {}

@@ -7,11 +7,11 @@ There equal steps look about equal, and a hue stays itself as it pales. Hue 0 is
 about the purest real light of that hue.
 """
 
-from math import atan2, cos, pi, sin, sqrt
+from math import cos, pi, sin, sqrt
 
 from firmware.light import white
 
-_RED = 29.2339  # Oklab's hue of the sRGB red primary
+RED = 29.2339  # Oklab's hue of the sRGB red primary
 _THIRD = 1 / 3
 _LEAST_Y = 0.002  # y is held above this: asks past the violet end of real light must not divide by zero
 
@@ -38,46 +38,20 @@ def over_white(hue, sat, cct, duv=0.0):
     wx, wy = white.xy(cct, duv)
     if not sat > 0:
         return wx, wy
-    chroma = sat * _purest(hue, cct)
-    angle = (hue + _RED) * pi / 180
-    return _from_plane(chroma * cos(angle), chroma * sin(angle), _lms(wx, wy))
-
-
-def hue_sat(x, y, cct, duv=0.0):
-    """Hue (0..360 degrees) and saturation (0 and up; above 1 where no real light is) of a chromaticity over a
-    white: the inverse of over_white. Hue is 0 where there is no colour to speak of."""
-    p, q = _to_plane(x, y, _lms(*white.xy(cct, duv)))
-    chroma = sqrt(p * p + q * q)
-    if chroma < 1e-5:
-        return 0.0, 0.0
-    hue = (atan2(q, p) * 180 / pi - _RED) % 360
-    return hue, chroma / _purest(hue, cct)
+    chroma = sat * purest(hue, cct)
+    angle = (hue + RED) * pi / 180
+    return _from_plane(chroma * cos(angle), chroma * sin(angle), cones(wx, wy))
 
 
 def ray(x, y, wx, wy):
     """The line of equal hue from a white (wx, wy) through (x, y): a tuple for on_ray."""
-    lms = _lms(wx, wy)
-    return _to_plane(x, y, lms) + (lms,)
+    lms = cones(wx, wy)
+    return to_plane(x, y, lms) + (lms,)
 
 
 def on_ray(line, share):
     """Chromaticity (x, y) at a share of the way from the white (0) to the colour (1) that a ray was made of."""
     return _from_plane(line[0] * share, line[1] * share, line[2])
-
-
-def rgb_xy(r, g, b):
-    """Chromaticity and level (x, y, level) of a screen colour of 0..255 each: the inverse of srgb. Black is
-    white at level 0. Source: IEC 61966-2-1."""
-    if min(r, g, b) < 0 or max(r, g, b) > 255:
-        raise ValueError("rgb %s,%s,%s: each must be 0..255" % (r, g, b))
-    level = _linear(max(r, g, b))
-    if level == 0:
-        r = g = b = 255
-    r, g, b = _linear(r), _linear(g), _linear(b)
-    xs = 0.4124 * r + 0.3576 * g + 0.1805 * b
-    ys = 0.2126 * r + 0.7152 * g + 0.0722 * b
-    total = xs + ys + 0.0193 * r + 0.1192 * g + 0.9505 * b
-    return xs / total, ys / total, level
 
 
 def srgb(x, y, level=1.0):
@@ -93,24 +67,6 @@ def srgb(x, y, level=1.0):
     return tuple([_coded(c * scale) for c in rgb])
 
 
-def gel(gx, gy, transmission, seen, lit):
-    """Chromaticity and transmission (x, y, share) of a gel before another white.
-
-    gx, gy, transmission 0..1: as printed for the gel before the white seen, an (x, y); lit: (x, y) of the white it
-    now stands before. An estimate from three numbers, as if it had one transmission in each of three bands (the
-    primaries of ITU-R BT.2020); a spectrum would be exact. Errors: ValueError for a transmission outside 0..1.
-    """
-    if not (0 < transmission <= 1 and gy > 0):
-        raise ValueError("gel of x %s, y %s, transmission %s: no such gel" % (gx, gy, transmission))
-    scale = transmission * seen[1] / gy
-    bands, was, now = _bands(gx, gy), _bands(*seen), _bands(*lit)
-    r, g, b = [bands[k] / was[k] * scale * now[k] for k in range(3)]
-    xs = 0.6369580 * r + 0.1446169 * g + 0.1688810 * b
-    ys = 0.2627002 * r + 0.6779981 * g + 0.0593017 * b
-    total = xs + ys + 0.0280727 * g + 1.0609851 * b
-    return xs / total, ys / total, ys / lit[1]
-
-
 def delta_uv(x1, y1, x2, y2):
     """Distance of two chromaticities in CIE 1976 u'v'. About 0.002 shows side by side (common practice)."""
     d1 = 12 * y1 - 2 * x1 + 3
@@ -120,7 +76,7 @@ def delta_uv(x1, y1, x2, y2):
     return sqrt(du * du + dv * dv)
 
 
-def _purest(hue, cct):
+def purest(hue, cct):
     """Chroma / lightness that counts as saturation 1."""
     across = hue % 360 / 10
     h = int(across) % 36
@@ -135,7 +91,7 @@ def _mixed(row, h, share):
     return _PUREST[row + h] * (1 - share) + _PUREST[row + (h + 1) % 36] * share
 
 
-def _lms(x, y):
+def cones(x, y):
     """Oklab's cone signals of a chromaticity (of X = x, Y = y, Z = 1 - x - y)."""
     z = 1 - x - y
     return (
@@ -145,19 +101,9 @@ def _lms(x, y):
     )
 
 
-def _bands(x, y):
-    """A chromaticity (of X = x, Y = y, Z = 1 - x - y) in the primaries of ITU-R BT.2020."""
-    z = 1 - x - y
-    return (
-        1.7166512 * x - 0.3556708 * y - 0.2533663 * z,
-        -0.6666844 * x + 1.6164812 * y + 0.0157685 * z,
-        0.0176399 * x - 0.0427706 * y + 0.9421031 * z,
-    )
-
-
-def _to_plane(x, y, lms):
+def to_plane(x, y, lms):
     """Oklab's a / L and b / L, which do not depend on luminance, over the white of these cone signals."""
-    l, m, s = _lms(x, y)  # noqa: E741
+    l, m, s = cones(x, y)  # noqa: E741
     l = (max(l, 0.0) / lms[0]) ** _THIRD  # noqa: E741
     m = (max(m, 0.0) / lms[1]) ** _THIRD
     s = (max(s, 0.0) / lms[2]) ** _THIRD
@@ -169,7 +115,7 @@ def _to_plane(x, y, lms):
 
 
 def _from_plane(p, q, lms):
-    """Chromaticity of Oklab's a / L and b / L: the inverse of _to_plane."""
+    """Chromaticity of Oklab's a / L and b / L: the inverse of to_plane."""
     l = max(1 + 0.3963377774 * p + 0.2158037573 * q, 0.0)  # noqa: E741
     m = max(1 - 0.1055613458 * p - 0.0638541728 * q, 0.0)
     s = max(1 - 0.0894841775 * p - 1.2914855480 * q, 0.0)
@@ -181,12 +127,6 @@ def _from_plane(p, q, lms):
         total += _LEAST_Y * total - ys
         ys = _LEAST_Y * total
     return xs / total, ys / total
-
-
-def _linear(code):
-    """Linear share of an sRGB code value 0..255."""
-    c = code / 255
-    return c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4
 
 
 def _coded(share):

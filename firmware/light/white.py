@@ -10,18 +10,11 @@ from math import sqrt
 from micropython import const
 
 _WARMEST = const(1000)
-_COOLEST = const(25000)
+COOLEST = const(25000)
 
 # Duv of the trade's green and magenta correction. Common practice, no standard: density 0.30 of green or
 # magenta is "full"; filters of that name scatter by about a quarter, with the white they stand before.
 GREENS = (("1/8", 0.003), ("1/4", 0.006), ("1/2", 0.012), ("full", 0.024))
-
-# Mired shifts of orange (warming, +) and blue (cooling, -) correction. Common practice, no standard: round
-# figures in the middle of what is sold, which scatters by 15 mired; a colour meter decides.
-CTO = (("1/8", 23), ("1/4", 55), ("1/2", 100), ("3/4", 130), ("full", 160))
-CTB = (("1/8", -15), ("1/4", -33), ("1/2", -72), ("3/4", -100), ("full", -134))
-
-_POINTS = (0.04, 0.045, 0.09, 0.15, 0.22, 0.31, 0.42, 0.56, 0.75, 0.98, 1.0)
 
 
 def mired(cct):
@@ -52,53 +45,11 @@ def between(cct1, cct2, share):
 def xy(cct, duv=0.0):
     """Chromaticity (x, y) of a white. cct: K, 1000..25000; duv: distance from the Planckian locus in CIE
     1960 uv, + green, - magenta. Errors: ValueError outside. Source: CIE 015; Duv as in ANSI C78.377."""
-    if not _WARMEST <= cct <= _COOLEST:
-        raise ValueError("colour temperature %s K: must be %d..%d" % (cct, _WARMEST, _COOLEST))
-    u, v, du, dv = _locus(1000 / cct)
+    if not _WARMEST <= cct <= COOLEST:
+        raise ValueError("colour temperature %s K: must be %d..%d" % (cct, _WARMEST, COOLEST))
+    u, v, du, dv = locus(1000 / cct)
     off = duv / sqrt(du * du + dv * dv)
     return _xy(u - off * dv, v + off * du)
-
-
-def cct_duv(x, y):
-    """Correlated colour temperature (K, held to 1000..25000) and Duv of a chromaticity: the nearest point of
-    the Planckian locus in CIE 1960 uv. A CCT means little where Duv is beyond +-0.05 (CIE 015)."""
-    d = 12 * y - 2 * x + 3
-    u = 4 * x / d
-    v = 6 * y / d
-    low, t, high = _around(u, v)
-    for _ in range(12):
-        lu, lv, du, dv = _locus(t)
-        step = ((u - lu) * du + (v - lv) * dv) / (du * du + dv * dv)
-        if step > 0:
-            low = t
-        else:
-            high = t
-        was, t = t, t + step
-        if not low < t < high:
-            t = (low + high) / 2
-        if abs(t - was) < 1e-5 * t:
-            break
-    lu, lv, du, dv = _locus(t)
-    away = sqrt((u - lu) * (u - lu) + (v - lv) * (v - lv))
-    return 1000 / t, away if (v - lv) * du > (u - lu) * dv else -away
-
-
-def daylight_xy(cct):
-    """Chromaticity (x, y) of a CIE daylight illuminant. cct: K, 4000..25000. Errors: ValueError outside.
-    Source: CIE 015."""
-    if not 4000 <= cct <= _COOLEST:
-        raise ValueError("daylight of %s K: must be 4000..%d" % (cct, _COOLEST))
-    t = 1000 / cct
-    if cct <= 7000:
-        x = ((-4.6070 * t + 2.9678) * t + 0.09911) * t + 0.244063
-    else:
-        x = ((-2.0064 * t + 1.9018) * t + 0.24748) * t + 0.237040
-    return x, (-3 * x + 2.87) * x - 0.275
-
-
-def daylight_duv(cct):
-    """The Duv that turns the Planckian white of cct (K, 4000..25000) into daylight of the same CCT."""
-    return cct_duv(*daylight_xy(cct))[1]
 
 
 def green_fraction(duv):
@@ -112,17 +63,7 @@ def green_fraction(duv):
     return best if best == "0" else ("+" if duv > 0 else "-") + best
 
 
-def green_duv(name):
-    """The Duv of a trade name as green_fraction gives it. Errors: ValueError for a name that is not one."""
-    for fraction, value in GREENS:
-        if name[1:] == fraction and name[:1] in ("+", "-"):
-            return value if name[:1] == "+" else -value
-    if name == "0":
-        return 0.0
-    raise ValueError("green fraction %r: use 0, or + or - with 1/8, 1/4, 1/2, full" % name)
-
-
-def _locus(t):
+def locus(t):
     """u, v and their slopes at t = mired / 1000, 0.04..1."""
     n = ((6.291113 * t + 2.646214) * t + 0.7499242) * t + 0.1798935
     d = (((1.453574 * t + 2.94443) * t + 12.82627) * t + 3.800138) * t + 1
@@ -136,18 +77,6 @@ def _locus(t):
     n1 = (7.409151 * t + 10.134594) * t + 1.094792
     d1 = ((-4.78274 * t + 34.77975) * t + 20.55986) * t + 3.407219
     return u, v, du, (n1 - v * d1) / d
-
-
-def _around(u, v):
-    """The nearest of a few points of the locus, between its neighbours: there the search for the foot of the
-    normal is safe."""
-    best = None
-    for k in range(1, len(_POINTS) - 1):
-        lu, lv, _, _ = _locus(_POINTS[k])
-        miss = (u - lu) * (u - lu) + (v - lv) * (v - lv)
-        if best is None or miss < best:
-            best, at = miss, k
-    return _POINTS[at - 1 : at + 2]
 
 
 def _xy(u, v):

@@ -9,8 +9,9 @@ What comes back gives the same slots again, but for this:
 * A dimming curve that is flat over some slots, or jumps over some, gives the nearest slot that it has.
 """
 
-from firmware.light import colour, emitters, white
+from firmware.light import emitters, inverse
 from firmware.show.personality import CCT, DUV, HUE, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
+from firmware.show.resolve import prepared
 
 _FULL = 65535
 _WHITE_DUV = 0.02  # this near the Planckian locus a mix is read as a white
@@ -137,27 +138,26 @@ def _emitters(p, light, shares, table):
     """Set level and colour from the drives 0..65535 of the emitters."""
     if not p.has_dimmer and table is not None:
         shares = [_undimmed(table, s) for s in shares]
-    if p.mix is None:
-        p.mix = emitters.prepare(p.emitters)
-    x, y, bright = emitters.read(p.mix, [s / _FULL for s in shares])
+    mix = prepared(p)
+    x, y, bright = emitters.read(mix, [s / _FULL for s in shares])
     _colour(light, x, y)
     if not bright:
         light[LEVEL] = 0
         return
-    most = emitters.solve(p.mix, x, y)[1]
+    most = emitters.solve(mix, x, y)[1]
     units = light[LEVEL] if p.has_dimmer else SCALE[LEVEL]
     light[LEVEL] = max(0, min(SCALE[LEVEL], int(units * bright / most + 0.5)))
 
 
 def _colour(light, x, y):
     """A chromaticity as a white where it is near one, else as hue and saturation over the white that light has."""
-    cct, duv = white.cct_duv(x, y)
+    cct, duv = inverse.cct_duv(x, y)
     if abs(duv) <= _WHITE_DUV and _WARMEST <= cct <= _COOLEST:
         _param(light, CCT, cct)
         _param(light, DUV, duv)
         light[HUE] = light[SAT] = light[MIX] = 0
         return
-    hue, sat = colour.hue_sat(x, y, light[CCT], light[DUV] / SCALE[DUV])
+    hue, sat = inverse.hue_sat(x, y, light[CCT], light[DUV] / SCALE[DUV])
     _param(light, HUE, hue % 360)
     _param(light, SAT, sat)
     light[MIX] = SCALE[MIX]

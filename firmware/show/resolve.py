@@ -4,6 +4,7 @@ Values are ints on the scale 0..65535 of the slots, before the level is applied;
 clamped to the lamp's range, so that a fade between two lights stays exact in its middle (the tick clamps).
 """
 
+from firmware.drop import drop
 from firmware.light import colour, emitters, white
 from firmware.show.personality import CCT, DUV, HUE, MIX, PARAMS, SAT, SCALE
 
@@ -11,17 +12,26 @@ _FULL = 65535
 _FAR = 1 << 19  # unclamped values stay within the tick's 32-bit arithmetic
 
 
+def prepared(personality):
+    """What firmware/light/emitters.py must know of the emitters of a personality: found at first use, then kept."""
+    if personality.mix is None:
+        from firmware.light import faces
+
+        personality.mix = faces.prepare(personality.emitters)
+        drop("firmware.light.faces")
+    return personality.mix
+
+
 def drives(personality, light):
     """Drives 0..65535 of the emitters for the most light of the colour that `light` asks for.
 
     light: the six ints of a look. -> (list, miss in CIE 1976 u'v').
     """
-    if personality.mix is None:
-        personality.mix = emitters.prepare(personality.emitters)
+    mix = prepared(personality)
     x, y = chromaticity(light)
     # A colour out of reach goes as far as the lamp can along the line of its hue over the light's own white.
     over = white.xy(light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]) if light[SAT] else None
-    shares, _light, miss = emitters.solve(personality.mix, x, y, over)
+    shares, _light, miss = emitters.solve(mix, x, y, over)
     return [min(_FULL, max(0, int(s * _FULL + 0.5))) for s in shares], miss
 
 

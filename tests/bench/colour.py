@@ -16,7 +16,7 @@ _MIXES = 10000
 
 
 def figures():
-    """xy_worst: of white.xy, in x or y; cct_worst_percent, duv_worst: of white.cct_duv on the judge's chromaticities;
+    """xy_worst: of white.xy, in x or y; cct_worst_percent, duv_worst: of inverse.cct_duv on the judge's chromaticities;
     solve_xy_worst, solve_light_worst_percent (below the most that there is, 0 if never) of emitters.solve inside the
     gamuts of eight kinds of set, each lamp varied; operations_*: float operations of one call."""
     found = {"n": _CCTS * _DUVS + _MIXES}
@@ -30,27 +30,27 @@ def whites():
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import colour
-    white = single.load("white")
+    white, inverse = single.load("white"), single.load("inverse")
     worst = dict.fromkeys(("xy_worst", "cct_worst_percent", "duv_worst"), 0.0)
     for cct in 1e6 / np.linspace(1e6 / 12000, 1e6 / 1800, _CCTS):
         for duv in np.linspace(-0.03, 0.03, _DUVS):
             judged = colour.UCS_uv_to_xy(colour.temperature.CCT_to_uv_Ohno2013([cct, duv]))
             x, y = white.xy(np.float32(cct), np.float32(duv))
             keep(worst, "xy_worst", max(abs(float(x) - judged[0]), abs(float(y) - judged[1])))
-            got, off = white.cct_duv(np.float32(judged[0]), np.float32(judged[1]))
+            got, off = inverse.cct_duv(np.float32(judged[0]), np.float32(judged[1]))
             keep(worst, "cct_worst_percent", 100 * abs(float(got) / cct - 1))
             keep(worst, "duv_worst", abs(float(off) - duv))
     return {key: round(value, 6) for key, value in worst.items()}
 
 
 def mixes():
-    emitters = single.load("emitters")
+    emitters, faces = single.load("emitters"), single.load("faces")
     dice = lamps.dice(21)
     worst = dict.fromkeys(("solve_xy_worst", "solve_light_worst_percent"), 0.0)
     for n in range(_MIXES):
         if n % 20 == 0:
             lamp = lamps.some(dice)
-            mix = emitters.prepare(single.single(lamp))
+            mix = faces.prepare(single.single(lamp))
             points = np.array([e[1:3] for e in lamp])
         weights = np.array([dice.random() ** 3 for _ in lamp])
         x, y = weights @ points / weights.sum()
@@ -65,11 +65,11 @@ def mixes():
 
 def operations():
     """Float operations of one call, from which its time on a chip follows."""
-    white, colour, emitters = (single.load(name) for name in ("white", "colour", "emitters"))
-    rgbw, six = (emitters.prepare(single.single(lamps.SETS[name])) for name in ("rgbw", "rgbacl"))
+    white, colour, emitters, inverse, faces = map(single.load, ("white", "colour", "emitters", "inverse", "faces"))
+    rgbw, six = (faces.prepare(single.single(lamps.SETS[name])) for name in ("rgbw", "rgbacl"))
     return {
         "operations_xy": single.counted(white.xy, 5600.0, 0.01),
-        "operations_cct_duv": single.counted(white.cct_duv, 0.33, 0.35),
+        "operations_cct_duv": single.counted(inverse.cct_duv, 0.33, 0.35),
         "operations_over_white": single.counted(colour.over_white, 200.0, 0.5, 5600.0),
         "operations_solve_rgbw": single.counted(emitters.solve, rgbw, 0.38, 0.37),
         "operations_solve_rgbacl": single.counted(emitters.solve, six, 0.38, 0.37),

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.light import white
+from firmware.light import filters, inverse, white
 from tests.light import single
 
 with warnings.catch_warnings():
@@ -33,7 +33,7 @@ def test_xy_lies_where_colour_science_puts_it(duv):
 def test_cct_and_duv_are_those_of_ohno_2013(duv):
     for cct in np.geomspace(1800, 12000, 20):
         x, y = planckian(cct, duv)
-        got, off = white.cct_duv(x, y)
+        got, off = inverse.cct_duv(x, y)
         ohno = colour.temperature.uv_to_CCT_Ohno2013(colour.xy_to_UCS_uv((x, y)))
         assert got == pytest.approx(ohno[0], rel=0.003)
         assert off == pytest.approx(ohno[1], abs=1e-4)
@@ -41,39 +41,39 @@ def test_cct_and_duv_are_those_of_ohno_2013(duv):
 
 @pytest.mark.parametrize("duv", [-0.03, 0, 0.03])
 def test_single_precision_is_enough(duv):
-    module = single.load("white")
+    module, back = single.load("white"), single.load("inverse")
     for cct in np.geomspace(1800, 12000, 30):
         x, y = planckian(cct, duv)
         assert single.single((x, y)) == pytest.approx(module.xy(np.float32(cct), np.float32(duv)), abs=1e-4)
-        got, off = module.cct_duv(np.float32(x), np.float32(y))
+        got, off = back.cct_duv(np.float32(x), np.float32(y))
         assert got == pytest.approx(cct, rel=0.002)
         assert off == pytest.approx(duv, abs=1e-4)
 
 
 def test_daylight_is_the_cie_formula():
     for cct in range(4000, 25001, 500):
-        assert white.daylight_xy(cct) == pytest.approx(colour.temperature.CCT_to_xy_CIE_D(cct), abs=1e-6)
+        assert inverse.daylight_xy(cct) == pytest.approx(colour.temperature.CCT_to_xy_CIE_D(cct), abs=1e-6)
 
 
 @pytest.mark.parametrize(("cct", "xy"), [(5003, D50), (5503, D55), (6504, D65)])
 def test_daylight_gives_the_cie_illuminants(cct, xy):
-    assert white.daylight_xy(cct) == pytest.approx(xy, abs=2e-4)
+    assert inverse.daylight_xy(cct) == pytest.approx(xy, abs=2e-4)
 
 
 @pytest.mark.parametrize(("cct", "xy"), [(2856, A), (5003, D50), (5503, D55), (6504, D65)])
 def test_the_cie_illuminants_have_their_colour_temperature(cct, xy):
-    assert white.cct_duv(*xy)[0] == pytest.approx(cct, rel=0.001)
+    assert inverse.cct_duv(*xy)[0] == pytest.approx(cct, rel=0.001)
 
 
 def test_illuminant_a_is_on_the_locus_and_d65_is_not():
-    assert white.cct_duv(*A)[1] == pytest.approx(0, abs=2e-5)
-    assert white.cct_duv(*D65)[1] == pytest.approx(0.0032, abs=1e-4)  # a well-known figure; from memory
-    assert white.daylight_duv(6504) == pytest.approx(0.0032, abs=1e-4)
+    assert inverse.cct_duv(*A)[1] == pytest.approx(0, abs=2e-5)
+    assert inverse.cct_duv(*D65)[1] == pytest.approx(0.0032, abs=1e-4)  # a well-known figure; from memory
+    assert inverse.daylight_duv(6504) == pytest.approx(0.0032, abs=1e-4)
 
 
 @given(st.floats(1000, 25000), st.floats(-0.03, 0.03))
 def test_white_goes_there_and_back(cct, duv):
-    got, off = white.cct_duv(*white.xy(cct, duv))
+    got, off = inverse.cct_duv(*white.xy(cct, duv))
     assert got == pytest.approx(cct, rel=0.002)
     assert off == pytest.approx(duv, abs=1e-5)
 
@@ -83,7 +83,7 @@ LOCUS = colour.xy_to_UCS_uv([white.xy(1e6 / mired) for mired in np.linspace(40, 
 
 @given(st.floats(0, 0.75), st.floats(0.001, 0.85))
 def test_duv_is_the_distance_to_the_nearest_white_however_far(x, y):
-    cct, duv = white.cct_duv(x, y)
+    cct, duv = inverse.cct_duv(x, y)
     away = np.hypot(*(LOCUS - colour.xy_to_UCS_uv((x, y))).T)
     assert 999 < cct < 25001
     assert abs(duv) == pytest.approx(away.min(), rel=0.03, abs=2e-4)
@@ -99,9 +99,9 @@ def test_mired_arithmetic():
 
 def test_full_blue_turns_tungsten_into_daylight_and_full_orange_more_than_back():
     # Common practice: full CTB takes 3200 K to about 5600 K, full CTO 6500 K to about 3200 K.
-    assert white.shift(3200, dict(white.CTB)["full"]) == pytest.approx(5600, rel=0.01)
-    assert white.shift(6500, dict(white.CTO)["full"]) == pytest.approx(3200, rel=0.02)
-    for table in (white.CTO, white.CTB):
+    assert white.shift(3200, dict(filters.CTB)["full"]) == pytest.approx(5600, rel=0.01)
+    assert white.shift(6500, dict(filters.CTO)["full"]) == pytest.approx(3200, rel=0.02)
+    for table in (filters.CTO, filters.CTB):
         assert [abs(m) for _, m in table] == sorted(abs(m) for _, m in table)
 
 
@@ -109,9 +109,9 @@ def test_green_fractions_go_both_ways():
     for name, duv in white.GREENS:
         assert white.green_fraction(duv) == "+" + name
         assert white.green_fraction(-duv) == "-" + name
-        assert white.green_duv("-" + name) == -duv
+        assert filters.green_duv("-" + name) == -duv
     assert white.green_fraction(0.001) == "0"
-    assert white.green_duv("0") == 0
+    assert filters.green_duv("0") == 0
 
 
 def test_green_fractions_are_those_of_a_filter_of_that_density():
@@ -126,7 +126,7 @@ def test_green_fractions_are_those_of_a_filter_of_that_density():
         light = wave**-5.0 / np.expm1(1.4388e7 / (wave * cct))
         for name, density in (("1/8", 0.0375), ("1/4", 0.075), ("1/2", 0.15), ("full", 0.30)):
             xyz = (light * 10 ** (-density * band)) @ cmfs.values
-            found.setdefault(name, []).append(-white.cct_duv(*(xyz[:2] / xyz.sum()))[1])
+            found.setdefault(name, []).append(-inverse.cct_duv(*(xyz[:2] / xyz.sum()))[1])
     for name, duv in white.GREENS:
         assert min(found[name]) * 0.95 < duv < max(found[name]) * 1.05, (name, found)
 
@@ -137,7 +137,7 @@ def test_impossible_colour_temperatures_are_refused_by_name(cct):
         white.xy(cct)
 
 
-@pytest.mark.parametrize("call", [white.mired, white.kelvin, white.daylight_xy])
+@pytest.mark.parametrize("call", [white.mired, white.kelvin, inverse.daylight_xy])
 def test_zero_kelvin_is_refused(call):
     with pytest.raises(ValueError, match="0"):
         call(0)
@@ -152,4 +152,4 @@ def test_a_shift_past_infinite_kelvin_is_refused():
 
 def test_a_strange_green_name_is_refused():
     with pytest.raises(ValueError, match=r"\+1/3"):
-        white.green_duv("+1/3")
+        filters.green_duv("+1/3")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from firmware.light import colour, emitters
+from firmware.light import colour, emitters, inverse
 from firmware.show.show import Show
 from firmware.stage.stage import SOFT, Stage
 from sim.disk import MemoryDisk
@@ -287,7 +287,7 @@ def test_a_colour_out_of_reach_keeps_its_hue_and_says_how_far_it_is(stage, hue):
     x, y, _light = emitters.read(f.personality.mix, [v / 65535 for v in slots(stage, "rgbw16")])
     asked = colour.over_white(hue, 1, 4300)
     assert stage.miss(f) == pytest.approx(colour.delta_uv(x, y, *asked), abs=0.001)
-    got, _sat = colour.hue_sat(x, y, 4300)
+    got, _sat = inverse.hue_sat(x, y, 4300)
     assert abs((got - hue + 180) % 360 - 180) < 2
 
 

@@ -12,3 +12,15 @@ def drop(name):
         package, dot, last = name.rpartition(".")
         if dot:  # the package holds its modules as attributes too
             delattr(sys.modules[package], last)
+
+
+def late(module, name, owner):
+    """A verb of an object whose code is loaded when it is called, and dropped after: the function `name` of a module,
+    with the owner as its first argument. For __getattr__."""
+    def verb(*args, **options):
+        try:
+            return getattr(__import__(module, None, None, (name,)), name)(owner, *args, **options)
+        finally:
+            drop(module)
+
+    return verb

@@ -33,13 +33,19 @@ class Show:
             self.faults.append(fault)
         if data is not None:
             self.faults += self.rig.unpack(data)
-        drop("firmware.show.generic")
+        _forget()
 
     def save_rig(self):
         """Keep the rig. Errors: OSError ENOSPC: nothing changed on the disk."""
         self.disk.mkdir(self.folder)
         keep.save(self.disk, self._rig_path(), self.rig.pack())
-        drop("firmware.show.generic")
+        _forget()
 
     def _rig_path(self):
         return self.folder + "/rig.json"
+
+
+def _forget():
+    """What was needed to read or write the rig."""
+    drop("firmware.show.generic")
+    drop("firmware.show.channels")

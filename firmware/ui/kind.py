@@ -33,6 +33,7 @@ class Page(Choice):
 
     def close(self):
         drop("firmware.show.generic")
+        drop("firmware.show.channels")
 
     def leave(self):
         if self.fixture:

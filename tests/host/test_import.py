@@ -5,7 +5,7 @@ import zipfile
 
 import pytest
 
-from firmware.show.personality import unpack
+from firmware.show.channels import pack, unpack
 from firmware.show.show import Show
 from host import Refused, __main__, gdtf, import_gdtf
 from sim.disk import FolderDisk
@@ -52,7 +52,7 @@ def test_against_the_library_s_own_reading(film):
 
 def test_files_hold_it_without_loss(film):
     made, _ = personality(film)
-    again = unpack(json.loads(json.dumps(made.pack())))
+    again = unpack(json.loads(json.dumps(pack(made))))
     assert again.channels == made.channels and again.id == made.id == "reedbed-lighting-moorhen-60-9-slots"
 
 

@@ -2,8 +2,9 @@
 
 import pytest
 
+from firmware.show.channels import pack, unpack
 from firmware.show.generic import generic, generic_ids
-from firmware.show.personality import Personality, unpack
+from firmware.show.personality import Personality
 
 
 @pytest.mark.parametrize("ident", generic_ids())
@@ -34,7 +35,7 @@ def test_raw_goes_from_1_to_32():
 @pytest.mark.parametrize("ident", generic_ids())
 def test_a_personality_comes_back_from_its_file_form(ident):
     p = generic(ident)
-    q = unpack(p.pack())
+    q = unpack(pack(p))
     assert (q.id, q.name, q.slots) == (p.id, p.name, p.slots)
     assert q.channels == p.channels
     assert q.emitters == p.emitters

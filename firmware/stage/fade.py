@@ -7,11 +7,15 @@ drives are not: a keyed fixture gets up to 64 equal segments, exact at each knot
 from firmware.show import resolve
 from firmware.show.personality import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
 from firmware.stage import fields
-from firmware.stage.patch import keyed
 
 _SEGMENT_MS = 100
 _KNOT_MS = 20  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time
 _MOST = 64
+
+
+def keyed(fixture):
+    """True for a fixture whose slots are not straight lines between two lights: fades need keyframes."""
+    return bool(fixture.personality.emitters) or "white" in fixture.trims
 
 
 def between(a, b, u):

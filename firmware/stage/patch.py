@@ -1,77 +1,80 @@
-"""The rig as the arrays that the tick's loops run over (fields.py). Built anew by the stage when the rig changes."""
+"""The rig as the arrays that the tick's loops run over (fields.py). Built anew by the stage when the rig changes,
+which loads this module for it."""
 
 from array import array
 
 from firmware.show.personality import PARAMS
 from firmware.stage import fields
+from firmware.stage.fade import keyed
 
 _S_LENGTH = 257
 
 
 class Patch:
-    """Arrays for one rig: par, fx, ch, tables, and `spans`: (first, past last) channel of each fixture."""
+    """Arrays for one rig: par, fx, ch, tables, and `spans`: (first, past last) channel of each fixture.
 
-    def __init__(self, rig):
-        fixtures = rig.fixtures
-        count = sum(len(f.personality.channels) for f in fixtures)
-        self.par = array("i", [len(fixtures), count, 0, fields.ONE, 0, 0])
-        self.fx = array("i", [0] * (fields.STRIDE * max(1, len(fixtures))))
-        self.ch = array("i", [0] * (fields.WIDTH * max(1, count)))
-        self.spans = []
-        self.keyed = sum(1 for f in fixtures if keyed(f))  # how many need keyframes
-        self.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured
-        self.faults = []  # trims that cannot be used, in words
-        self.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
-        tables, known = soft_curve(), {}
-        c = 0
-        for i, f in enumerate(fixtures):
-            self._fixture(i * fields.STRIDE, f)
-            first = c
-            table = self._trims(i, f, tables, known)
-            for channel in f.personality.channels:
-                self._channel(c * fields.WIDTH, i, f, channel, table)
-                c += 1
-            self.spans.append((first, c))
-        self.tables = tables
-
-    def _trims(self, i, f, tables, known):
-        """Take up a fixture's white trim -> where its dimming map begins in tables. What is wrong goes to faults."""
-        try:
-            if "white" in f.trims:
-                self.whites[i] = _white(f)
-            return _table(tables, known, f)
-        except (ValueError, TypeError, IndexError) as e:
-            self.faults.append("%s: trim left out: %s" % (f.name, e))
-            return 0
-
-    def _fixture(self, o, f):
-        fx = self.fx
-        fx[o + fields.U] = fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = fields.ONE
-        fx[o + fields.KELVIN_A] = fx[o + fields.KELVIN_B] = 32767
-        fx[o + fields.SEGMENTS] = 1
-        fx[o + fields.FREE] = 1 if f.trims.get("free") else 0
-
-    def _channel(self, p, i, f, channel, table):
-        ch, p_ = self.ch, f.personality
-        does, coarse, fine = channel[0], channel[1], channel[2]
-        flags = 0
-        if does == "level" or (does in p_.emitter_at and not p_.has_dimmer):
-            flags = fields.SCALED
-            ch[p + fields.TABLE] = table
-        elif does == "cct" and not keyed(f):
-            flags = fields.WHITE
-        elif does == "hue":
-            flags = fields.AROUND
-        ch[p + fields.COARSE] = f.address - 1 + coarse
-        ch[p + fields.FINE] = f.address + fine if fine >= 0 else 0
-        ch[p + fields.OWNER] = i * fields.STRIDE
-        ch[p + fields.FLAGS] = flags
-        ch[p + fields.A] = ch[p + fields.B] = fields.BIAS + (0 if does in PARAMS else channel[5])
+    It has no methods: they would keep this module's code."""
 
 
-def keyed(fixture):
-    """True for a fixture whose slots are not straight lines between two lights: fades need keyframes."""
-    return bool(fixture.personality.emitters) or "white" in fixture.trims
+def lay(rig):
+    """The Patch of a rig, with all fixtures at rest."""
+    fixtures, patch = rig.fixtures, Patch()
+    count = sum(len(f.personality.channels) for f in fixtures)
+    patch.par = array("i", [len(fixtures), count, 0, fields.ONE, 0, 0])
+    patch.fx = array("i", bytes(4 * fields.STRIDE * max(1, len(fixtures))))
+    patch.ch = array("i", bytes(4 * fields.WIDTH * max(1, count)))
+    patch.spans = []
+    patch.keyed = sum(1 for f in fixtures if keyed(f))  # how many need keyframes
+    patch.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured
+    patch.faults = []  # trims that cannot be used, in words
+    patch.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
+    patch.tables, known = soft_curve(), {}
+    c = 0
+    for i, f in enumerate(fixtures):
+        _fixture(patch.fx, i * fields.STRIDE, f)
+        first = c
+        table = _trims(patch, i, f, known)
+        for channel in f.personality.channels:
+            _channel(patch.ch, c * fields.WIDTH, i, f, channel, table)
+            c += 1
+        patch.spans.append((first, c))
+    return patch
+
+
+def _trims(patch, i, f, known):
+    """Take up a fixture's white trim -> where its dimming map begins in tables. What is wrong goes to faults."""
+    try:
+        if "white" in f.trims:
+            patch.whites[i] = _white(f)
+        return _table(patch.tables, known, f)
+    except (ValueError, TypeError, IndexError) as e:
+        patch.faults.append("%s: trim left out: %s" % (f.name, e))
+        return 0
+
+
+def _fixture(fx, o, f):
+    fx[o + fields.U] = fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = fields.ONE
+    fx[o + fields.KELVIN_A] = fx[o + fields.KELVIN_B] = 32767
+    fx[o + fields.SEGMENTS] = 1
+    fx[o + fields.FREE] = 1 if f.trims.get("free") else 0
+
+
+def _channel(ch, p, i, f, channel, table):
+    p_ = f.personality
+    does, coarse, fine = channel[0], channel[1], channel[2]
+    flags = 0
+    if does == "level" or (does in p_.emitter_at and not p_.has_dimmer):
+        flags = fields.SCALED
+        ch[p + fields.TABLE] = table
+    elif does == "cct" and not keyed(f):
+        flags = fields.WHITE
+    elif does == "hue":
+        flags = fields.AROUND
+    ch[p + fields.COARSE] = f.address - 1 + coarse
+    ch[p + fields.FINE] = f.address + fine if fine >= 0 else 0
+    ch[p + fields.OWNER] = i * fields.STRIDE
+    ch[p + fields.FLAGS] = flags
+    ch[p + fields.A] = ch[p + fields.B] = fields.BIAS + (0 if does in PARAMS else channel[5])
 
 
 def _white(fixture):

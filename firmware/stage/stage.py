@@ -3,10 +3,10 @@
 Time is handed in: `step(now)` in ms. What is on is light; bytes are made in the tick (blend.py) from the patch.
 """
 
+from firmware.drop import drop
 from firmware.light import level as levels
 from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
 from firmware.stage import fade, fields
-from firmware.stage.patch import Patch, keyed
 
 try:
     from firmware.stage.blend_viper import compose, move
@@ -393,10 +393,13 @@ class Stage:
             for uid, i in self._places.items():
                 o = i * fields.STRIDE
                 running[uid] = [old.fx[o + k] for k in (fields.START, fields.LENGTH, fields.CURVE, fields.U)]
-        self._patch = Patch(rig)
+        from firmware.stage.patch import lay  # only while the rig changes
+
+        self._patch = lay(rig)
+        drop("firmware.stage.patch")
         self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
         self.faults = self._patch.faults
-        self._keyed = [i for i, f in enumerate(rig.fixtures) if keyed(f)]
+        self._keyed = [i for i, f in enumerate(rig.fixtures) if fade.keyed(f)]
         self._hand = [f for f in self._hand if f.uid in self._places]
         for i in range(len(self.frame)):
             self.frame[i] = 0

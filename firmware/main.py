@@ -59,6 +59,7 @@ def make():
         module = load(file.read().strip())
     maker = "hal.%s.make" % ("esp32" if module.CHIP.startswith("esp32") else "rp2")
     board = __import__(maker, None, None, ("make",)).make(module)
-    for name in (module.__name__, "boards", maker, "hal.panels.make"):  # what made it is not needed again
+    # What made it is not needed again.
+    for name in (module.__name__, "boards", maker, "hal.panels.make", "hal.rp2.memory"):
         drop(name)
     return board

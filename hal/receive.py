@@ -19,15 +19,23 @@ TENTHS = const(10)  # low and mark times come in tenths of a µs: whole numbers,
 class Receiver:
     """Slots and breaks in, whole packets of start code 0 out. Three buffers: filling, waiting, out."""
 
-    def __init__(self):
+    def __init__(self, later=False):
+        """later: its buffers are made by `begin`, when the port first listens; a port that only sends needs none."""
         self.counts = {"good": 0, "alternate": 0, "short": 0, "long": 0, "framing": 0, "lost": 0}
-        self._buffers = tuple(bytearray(_FULL) for _ in range(3))
-        self._views = [memoryview(b)[1:] for b in self._buffers]
         self._filling, self._waiting, self._out = 0, -1, -1
         self._heard = None  # ms of the newest good packet, None while the line is silent
         self.every = False  # hal/contract.Line.every: the port then reads no further while a packet waits
-        self.buffer = self._buffers[0]  # a port with a fast loop fills this from n on, then sets n
+        self.buffer = None  # a port with a fast loop fills this from n on, then sets n
         self.n = _PASS
+        if not later:
+            self.begin()
+
+    def begin(self):
+        """Make the buffers, unless they are there."""
+        if self.buffer is None:
+            self._buffers = tuple(bytearray(_FULL) for _ in range(3))
+            self._views = [memoryview(b)[1:] for b in self._buffers]
+            self.buffer = self._buffers[0]
 
     def put(self, value):
         """One well-formed slot (the first after a break is the start code)."""

@@ -27,7 +27,7 @@ class Ear:
     """machine: the state machine; rx: pin number; depth: words of the ring, a slot each: 2,048 hold 90 ms."""
 
     def __init__(self, machine, rx, depth=2048):
-        self.receiver = Receiver()
+        self.receiver = Receiver(True)
         self._pin = Pin(rx, Pin.IN, Pin.PULL_UP)
         self._machine = StateMachine(machine)
         self._number, self._depth = machine, depth
@@ -38,7 +38,7 @@ class Ear:
         self._last_ms = self._heard_ms = 0
 
     def listen(self, on):
-        """Start or stop hearing. The ring's memory is taken at the first start."""
+        """Start or stop hearing. The memory for it is taken at the first start."""
         if not on:
             self._machine.active(0)
             if self._ring:
@@ -46,6 +46,7 @@ class Ear:
             return
         if self._ring is None:
             self._ring = Ring(self._number, self._depth, 4)
+            self.receiver.begin()
         self._begin()
 
     def take(self):

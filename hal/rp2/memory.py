@@ -1,4 +1,4 @@
-"""Memory that DMA reads and writes, and a block that a restart of the chip leaves alone.
+"""A block of memory that a restart of the chip leaves alone. Used by make; DMA's other memory is ring.block's.
 
 The chip's RAM keeps its content through a restart by the watchdog or by software, and MicroPython does not
 clear its heap when it starts; but the new run's first objects land at the heap's low end. So the block is laid
@@ -11,15 +11,11 @@ import uctypes
 from machine import mem32
 from micropython import const
 
+from hal.rp2.ring import block
+
 _SCRATCH = {"rp2040": 0x4005800C, "rp2350": 0x400D800C}  # WATCHDOG: SCRATCH0; the SDK uses 4 to 7
 _MARK = const(0xD51)
 _STEP = const(2048)
-
-
-def block(size):
-    """(address, bytearray) of memory for DMA, 16 bytes aligned; the bytearray must be kept."""
-    memory = bytearray(size)
-    return uctypes.addressof(memory), memory
 
 
 def kept(chip):

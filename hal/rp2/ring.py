@@ -4,11 +4,10 @@ The first fills the ring and hands over to the second, which sets it back to the
 address from sixteen equal words in turn, so where it reads tells how often the ring has been filled.
 """
 
+import uctypes
 from machine import mem32
 from micropython import const
 from rp2 import DMA
-
-from hal.rp2 import memory
 
 _DMA = const(0x50000000)
 _CHANNEL = const(0x40)
@@ -23,6 +22,12 @@ def queue(machine, receive):
     return 0x50200010 + 0x100000 * block + 16 * receive + 4 * number, 8 * block + 4 * receive + number
 
 
+def block(size):
+    """(address, bytearray) of memory for DMA, 16 bytes aligned; the bytearray must be kept."""
+    memory = bytearray(size)
+    return uctypes.addressof(memory), memory
+
+
 class Ring:
     """What state machine `machine` pushed. depth: items; width: bytes an item, 1 or 4."""
 
@@ -30,8 +35,8 @@ class Ring:
         self.depth = depth
         self._width = width
         self._queue, self._request = queue(machine, 1)
-        self._address, self.memory = memory.block(depth * width)
-        self._pointers, self._kept = memory.block(2 * 4 * LAPS)
+        self._address, self.memory = block(depth * width)
+        self._pointers, self._kept = block(2 * 4 * LAPS)
         self._pointers = (self._pointers + 4 * LAPS - 1) & ~(4 * LAPS - 1)  # DMA's ring wants them aligned
         for n in range(LAPS):
             mem32[self._pointers + 4 * n] = self._address

@@ -80,14 +80,14 @@ class Chip:
         self._load()
 
     def _load(self):
-        self.module("memory").block = self.block
+        self.module("ring").block = self.module("memory").block = self.block
         self.module("ear").time = self
 
     def memory(self, address, size):
         return memoryview(self.mcu.sram)[address - _RAM : address - _RAM + size]
 
     def block(self, size):
-        """hal.rp2.memory.block: 16 bytes aligned."""
+        """hal.rp2.ring.block: 16 bytes aligned."""
         address = self._free
         self._free += size + 15 & ~15
         return address, self.memory(address, size)

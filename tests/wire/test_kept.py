@@ -16,6 +16,9 @@ class Machine:
 machine = Machine()
 machine.mem32 = {0x4005800C: 0}
 sys.modules["machine"] = machine
+rp2 = Machine()
+rp2.DMA = None
+sys.modules["rp2"] = rp2
 import gc, uctypes
 from hal.rp2 import memory
 junk = [bytearray(1000) for n in range(20)]

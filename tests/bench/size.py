@@ -16,8 +16,11 @@ from tests.bench.memory import full_show
 from tests.vm import runner
 
 RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and one collection, empty flash
-# What drivers allocate when a board is made: ports' records, their receivers' frames, an input's ring, a panel's band.
-DRIVERS = {"pico_tft": 2 * 1820 + 2 * 3 * 516 + 8192 + 5120, "pico_oled": 1820 + 3 * 516 + 256}
+# What drivers allocate when a board is made: ports' records, the input's receiver and its ring of words, the knob's
+# ring, the panel's band and its table of pixel pairs. (The picture is the scene's own.)
+KNOB = 512 + 128
+DRIVERS = {"pico_tft": 2 * 1820 + 3 * 516 + 8192 + 128 + KNOB + 2560 + 1024, "pico_oled": 1820 + KNOB + 256}
+DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.rp2.memory")  # by firmware/main.py, and the board's file
 
 
 def figures():
@@ -40,7 +43,8 @@ def figures():
         out[key] = RP2040_FREE["preview"] - out[f"used_{name}_{show}_{loaded}"] - DRIVERS[name]
     out["rp2350_heap_free"] = None
     out["how"] = ("heap of the RP2040 preview image after boot, less what the wasm VM's heap grew by with the app "
-                  f"booted, the full show and every module loaded, less {DRIVERS['pico_tft']} that drivers allocate")
+                  f"booted, the full show and every module loaded, less {DRIVERS['pico_tft']} that drivers allocate; "
+                  "at boot: without what firmware/main.py drops")
     out["note"] = ("rp2350_heap_free: no image was at hand; its RAM is 262,144 bytes larger, so about "
                    f"{out['rp2040_heap_free'] + 262_144:,} if the image keeps as much for itself")
     return out
@@ -51,16 +55,18 @@ def arch(name):
 
 
 def used(board, panel, write, everything):
-    """Bytes of heap that the app takes with a show on the page Light, over those of the empty VM; everything: with
-    every page and helper loaded as well."""
+    """Bytes of heap that the app takes with a show on the page Light, over those of a VM that holds only the board's
+    stand-ins (sim/vm.py and what it needs); everything: with every page and helper loaded as well."""
     with tempfile.TemporaryDirectory() as work:
         write(FolderDisk(work + "/show"))
         with open(work + "/script.txt", "w") as script:
             script.write("run 1\n")
         names = [name for name in tree(board, work + "/tree") if everything or not name.startswith("firmware")]
+        if not everything:
+            names = [name for name in names if name not in DROPPED and name != "boards." + board.NAME]
         scene = str(runner.ROOT / "tests/vm/scene.py")
         full = run(work + "/tree", scene, work + "/show", work + "/script.txt", panel, *names)
-        return full - run(work + "/tree")
+        return full - run(work + "/tree", "stand-ins")
 
 
 def tree(board, folder):

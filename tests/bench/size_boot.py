@@ -1,4 +1,4 @@
-"""Runs on the 32-bit VM for tests/bench/size.py. Arguments: none (an empty VM), or SCENE FOLDER SCRIPT PANEL NAME...:
+"""Runs on the 32-bit VM for tests/bench/size.py. Arguments: "stand-ins" (no app), or SCENE FOLDER SCRIPT PANEL NAME...:
 run tests/vm/scene.py on a show, then load every module named, and keep them all."""
 
 import sys
@@ -17,7 +17,11 @@ class Nothing:
 
 
 kept = []
-if len(sys.argv) > 1:
+if sys.argv[1] == "stand-ins":
+    import sim.vm
+
+    kept.append(sim.vm)
+else:
     for chip in ("machine", "rp2", "esp32", "uctypes"):
         sys.modules[chip] = Nothing()
     scene, names = sys.argv[1], sys.argv[5:]

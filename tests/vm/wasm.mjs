@@ -1,6 +1,7 @@
 // Starts the 32-bit MicroPython VM on a compiled tree: node wasm.mjs MODULE TREE SCRIPT [ARG ...]
 // Folders and files among the arguments come along, under the same name. The last line is the heap in use: this VM
-// collects only between calls from here, so a script cannot measure that itself.
+// collects only between calls from here, so a script cannot measure that itself. A SCRIPT.json is a list of pieces of
+// Python, run one after the other, with such a line after each.
 import fs from 'node:fs';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -27,10 +28,13 @@ os.chdir('/tree')
 sys.path.insert(0, '/tree')
 sys.argv[:] = ${JSON.stringify([script, ...args])}
 `);
-    vm.runPython(fs.readFileSync(script, 'utf8'));
-    vm.runPython('import gc\ngc.collect()');
-    vm.runPython('gc.collect()');
-    vm.runPython('print("heap", gc.mem_alloc())');
+    const text = fs.readFileSync(script, 'utf8');
+    for (const piece of script.endsWith('.json') ? JSON.parse(text) : [text]) {
+        vm.runPython(piece);
+        vm.runPython('import gc\ngc.collect()');
+        vm.runPython('gc.collect()');
+        vm.runPython('print("heap", gc.mem_alloc())');
+    }
 } catch (error) {
     console.error(String(error));
     process.exit(1);

@@ -155,8 +155,11 @@ class App:
 
     def change_rig(self, verb, *args):
         """Call a verb that changes the rig, and keep the rig. Errors: the verb's, and the disk's."""
-        verb(*args)
-        self.show.save_rig()
+        try:
+            verb(*args)
+            self.show.save_rig()
+        finally:  # refused: what would have made the change goes all the same
+            drop("firmware.show.patching")
 
     def intake(self, verb, *args):
         """Call a function of ui/intake.py, which is loaded for it: take, leave, lend, attach."""

@@ -15,12 +15,9 @@ def drop(name):
 
 
 def late(module, name, owner):
-    """A verb of an object whose code is loaded when it is called, and dropped after: the function `name` of a module,
-    with the owner as its first argument. For __getattr__."""
+    """A verb of an object whose code is loaded when it is called: the function `name` of a module, with the owner as
+    its first argument. For __getattr__. Who calls the last of them drops the module."""
     def verb(*args, **options):
-        try:
-            return getattr(__import__(module, None, None, (name,)), name)(owner, *args, **options)
-        finally:
-            drop(module)
+        return getattr(__import__(module, None, None, (name,)), name)(owner, *args, **options)
 
     return verb

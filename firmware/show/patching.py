@@ -1,11 +1,11 @@
-"""What changes the rig, loads and saves it. Called as verbs of rig.Rig, which loads this module for each call.
+"""What changes the rig, loads and saves it. Called as verbs of rig.Rig, which loads this module
+for them; app.change_rig and Show drop it again.
 
 Messages of its errors are shown as they are on the screen: what was wrong, and which fixture holds the slots.
 """
 
-from firmware.show.rig import Fixture
+from firmware.show.rig import SLOTS, Fixture
 
-SLOTS = 512
 MOST = 64
 NAME_MOST = 24
 
@@ -95,22 +95,13 @@ def tick(rig, fixture, done):
 
 def first_free(rig, count, start=1):
     """First address from `start` on with `count` free slots. Errors: ValueError with the longest run there is."""
-    run, best, taken = 0, 0, used(rig)
+    run, best, taken = 0, 0, rig.used()
     for address in range(start, SLOTS + 1):
         run = 0 if taken[address - 1] else run + 1
         best = max(best, run)
         if run == count:
             return address - count + 1
     raise ValueError("No room for %d slots: the longest free run is %d" % (count, best))
-
-
-def used(rig):
-    """The map of the universe: bytearray of 512, 0 free, else the fixture's place in the list + 1."""
-    out = bytearray(SLOTS)
-    for i, f in enumerate(rig.fixtures):
-        for s in range(f.address - 1, f.last()):
-            out[s] = i + 1
-    return out
 
 
 def free_name(rig, base):

@@ -2,7 +2,8 @@
 
 from firmware.drop import late
 
-_VERBS = ("add", "remove", "put_back", "rename", "move", "swap", "trim", "reorder", "tick", "first_free", "used",
+SLOTS = 512
+_VERBS = ("add", "remove", "put_back", "rename", "move", "swap", "trim", "reorder", "tick", "first_free",
           "free_name", "pack", "unpack")
 
 
@@ -63,6 +64,14 @@ class Rig:
             return generic(ident)
         except KeyError:
             raise ValueError("No personality called %s" % ident) from None
+
+    def used(self):
+        """The map of the universe: bytearray of 512, 0 free, else the fixture's place in the list + 1."""
+        out = bytearray(SLOTS)
+        for i, f in enumerate(self.fixtures):
+            for s in range(f.address - 1, f.last()):
+                out[s] = i + 1
+        return out
 
     def __getattr__(self, name):
         """A verb."""

@@ -47,5 +47,5 @@ class Show:
 
 def _forget():
     """What was needed to read or write the rig."""
-    drop("firmware.show.generic")
-    drop("firmware.show.channels")
+    for name in ("patching", "generic", "channels"):
+        drop("firmware.show." + name)

@@ -5,6 +5,7 @@ from firmware.light import white
 from firmware.show.personality import LIMITS, PARAMS, SCALE
 
 _UNITS = ("1/10", "1/3", "1/2", "%")  # by kit["level"]
+_STOPS = (0.1, 1 / 3, 0.5)
 _FIRST = 1 / 64  # level of lamps that are turned up from out: six stops under full
 _STEP = {"duv": 0.001, "sat": 0.01, "mix": 0.01}
 _KELVIN = 50
@@ -42,7 +43,7 @@ def span(fixtures, what):
 def turn(stage, kit, fixtures, what, steps):
     """Dial lamps that all have `what`. Level keeps their ratios; all else comes to one value. -> what to say."""
     if what == "level":
-        return _level(stage, fixtures, steps, _UNITS[kit["level"]])
+        return _level(stage, fixtures, steps, kit["level"])
     low, high = span(fixtures, what)
     now = value(stage, fixtures[0], what)
     new = _next(kit, what, now, steps)
@@ -56,24 +57,33 @@ def turn(stage, kit, fixtures, what, steps):
     return "" if held == new or held != now else "That is as far as %s goes" % fixtures[0].name
 
 
-def _level(stage, fixtures, steps, unit):
-    now = [stage.value(f, "level") for f in fixtures]
-    top = max(now)
+def _level(stage, fixtures, steps, u):
+    unit = _UNITS[u]
+    top = max([stage.value(f, "level") for f in fixtures])
     if top <= 0 and steps > 0:
         first = levels.dial(0.01 if unit == "%" else _FIRST, steps - 1, unit)
         for f in fixtures:
             stage.dial(f, level=first)
         return ""
-    new = levels.dial(top, steps, unit)
     if len(fixtures) == 1:
-        stage.dial(fixtures[0], level=new)
-        return "%s is full" % fixtures[0].name if new == top and steps > 0 else ""
-    if new == top or top <= 0:
-        by = steps
+        stage.dial(fixtures[0], level=levels.dial(_snapped(top, u), steps, unit))
+        return "%s is full" % fixtures[0].name if top == 1 and steps > 0 else ""
+    if unit != "%":
+        by = steps * _STOPS[u]
     else:
-        by = levels.stops(new / top) if new > 0 else levels.DARKEST
+        new = levels.dial(top, steps, unit)
+        by = levels.stops(new / top) if 0 < new != top else steps
     stage.turn(fixtures, "level", by)
     return stage.note
+
+
+def _snapped(level, u):
+    """The mark that a level stands on, as the stage keeps levels in whole 65536ths; else the level."""
+    if level > 0 and u < len(_STOPS):
+        mark = levels.share(int(levels.stops(level) / _STOPS[u] - 0.5) * _STOPS[u])
+        if int(mark * 65536 + 0.5) == int(level * 65536 + 0.5):
+            return mark
+    return level
 
 
 def _next(kit, what, now, steps):

@@ -23,7 +23,7 @@ class Page(Choice):
         return item[1], "%d:%02d" % (at // 60, at % 60)
 
     def under(self, c):
-        return (4 if c.big else 2) * c.line_height(fonts.SMALL) + 1
+        return (4 if c.big else 3) * c.line_height(fonts.SMALL) + 1
 
     def below(self, c, top, bottom):
         item = self.item()

@@ -10,7 +10,7 @@ from firmware.ui.screen import SAVED
 class Page(Choice):
     """Opened from Rig with a fixture, or None for a new one at the first free run."""
 
-    title = "Kind of lamp"
+    title = "Kind and slots"
     uses = ("edits",)
     hints = (("push", "take it"), ("back", "Rig"))
 
@@ -21,7 +21,7 @@ class Page(Choice):
 
     def row(self, ident):
         p = self.app.show.rig.personality(ident)
-        return p.name, "%d slot%s" % (p.slots, "" if p.slots == 1 else "s")
+        return p.name.replace("Dimmer + ", ""), "%d" % p.slots
 
     def choose(self, ident):
         app, f = self.app, self.fixture

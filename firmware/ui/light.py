@@ -10,6 +10,7 @@ from firmware.ui.page import scroll as _scroll
 from firmware.ui.page import view as _view
 
 ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
+_NEAREST = "nearest it can give"
 _RUN_MS = const(8000)  # a pause so long begins a new run of dialling: what undo takes back
 
 
@@ -212,7 +213,10 @@ class Page(_Page):
         yield
         if note:
             line = y + c.baseline(fonts.BIG) - c.baseline(fonts.SMALL)
-            c.text(note, x, line, fonts.SMALL, theme.WARN, width=c.width - c.pad - x, align=fonts.RIGHT)
+            ink = theme.DIM
+            if note is _NEAREST:
+                ink, note = theme.WARN, note if c.big else "nearest"
+            c.text(note, x, line, fonts.SMALL, ink, width=c.width - c.pad - x, align=fonts.RIGHT)
         high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
@@ -229,9 +233,9 @@ class Page(_Page):
         note = ""
         least = words.figure(app.kit, what, low)[0]
         if what == "level" and least != number:
-            note = "brightest"
+            note = "max"
         elif least != number:
             number = least + "…" + number
         elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
-            note = "nearest it can give"
+            note = _NEAREST
         return number, unit, note, words.gauge(what, high, self.span)

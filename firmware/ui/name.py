@@ -68,7 +68,7 @@ class Page(_Page):
         if len(it) > 1:
             return it if self.fresh or not self.name else (self.name.rstrip() + " " + it)[:_MOST]
         # A digit behind a word stands apart: "Key 2".
-        apart = " " if it.isdigit() and self.name and self.name[-1].isalpha() else ""
+        apart = " " if it.isdigit() and self.name and self.name[-1].islower() else ""
         return (self.name + apart + it)[:_MOST]
 
     # --- gestures ---

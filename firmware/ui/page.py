@@ -312,7 +312,7 @@ def foot(page, c):
     for pairs in spread[turn:turn + lines]:
         x = c.pad
         for gesture, does in pairs:
-            x += c.text(_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
+            x += c.text(sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
             x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
             yield
         y += c.line_height(fonts.SMALL)
@@ -325,7 +325,7 @@ def hint_lines(c, hints):
     """Hints packed into lines of the panel's width: no hint is ever cut, they take turns where there is no room."""
     out, x = [], c.width
     for pair in hints:
-        wide = c.measure(_sign(c, pair[0]), fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + c.pad // 2 + 1
+        wide = c.measure(sign(c, pair[0]), fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + c.pad // 2 + 1
         if x + wide > c.width - c.pad:
             out.append([])
             x = c.pad
@@ -334,7 +334,7 @@ def hint_lines(c, hints):
     return out
 
 
-def _sign(c, gesture):
+def sign(c, gesture):
     """A gesture as the hints write it: in words, or on a small panel as a sign."""
     return gesture if c.big else _SIGNS.get(gesture, gesture)
 

@@ -6,13 +6,12 @@ from firmware.ui.page import Choice
 from firmware.ui.page import note as _note
 
 _CARE = "Care: hot, heavy, overhead"
-_SAID = "Hang with a safety wire, keep cloth and hands away from hot lamps. Mains: local code decides."
+_SAID = "Hang with a safety wire; hot lamps burn hands and cloth. Mains: local code decides."
 
 
 class Page(Choice):
     """A row a lamp; below the list, in words, what to set on the chosen one."""
 
-    hints = (("push", "tick"), ("back", "Rig"))
     memory = "sheet"
 
     def __init__(self, app):
@@ -30,10 +29,16 @@ class Page(Choice):
         return ("✓ " if item.ticked() else "○ ") + item.name, "%d" % item.address
 
     def choose(self, item):
-        if item is not _CARE:
+        if item is _CARE:
+            self.app.say(_SAID)  # whole, on a small panel too
+        else:
             self.app.show.rig.tick(item, not item.ticked())
             self.app.try_to(self.app.show.save_rig)
             self._count()
+
+    def hint(self):
+        push = "read" if self.item() is _CARE else "tick"
+        return ("turn", "choose"), ("push", push), ("back", "Rig")
 
     def under(self, c):
         return c.foot - 1
@@ -43,8 +48,10 @@ class Page(Choice):
         words = _SAID
         if item is not _CARE:
             p = item.personality
-            words = "Address %d, mode %s (%d slot%s)" % (item.address, p.name, p.slots, "" if p.slots == 1 else "s")
-        _note(c, words, top, fonts.SMALL, theme.TEXT)
+            words = "%s, %d slot%s" % (p.name, p.slots, "" if p.slots == 1 else "s")
+            if c.big:
+                words = "Address %d, mode %s" % (item.address, words)
+        _note(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))
 
     def leave(self):
         self.app.open("rig")

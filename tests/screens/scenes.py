@@ -1,0 +1,106 @@
+"""Scripted runs that end on the screens kept as golden: every page on both panels.
+
+`python -m tests.screens.scenes FOLDER` writes them as PNG. Each starts wiped, on the virtual clock, with the demo
+show's look Moonlight on.
+"""
+
+import sys
+from pathlib import Path
+
+from sim import Bench
+
+PANELS = {"tft": "pico2_tft", "oled": "pico_oled"}
+
+
+def opened(module, *args):
+    """A scene that opens a page."""
+    def scene(b):
+        b.app.open(module, *args)
+    return scene
+
+
+def gestures(*steps):
+    """A scene of gestures: ("turn", 3), ("press",), ("open", module, *args), ("lamp", n): open the lamp's page."""
+    def scene(b):
+        for verb, *args in steps:
+            if verb == "open":
+                b.app.open(*args)
+            elif verb == "lamp":
+                b.app.open("lamp", b.app.show.rig.fixtures[args[0]])
+            elif verb == "kit":
+                b.app.kit[args[0]] = args[1]
+            elif verb == "stage":
+                getattr(b.app.stage, args[0])(*args[1:])
+            else:
+                getattr(b, verb)(*args)
+    return scene
+
+
+FAULT = "looks/3.json is damaged: set aside, the last good copy is used"
+NAMED = ("open", "name", "lamp", "Fill", None, (), ("light",))
+
+SCENES = {
+    "light-level": gestures(("turn", -3)),
+    "light-thirds": gestures(("kit", "level", 1), ("turn", -3)),
+    "light-white": gestures(("push_turn", 1), ("press",), ("turn", -9)),
+    "light-all": gestures(("push_turn", -1), ("press",)),
+    "light-hue": gestures(("push_turn", 3), ("press",), ("press",), ("press",), ("press",), ("turn", 12)),
+    "light-out": gestures(("push_turn", 4)),
+    "light-master": gestures(("push_turn", 9), ("turn", -28)),
+    "light-fade": gestures(("stage", "go", "Evening", 8), ("run", 3)),
+    "light-black": gestures(("tap", "black")),
+    "light-locked": gestures(("hold", "back"), ("run", 5)),
+    "light-picked": gestures(("open", "pick"), ("press",), ("turn", 2), ("press",), ("tap", "back")),
+    "light-acts": gestures(("hold",)),
+    "pick": gestures(("open", "pick"), ("press",), ("turn", 2), ("press",)),
+    "store": opened("store"),
+    "name": gestures(NAMED),
+    "name-word": gestures(NAMED, ("turn", 3)),
+    "name-letters": gestures(NAMED, ("turn", 3), ("press",), ("push_turn", 1), ("turn", 2)),
+    "looks": gestures(("tap", "look"), ("turn", 1)),
+    "looks-going": gestures(("tap", "look"), ("turn", 3), ("run", 0.5), ("push_turn", -5), ("press",), ("run", 2)),
+    "look": gestures(("tap", "look"), ("turn", 1), ("hold",)),
+    "look-cross": gestures(("tap", "look"), ("turn", 3), ("hold",), ("press",), ("turn", 18)),
+    "rig": opened("rig"),
+    "lamp": gestures(("lamp", 2)),
+    "lamp-address": gestures(("lamp", 2), ("turn", 1), ("press",), ("turn", 22)),
+    "lamp-clash": gestures(("lamp", 1), ("turn", 1), ("press",), ("turn", 9), ("press",)),
+    "kind": gestures(("open", "kind", None), ("turn", 4)),
+    "sheet": gestures(("open", "sheet"), ("press",), ("turn", 2), ("press",)),
+    "slots": gestures(("open", "slots"), ("turn", 10)),
+    "home": gestures(("turn", -2), ("tap", "back")),
+    "kit": opened("kit"),
+    "kit-dialled": gestures(("open", "kit"), ("turn", 1), ("press",), ("turn", -35)),
+    "kit-end": gestures(("open", "kit"), ("turn", 40)),
+    "shows": opened("shows"),
+    "show": opened("show", "demo"),
+    "faults": lambda b: (b.app.log.add(754000, FAULT, "looks"), b.app.open("faults")),
+    "about": opened("about"),
+}
+
+
+def bench(panel):
+    """A device on that panel, with the light of a look on."""
+    b = Bench(board=PANELS[panel])
+    b.app.stage.go("Moonlight", 0)
+    b.run(0.3)
+    return b
+
+
+def drawn(name, panel):
+    """The device at the end of a scene."""
+    b = bench(panel)
+    SCENES[name](b)
+    b.run(0.6)
+    return b
+
+
+def main(folder):
+    """Write all scenes into a folder."""
+    for name in SCENES:
+        for panel in PANELS:
+            drawn(name, panel).screenshot(Path(folder) / f"{name}-{panel}.png")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1] if len(sys.argv) > 1 else ".")

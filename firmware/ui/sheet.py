@@ -48,9 +48,9 @@ class Page(Choice):
         words = _SAID
         if item is not _CARE:
             p = item.personality
-            words = "%s, %d slot%s" % (p.name, p.slots, "" if p.slots == 1 else "s")
+            words = p.name  # on a small panel the address in the row must do
             if c.big:
-                words = "Address %d, mode %s" % (item.address, words)
+                words = "Address %d, mode %s, %d slot%s" % (item.address, words, p.slots, "" if p.slots == 1 else "s")
         _note(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))
 
     def leave(self):

@@ -29,6 +29,7 @@ def gestures(*steps):
                 b.app.open("lamp", b.app.show.rig.fixtures[args[0]])
             elif verb == "kit":
                 b.app.kit[args[0]] = args[1]
+                b.app.screen.touch()
             elif verb == "stage":
                 getattr(b.app.stage, args[0])(*args[1:])
             else:

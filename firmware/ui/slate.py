@@ -17,7 +17,7 @@ class Page(Choice):
     """Opened from the list of pages; with True it logs at once."""
 
     title = "Slate"
-    uses = ("slating", "show.slate", "show.alike", "show.days", "show.readings", "light.exposure")
+    uses = ("slating", "show.slate", "show.alike", "show.days")
     items = (_LOG, _NOTE, _BACK, _TAKE, _SETUP, _SCENE, _LETTER, _DATE, _CLEAR)
 
     def __init__(self, app, at_once=False):

@@ -1,6 +1,7 @@
 """Logs the next take and brings a logged light back. Used by the Slate pages; app.kept["slate"] is the next take's
 [scene, letter, set-up, take] where the user dialled it."""
 
+from firmware.drop import drop
 from firmware.show import slate as slates
 from firmware.show.slate import BLACK, EFFECTS, LETTER, MASTER, SCENE, SETUP, TAKE_NO, TEXT
 
@@ -75,7 +76,9 @@ def logged(entry):
 
 
 def _expose(app, entry):
-    """Put in the exposure, where lamps are measured."""
+    """Put in the exposure, where lamps are measured: only then is its code loaded, and only for this."""
+    if "readings.json" not in app.show.disk.list(app.show.folder):
+        return
     from firmware.show.readings import Readings
 
     readings = Readings(app.show)
@@ -83,3 +86,5 @@ def _expose(app, entry):
         readings.set[name] for name in ("iso", "angle10", "fps100")]
     lux = readings.sum(app.stage)[0]
     entry[slates.LUX10], entry[slates.STOP100] = int(lux * 10 + 0.5), int(readings.stop(lux) * 100 + 0.5)
+    drop("firmware.show.readings")
+    drop("firmware.light.exposure")

@@ -66,6 +66,13 @@ class Running:
             for k in range(len(self._runs)):
                 self.values[k] = next(self._runs[k])
 
+    def share(self, k):
+        """How much of what is left its k-th lamp gets or loses now, 0..65536."""
+        v = self.values[k % len(self.values)]
+        if self.sun:
+            v = models.sun_level(v)
+        return mul16(self.gain, v if self.adds else fields.ONE - v)
+
     def value(self, k):
         """The present value for its k-th lamp."""
         return self.values[k % len(self.values)]
@@ -189,16 +196,14 @@ class Effects:
             fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = done * fields.ONE // key[2]
 
     def _mix(self, run, levels):
-        gain = run.gain
-        for k in range(len(run.lamps)):
-            place, v = run.lamps[k], run.value(k)
-            level = levels[place]
-            if run.sun:
-                v = models.sun_level(v)
-            if run.adds:
-                levels[place] = level + mul16(mul16(fields.ONE - level, gain), v)
-            else:
-                levels[place] = level - mul16(mul16(level, gain), fields.ONE - v)
+        """Let one effect work on the levels."""
+        lamps, alone = run.lamps, len(run.values) > 1
+        share = run.share(0)
+        for k in range(len(lamps)):
+            if alone:
+                share = run.share(k)
+            level = levels[lamps[k]]
+            levels[lamps[k]] = level + mul16(fields.ONE - level, share) if run.adds else level - mul16(level, share)
 
     def tidy(self, now):
         """After the frame: one keyframe where one is due; effects that have faded out go."""

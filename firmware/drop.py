@@ -14,10 +14,14 @@ def drop(name):
             delattr(sys.modules[package], last)
 
 
-def late(module, name, owner):
+def late(module, name, owner, stays=True):
     """A verb of an object whose code is loaded when it is called: the function `name` of a module, with the owner as
-    its first argument. For __getattr__. Who calls the last of them drops the module."""
+    its first argument. For __getattr__. stays: whoever calls the last of them drops the module; else each call does."""
     def verb(*args, **options):
-        return getattr(__import__(module, None, None, (name,)), name)(owner, *args, **options)
+        try:
+            return getattr(__import__(module, None, None, (name,)), name)(owner, *args, **options)
+        finally:
+            if not stays:
+                drop(module)
 
     return verb

@@ -232,7 +232,7 @@ def test_no_running_order_yet():
 
 def test_the_foot_switch_works_from_every_page_locked_and_in_the_dark():
     with Bench() as b:
-        b.app.running().order.fill(b.app.show.looks._ids)
+        b.app.running().order.fill(b.app.show.looks.ids)
         b.app.stop_running()
         b.hold("back")
         b.app.screen.sleep()
@@ -244,7 +244,7 @@ def test_the_foot_switch_works_from_every_page_locked_and_in_the_dark():
 
 def test_the_page_says_what_is_on_what_comes_and_how_long():
     with Bench() as b:
-        b.app.running().order.fill(b.app.show.looks._ids)
+        b.app.running().order.fill(b.app.show.looks.ids)
         b.app.stop_running()
         b.app.open("run")
         b.press()
@@ -261,7 +261,7 @@ def test_the_page_says_what_is_on_what_comes_and_how_long():
 
 def test_stopped_and_left_the_code_goes():
     with Bench() as b:
-        b.app.running().order.fill(b.app.show.looks._ids)
+        b.app.running().order.fill(b.app.show.looks.ids)
         b.app.player.stop()
         b.app.open("run")
         b.app.open("light")

@@ -11,7 +11,7 @@ import re
 import pytest
 
 from firmware.light import curves
-from firmware.show import effects, groups, intake, keep, looks, order, personality, readings, rig
+from firmware.show import effects, groups, intake, keep, order, patching, personality, readings, rig, storing
 from firmware.show.canon import seal
 from firmware.show.faults import Faults
 from firmware.show.shelf import Shelf
@@ -89,11 +89,11 @@ def test_the_page_is_of_the_present_schema():
 @pytest.mark.parametrize(
     ("pattern", "key", "low", "high"),
     [
-        ("shows/IDENT/rig.json", "fixtures", 0, rig.MOST),
-        ("shows/IDENT/rig.json", "fixtures[].name", 1, rig.NAME_MOST),
+        ("shows/IDENT/rig.json", "fixtures", 0, patching.MOST),
+        ("shows/IDENT/rig.json", "fixtures[].name", 1, patching.NAME_MOST),
         ("shows/IDENT/rig.json", "fixtures[].address", 1, rig.SLOTS),
-        ("shows/IDENT/looks/N.json", "name", 1, looks.NAME_MOST),
-        ("shows/IDENT/order.json", "looks", 0, 2 * looks.MOST),
+        ("shows/IDENT/looks/N.json", "name", 1, storing.NAME_MOST),
+        ("shows/IDENT/order.json", "looks", 0, 2 * storing.MOST),
         *(("shows/IDENT/looks/N.json", f"lights[][{n + 1}]", *limits) for n, limits in enumerate(personality.LIMITS)),
         ("shows/IDENT/run.json", "steps", 0, order.MOST),
         ("shows/IDENT/run.json", "steps[][4]", 0, order.LONGEST_MS),

@@ -3,6 +3,7 @@
 import argparse
 import asyncio
 import ipaddress
+import pathlib
 import socket
 import sys
 import webbrowser
@@ -21,7 +22,10 @@ def arguments(words):
     parser.add_argument("--port", type=int, default=8040, help="8040; the next free one if it is taken")
     parser.add_argument("--listen", default="127.0.0.1", help="address; 127.0.0.1 is this machine only")
     parser.add_argument("--no-open", action="store_true", help="do not open the browser")
-    return parser.parse_args(words)
+    asked = parser.parse_args(words)
+    if asked.show not in ("demo", "") and not pathlib.Path(asked.show).is_dir():
+        parser.error(f"--show {asked.show}: no such folder; give a folder of show files, demo, or '' for none")
+    return asked
 
 
 def bind(address, port):

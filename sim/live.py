@@ -73,8 +73,9 @@ class Live:
         self.start()
 
     def start(self, **wanted):
-        """Throw the session away and power up another. wanted: board, show, machine; without: the same again.
-        Errors: ValueError for one there is not."""
+        """End the session and power up another. wanted: board, show, machine. With another board or machine the
+        disk comes along; with a show, or with nothing, all is fresh. Errors: ValueError for one there is not."""
+        files = self.session.machine.files() if self.session and wanted and "show" not in wanted else None
         wanted = {**self.wanted, **wanted}
         shows = [value for value, _text, _usable in self._shows]
         for kind, there in (("board", board_names()), ("machine", machine_names()), ("show", shows)):
@@ -82,7 +83,7 @@ class Live:
                 raise ValueError(f"no {kind} called {wanted[kind]!r}; there are: {', '.join(there)}")
         machine = OnVm if wanted["machine"] == OnVm.name else OnPython
         try:
-            session = Session(machine(wanted["board"], wanted["show"] or None))
+            session = Session(machine(wanted["board"], wanted["show"] or None, files))
         except Exception as error:  # whatever the firmware raises at its start: the old session goes on
             raise ValueError(f"{wanted['board']} does not start: {error!r}") from error
         if self.session:

@@ -25,15 +25,16 @@ class Recorder:
         kept = f"{len(self.calls)} inputs since the start"
         return kept + "; no more are kept" if self.full else kept
 
-    def script(self, board, show, ms, frame):
-        """The whole Python file. board, show: as Bench takes them; ms: now; frame: on the line now."""
-        lines = [
-            '"""Recorded in the simulator: replays what was done, and compares the last frame."""',
-            "",
-            "from sim import Bench",
-            "",
-            f"with Bench(board={board!r}, show={show!r}) as b:",
-        ]
+    def script(self, machine, ms):
+        """The whole Python file, up to ms now. machine: as sim/session.py's."""
+        lines = ['"""Recorded in the simulator: replays what was done, and compares the last frame."""', ""]
+        frame = machine.frame
+        if machine.begun_with is None:
+            lines += ["from sim import Bench", "", f"with Bench(board={machine.board!r}, show={machine.show!r}) as b:"]
+        else:
+            lines += ["from sim import Bench", "from sim.disk import MemoryDisk", "", "FILES = {"]
+            lines += [f"    {path!r}: {data!r}," for path, data in sorted(machine.begun_with.items())]
+            lines += ["}", "", f"with Bench(board={machine.board!r}, show=None, disk=MemoryDisk(FILES)) as b:"]
         at = 0
         for when, call in [*self.calls, (ms, None)]:
             if when > at:

@@ -52,7 +52,7 @@ async def _headers(_request, response):
     """Nothing from elsewhere, nothing kept: a page that was edited shows at the next load."""
     response.headers["Cache-Control"] = "no-store"
     response.headers["Content-Security-Policy"] = (
-        "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; frame-ancestors 'none'"
+        "default-src 'self'; img-src 'self' data:; style-src 'self'; frame-ancestors 'none'"
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
 

@@ -8,6 +8,7 @@ import contextlib
 import traceback
 
 from sim import Bench, feeds
+from sim.disk import MemoryDisk
 from sim.lamps import Lamp
 from sim.measure import measured
 from sim.play import STEP_MS
@@ -19,7 +20,8 @@ MOST_DETENTS = 100  # of one message: a page that asks for more is not a hand
 
 
 class Session:
-    """A device from power-up on. machine: an object with Bench's inputs and outputs (see OnPython)."""
+    """A device from power-up on. machine: an object with Bench's inputs and outputs (see OnPython).
+    A machine begins with a show, or with the files of another machine's disk."""
 
     def __init__(self, machine):
         self.machine = machine
@@ -137,7 +139,7 @@ class Session:
 
     def script(self):
         """What was done, as a Python file."""
-        return self.recorder.script(self.machine.board, self.machine.show, self.ms, self.machine.frame)
+        return self.recorder.script(self.machine, self.ms)
 
 
 class OnPython:
@@ -145,9 +147,9 @@ class OnPython:
 
     name = "CPython"
 
-    def __init__(self, board, show):
-        self.board, self.show = board, show
-        self.bench = Bench(board=board, show=show)
+    def __init__(self, board, show, files=None):
+        self.board, self.show, self.begun_with = board, show, files
+        self.bench = Bench(board, show) if files is None else Bench(board, None, MemoryDisk(files))
         self.keys = tuple(self.bench.board.keys.names)
         self.chip = self.bench.board.chip
         self.trouble = ""
@@ -231,6 +233,10 @@ class OnPython:
             self._try(self.bench.boot)
         else:
             self.bench.cut_power()
+
+    def files(self):
+        """What is kept on the disk: {path: bytes}."""
+        return dict(self.bench.disk.files)
 
     def trim(self, name, trims):
         """Set trims of a fixture and keep the rig."""

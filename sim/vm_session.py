@@ -84,8 +84,8 @@ class OnVm:
 
     name = "MicroPython"
 
-    def __init__(self, board, show):
-        self.board, self.show = board, show
+    def __init__(self, board, show, files=None):
+        self.board, self.show, self.begun_with = board, show, files
         module = importlib.import_module("boards." + board)
         self.keys, self.chip = vm_link.keys(module), module.CHIP
         self.panel = Glass(*(module.PANEL[name] for name in ("width", "height", "bits")))
@@ -95,7 +95,9 @@ class OnVm:
         self._folder = tempfile.TemporaryDirectory()
         self._tones = []
         self._rig, self._heaps, self._tick = [], array("I"), (0, 0)
-        if show == "demo":
+        if files is not None:
+            self._write(files)
+        elif show == "demo":
             demo.write(FolderDisk(self._folder.name))
         elif show is not None:
             shutil.copytree(show, pathlib.Path(self._folder.name) / "shows" / pathlib.Path(show).name)
@@ -130,6 +132,17 @@ class OnVm:
 
     def receive(self, slots):
         self._ask("r " + slots.hex())
+
+    def files(self):
+        """What is kept on the disk: {path: bytes}."""
+        root = pathlib.Path(self._folder.name)
+        return {path.relative_to(root).as_posix(): path.read_bytes() for path in root.rglob("*") if path.is_file()}
+
+    def _write(self, files):
+        for name, data in files.items():
+            path = pathlib.Path(self._folder.name) / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(data)
 
     def trim(self, name, trims):
         """Set trims of a fixture and keep the rig."""

@@ -188,5 +188,6 @@ def test_a_feed_from_a_file():
 def test_arguments():
     asked = arguments(["--no-open", "--port", "0"])
     assert (asked.listen, asked.board, asked.show) == ("127.0.0.1", "pico2_tft", "demo")
-    with pytest.raises(SystemExit):
-        arguments(["--board", "none_such"])
+    for wrong in (["--board", "none_such"], ["--show", "no/such/folder"]):
+        with pytest.raises(SystemExit):
+            arguments(wrong)

@@ -246,6 +246,28 @@ def test_the_vm_sends_the_same_light():
         there.machine.close()
 
 
+@vm
+def test_a_session_moves_to_the_vm_and_back(session, tmp_path):
+    """The disk comes along: what was stored is there, and so is the light that was on."""
+    session.machine.bench.app.stage.dial("Key", level=0.7)
+    session.step(50)
+    session.machine.bench.app.stage.store("Moved")
+    session.step(2500)
+    frame = session.machine.frame
+    there = Session(OnVm("pico_oled", "demo", session.machine.files()))
+    try:
+        there.step(100)
+        assert there.machine.frame == frame
+        back = Session(OnPython("pico2_tft", "demo", there.machine.files()))
+        back.step(100)
+        assert back.machine.frame == frame
+        assert "Moved" in back.machine.bench.app.show.looks.names()
+        evening(back)
+        replays(back, tmp_path)
+    finally:
+        there.machine.close()
+
+
 @pytest.mark.parametrize("board", board_names())
 @pytest.mark.parametrize("machine", [OnPython, pytest.param(OnVm, marks=vm)])
 @pytest.mark.parametrize("show", ["demo", None])

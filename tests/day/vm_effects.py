@@ -1,8 +1,8 @@
 """Runs on the VMs: every effect in the tick with the heap locked, and what it costs. Prints "NAME us" lines, "lock ok".
 
-us: of one tick's `apply` with the effect on six lamps: the mean over some virtual seconds of ticks 23 ms apart, each the
-least of some runs that are alike; all parameters at their most, so that the rare branches come too. "loop": one turn of
-a plain loop, to compare with.
+us: of one tick's `apply` with the effect on six lamps: the mean over some virtual seconds of ticks 23 ms apart, each
+the least of some runs that are alike; all parameters at their most, so that the rare branches come too.
+"loop": one turn of a plain loop, to compare with.
 """
 
 import sys

@@ -1,0 +1,195 @@
+"""The code of captures: what comes out is what went in, byte for byte, at its time; damage is seen."""
+
+import random
+import struct
+import zlib
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from firmware.wire import capture
+from tests.vm import runner
+
+PERIOD = 22.716  # ms: 512 slots at full length (ANSI E1.11)
+
+
+def record(frames, size=capture.LONGEST, pad=0):
+    """Blocks of (ms early, ms late, slots)."""
+    encoder, blocks = capture.Encoder(), []
+    for early, late, slots in frames:
+        if not encoder.add(slots, early, late, size):
+            blocks.append(bytes(encoder.block[: encoder.close(pad)]))
+            assert encoder.add(slots, early, late, size)
+    if encoder.frames:
+        blocks.append(bytes(encoder.block[: encoder.close()]))
+    return blocks
+
+
+def played(blocks):
+    """[(ms, slots)] of blocks."""
+    decoder, out = capture.Decoder(), []
+    for block in blocks:
+        decoder.block[: len(block)] = block
+        assert decoder.open(len(block)) is None
+        n = 0
+        while decoder.next():
+            out.append((decoder.at, bytes(decoder.frame[: decoder.count])))
+            assert not any(decoder.frame[decoder.count :])
+            n += 1
+        assert n == decoder.frames
+    return out
+
+
+def polled(frames, step=4):
+    """(ms exact, slots) as a loop sees them that comes round every `step` ms."""
+    return [(int(t // step) * step, int(t // step) * step + step, slots) for t, slots in frames]
+
+
+def still(n):
+    return bytes([128] * 12 + [0] * 500)
+
+
+def noise(n):
+    return random.Random(n).randbytes(512)
+
+
+def fade(n):
+    return bytes(min(255, n // 8 * (k % 3)) for k in range(512))
+
+
+def chase(n):
+    return bytes(255 if k % 12 == n // 2 % 12 else 0 for k in range(512))
+
+
+def fine(n):
+    """16-bit ramps of different slopes: high bytes creep, low bytes run round."""
+    out = bytearray(512)
+    for k in range(0, 120, 2):
+        out[k : k + 2] = divmod(n * (k * 3 + 7) & 65535, 256)
+    return bytes(out)
+
+
+FEEDS = {"still": still, "noise": noise, "fade": fade, "chase": chase, "fine": fine}
+
+
+@pytest.mark.parametrize("name", FEEDS)
+def test_byte_for_byte_and_in_time(name):
+    """400 packets at full rate, seen by a loop of 4 ms: no frame missing, each within one frame of its time."""
+    frames = [(n * PERIOD, FEEDS[name](n)) for n in range(400)]
+    got = played(record(polled(frames)))
+    assert [slots for _t, slots in got] == [slots for _t, slots in frames]
+    assert all(abs(a - b) <= PERIOD for (a, _s), (b, _t) in zip(got, frames, strict=True))
+
+
+@pytest.mark.parametrize("hz", [1, 2, 5, 10, 20, 25, 30, 40, 44])
+@pytest.mark.parametrize("count", [24, 100, 512])
+def test_rates_and_lengths(hz, count):
+    period = max(1000 / hz, PERIOD if count == 512 else 0)
+    frames = [(n * period, chase(n)[:count]) for n in range(80)]
+    got = played(record(polled(frames)))
+    assert [slots for _t, slots in got] == [slots for _t, slots in frames]
+    assert all(abs(a - b) <= period for (a, _s), (b, _t) in zip(got, frames, strict=True))
+
+
+def test_a_rate_that_changes_in_mid_stream():
+    """44 a second, then 10, then 30, then a gap of three seconds: still and moving."""
+    for slots in (still, chase):
+        t, frames = 0.0, []
+        for period, many in ((PERIOD, 100), (100, 40), (33.3, 60), (3000, 1), (PERIOD, 50)):
+            for _ in range(many):
+                t += period
+                frames.append((t, slots(len(frames))))
+        got = played(record(polled(frames)))
+        assert [s for _t, s in got] == [s for _t, s in frames]
+        worst = max(abs(a - b) for (a, _s), (b, _t) in zip(got, frames, strict=True))
+        assert worst <= PERIOD
+
+
+def test_packets_that_waited_while_flash_was_written():
+    """Five packets come up at once after 110 ms: their own times lie between; the even rate says where."""
+    frames, seen = [(n * PERIOD, still(n)) for n in range(300)], []
+    for n, (t, slots) in enumerate(frames):
+        early, late = int(t // 4) * 4, int(t // 4) * 4 + 4
+        if n % 50 in range(40, 45):
+            first = frames[n - n % 50 + 40][0]
+            early, late = int(first // 4) * 4, int(first + 4 * PERIOD + 4)
+        seen.append((early, late, slots))
+    got = played(record(seen))
+    assert all(abs(a - b) <= 8 for (a, _s), (b, _t) in zip(got, frames, strict=True))
+
+
+def test_even_frames_cost_next_to_nothing():
+    """Ten minutes of a still desk, one block a ten seconds closed by hand: the whole frame, and a few bits."""
+    frames = polled([(n * PERIOD, still(n)) for n in range(440)])
+    blocks = record(frames)
+    assert len(blocks) == 1 and len(blocks[0]) <= capture.HEAD_SIZE + 30
+
+
+def test_noise_does_not_grow():
+    """512 values that say nothing: at most 2 % more than they are."""
+    blocks = record([(23 * n, 23 * n + 4, noise(n)) for n in range(70)])
+    assert sum(map(len, blocks)) <= 70 * 512 * 1.02
+
+
+@given(st.lists(st.tuples(st.integers(1, 512), st.integers(0, 3000), st.binary(min_size=3, max_size=3)), max_size=40),
+       st.randoms(use_true_random=False))
+@settings(max_examples=60, deadline=None)
+def test_anything(steps, dice):
+    t, slots, frames = 0, bytearray(dice.randbytes(512)), []
+    for count, gap, change in steps:
+        t += gap
+        for _ in range(dice.randrange(4)):
+            slots[dice.randrange(512)] = change[0]
+        if change[1] > 200:
+            slots[: change[2]] = dice.randbytes(change[2])
+        frames.append((t, t + 4, bytes(slots[:count])))
+    got = played(record(frames, size=dice.choice((1100, 2000, 4096))))
+    assert [s for _t, s in got] == [s for _e, _l, s in frames]
+    assert all(e - 7 <= at <= late + 7 for (at, _s), (e, late, _t) in zip(got, frames, strict=True))
+
+
+def test_a_block_says_what_it_is():
+    """The head as DEVELOPERS.md gives it, read with struct, and the CRC of zlib."""
+    block = record([(1000 + 23 * n, 1004 + 23 * n, still(n)) for n in range(10)], pad=0)[0]
+    magic, version, zero, length, frames, first, whole, period = struct.unpack_from("<2sBBHHIIH", block)
+    assert (magic, version, zero, length, frames) == (b"\xd5\x12", 1, 0, len(block), 10)
+    assert first == 1000 and abs(whole - 230) <= 8 and 700 < period < 760
+    assert struct.unpack_from("<I", block, length - 4)[0] == zlib.crc32(block[:-4])
+
+
+def test_a_block_can_be_filled_up():
+    encoder = capture.Encoder()
+    encoder.add(still(0), 0, 4, 4096)
+    assert encoder.close(2000) == 2000
+    assert played([bytes(encoder.block[:2000])]) == [(0, still(0))]
+
+
+def test_every_flipped_bit_is_seen():
+    block = record([(23 * n, 23 * n + 4, chase(n)) for n in range(20)])[0]
+    decoder = capture.Decoder()
+    for bit in range(len(block) * 8):
+        bad = bytearray(block)
+        bad[bit >> 3] ^= 1 << (bit & 7)
+        decoder.block[: len(bad)] = bad
+        assert decoder.open(len(bad)) is not None
+
+
+def test_bits_that_make_no_sense_end_and_do_no_harm():
+    """Random bits under a right CRC (a faulty writer): the decoder ends, inside its buffers."""
+    dice, decoder = random.Random(3), capture.Decoder()
+    for _ in range(300):
+        bits = dice.randbytes(dice.randrange(1, 300))
+        length = capture.HEAD_SIZE + len(bits) + 4
+        block = struct.pack("<2sBBHHIIH", b"\xd5\x12", 1, 0, length, dice.randrange(1, 5000), 0, 0, 727) + bits
+        block += struct.pack("<I", zlib.crc32(block))
+        decoder.block[:length] = block
+        assert decoder.open(length) is None
+        n = 0
+        while decoder.next():
+            n += 1
+        assert n <= 5000
+
+
+def test_native_and_plain_are_equal_on_the_vm():
+    assert runner.run("tests/vm/code_twins.py", heap="1m").strip() == "equal 12"

@@ -61,6 +61,8 @@ class Feed:
         if self._turn != self.stage.show.rig.turn:
             self._lay()
         fresh = self._listen(now)
+        if self.recorder:
+            self._keep(now)
         if self.player:
             fresh = self._play(now)
         elif self.state == LIVE and now - self._heard > LOST_MS:
@@ -189,6 +191,12 @@ class Feed:
         self.player = player
         self.move(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
 
+    def record(self, recorder):
+        """Give every packet to a recorder; None: no more."""
+        self.recorder = recorder
+        if self.source:
+            self.source.every = recorder is not None
+
     # --- inside ---
 
     def _arrived(self, now):
@@ -216,6 +224,13 @@ class Feed:
         self.note = "Feed lost: to %s in %g s" % (look, ms / 1000)
         self.move(now, 0, ms)
 
+    def _keep(self, now):
+        recorder = self.recorder
+        recorder.step(now)
+        if recorder.full:
+            self.note = recorder.note
+            self.record(None)
+
     def _play(self, now):
         """Take the frame of the capture that plays. -> True where it is new."""
         player = self.player
@@ -223,6 +238,8 @@ class Feed:
         if fresh:
             self.count = player.count
             watch(player.frame, self.count, self.got, self._lamps, self._moves, FEED_LAST, now)
+        if player.note:
+            self.note, player.note = player.note, ""
         if player.ended:
             self.play(now, None)
         elif player.fading and self._goal:

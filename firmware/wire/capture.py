@@ -93,6 +93,10 @@ class Encoder:
         bits[0], bits[1], bits[2] = HEAD_SIZE, 0, 0
         return length
 
+    def filled(self):
+        """Bytes of the block if it were closed now, or one or two less."""
+        return self._bits[0] + _CRC if self.frames else 0
+
     def age(self, now):
         """ms from the block's first frame to now; 0 where it has none."""
         return now - self.first if self.frames else 0

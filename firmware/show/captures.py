@@ -1,0 +1,66 @@
+"""The captures on the device: stretches of a feed in the folder captures/. Listed and changed by the pages.
+
+    captures/N.cap    the frames (wire/capture.py), written while they come in
+    captures/N.json   what the user says of them: name, trimmed start and end (ms; end 0: the whole), fades in and out
+                      (ms), loop (0 or 1), ms (length, 0 where it was not known). A capture that the plug cut short
+                      has none: it goes by its number.
+"""
+
+from firmware.show import keep
+
+FOLDER = "captures"
+NAME_MOST = 24
+_NEW = {"start": 0, "end": 0, "fade_in": 0, "fade_out": 0, "loop": 0, "ms": 0}
+
+
+def path(number):
+    """The file of a capture's frames."""
+    return "%s/%d.cap" % (FOLDER, number)
+
+
+def numbers(disk):
+    """The captures there are, the oldest first."""
+    found = [name[:-4] for name in disk.list(FOLDER) if name.endswith(".cap")]
+    return sorted([int(name) for name in found if name.isdigit()])
+
+
+def new(disk):
+    """The number for the next capture; its folder is made."""
+    disk.mkdir(FOLDER)
+    return max(numbers(disk) + [0]) + 1
+
+
+def about(disk, number):
+    """(what is kept of a capture: dict of the keys above, fault or None)."""
+    kept, fault = keep.load(disk, _about(number))
+    out = dict(_NEW)
+    out["name"] = "Capture %d" % number
+    for key in out:
+        if kept and key in kept:
+            out[key] = kept[key]
+    return out, fault
+
+
+def save(disk, number, data):
+    """Keep what the user said. Errors: OSError(ENOSPC): all is as it was."""
+    keep.save(disk, _about(number), data)
+
+
+def rename(disk, number, name):
+    """Errors: ValueError: empty or too long; OSError(ENOSPC)."""
+    name = name.strip()
+    if not 1 <= len(name) <= NAME_MOST:
+        raise ValueError("A capture's name has 1 to %d letters" % NAME_MOST)
+    data = about(disk, number)[0]
+    data["name"] = name
+    save(disk, number, data)
+
+
+def remove(disk, number):
+    """Delete a capture; its frames go last."""
+    keep.remove(disk, _about(number))
+    disk.remove(path(number))
+
+
+def _about(number):
+    return "%s/%d.json" % (FOLDER, number)

@@ -20,7 +20,7 @@ class Line:
     counts: dict  # of the receiver: good, alternate, short, long, framing, lost: int, never reset
     has_input: bool
     every: bool  # False: received() hands up the newest packet. True: each in turn, the oldest first, as far
-    # back as the port's memory goes (RP2: about 75 ms of a full line); what it could not keep counts as lost
+    # back as the port's memory goes (RP2: about 150 ms of a full line); what it could not keep counts as lost
     drive: bool  # set False to stop driving the line (RDM's turn-round; a port used only as input)
 
     def send(self, slots):

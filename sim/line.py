@@ -14,7 +14,8 @@ _KEPT = 256
 # The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
 _AHEAD_US = 225  # five slots
 _AHEAD_WAITING_US = 260  # the same where the refresh rate is limited: five waits of 50 µs
-_RING = 2048 - 2048 // 8  # words of the receiver's ring, a slot each (hal/rp2): what waits beyond them is lost
+# Words of the receiver's ring, a slot each (hal/rp2; twice as many where each packet counts): beyond them all is lost.
+_RING = 2048 - 2048 // 8
 _BREAK_WORDS = 4
 
 
@@ -105,7 +106,7 @@ class Line:
     def _hear(self):
         now = self._clock.us()
         due = sum(len(values) + _BREAK_WORDS for us, values in self._incoming if us <= now)
-        if due > _RING:
+        if due > (2 if self.every else 1) * _RING:
             self._receiver.overrun()
             while self._incoming and self._incoming[0][0] <= now:
                 self._incoming.popleft()

@@ -30,7 +30,7 @@ class Ear:
         self.receiver = Receiver(True)
         self._pin = Pin(rx, Pin.IN, Pin.PULL_UP)
         self._machine = StateMachine(machine)
-        self._number, self._depth = machine, depth
+        self._number, self._depth, self._shallow = machine, depth, depth
         self._ring = None
         self._low = array("i", [0] * 5)
         self._slots = 0  # heard since the last break began
@@ -47,6 +47,20 @@ class Ear:
         if self._ring is None:
             self._ring = Ring(self._number, self._depth, 4)
             self.receiver.begin()
+        self._begin()
+
+    def each(self, on):
+        """Hand up every packet in turn, or the newest. For every packet the ring is made twice as deep, where there is
+        memory: a block of flash may take 100 ms to write."""
+        self.receiver.every = on
+        depth = self._shallow * (2 if on else 1)
+        if not self._ring or depth == self._depth:
+            return
+        try:
+            self._ring.resize(depth)
+            self._depth = depth
+        except MemoryError:
+            pass  # then it bears 79 ms, as before
         self._begin()
 
     def take(self):

@@ -120,7 +120,7 @@ class Line:
     @every.setter
     def every(self, on):
         if self._ear:
-            self._ear.receiver.every = on
+            self._ear.each(on)
 
     @property
     def counts(self):

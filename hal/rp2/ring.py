@@ -35,13 +35,26 @@ class Ring:
         self.depth = depth
         self._width = width
         self._queue, self._request = queue(machine, 1)
-        self._address, self.memory = block(depth * width)
         self._pointers, self._kept = block(2 * 4 * LAPS)
         self._pointers = (self._pointers + 4 * LAPS - 1) & ~(4 * LAPS - 1)  # DMA's ring wants them aligned
-        for n in range(LAPS):
-            mem32[self._pointers + 4 * n] = self._address
         self._fill, self._again = DMA(), DMA()
         self.first = self._taken = 0
+        self._lay()
+
+    def resize(self, depth):
+        """Stop, and take other memory, for so many items; start() it. Errors: MemoryError: it is as it was."""
+        self.stop()
+        old, self.depth = self.depth, depth
+        try:
+            self._lay()
+        except MemoryError:
+            self.depth = old
+            raise
+
+    def _lay(self):
+        self._address, self.memory = block(self.depth * self._width)
+        for n in range(LAPS):
+            mem32[self._pointers + 4 * n] = self._address
 
     def start(self):
         """Begin with an empty ring."""

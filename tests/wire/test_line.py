@@ -148,7 +148,7 @@ def test_every_packet_in_turn(clock):
             got.append(slots[0])
         assert got == want
     line.every = True
-    for n in range(4):
+    for n in range(7):
         line.receive(ramp(n), us=clock.now + n)
     clock.now += 10
     assert line.received() is None

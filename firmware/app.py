@@ -182,7 +182,7 @@ class App:
 
             order = Order(self.show)
             self.shelf.faults += order.faults
-            self.player = Player(self.stage, order)
+            self.player = Player(self.stage, order, lambda number: self.intake("play", number))
         return self.player
 
     def stop_running(self):

@@ -10,6 +10,7 @@ from firmware.show import keep
 
 FOLDER = "captures"
 NAME_MOST = 24
+_GONE = ".gone"
 _NEW = {"start": 0, "end": 0, "fade_in": 0, "fade_out": 0, "loop": 0, "ms": 0}
 
 
@@ -25,8 +26,9 @@ def numbers(disk):
 
 
 def new(disk):
-    """The number for the next capture; its folder is made."""
+    """The number for the next capture; its folder is made, and what was deleted is gone for good."""
     disk.mkdir(FOLDER)
+    purge(disk)
     return max(numbers(disk) + [0]) + 1
 
 
@@ -57,9 +59,23 @@ def rename(disk, number, name):
 
 
 def remove(disk, number):
-    """Delete a capture; its frames go last."""
-    keep.remove(disk, _about(number))
-    disk.remove(path(number))
+    """Delete a capture. It can be put back until the next one is deleted or recorded."""
+    purge(disk)
+    disk.rename(path(number), path(number) + _GONE)
+
+
+def put_back(disk, number):
+    """Undo the last remove. Errors: OSError(ENOENT): its room was needed."""
+    disk.rename(path(number) + _GONE, path(number))
+
+
+def purge(disk):
+    """Give the room of what was deleted back."""
+    for name in disk.list(FOLDER):
+        if name.endswith(_GONE):
+            number = name[: -len(".cap" + _GONE)]
+            keep.remove(disk, "%s/%s.json" % (FOLDER, number))
+            disk.remove(FOLDER + "/" + name)
 
 
 def _about(number):

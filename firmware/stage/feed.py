@@ -63,10 +63,10 @@ class Feed:
         fresh = self._listen(now)
         if self.recorder:
             self._keep(now)
+        if self.state == LIVE and now - self._heard > LOST_MS:
+            self._lost(now)
         if self.player:
             fresh = self._play(now)
-        elif self.state == LIVE and now - self._heard > LOST_MS:
-            self._lost(now)
         if self.stage.changed:
             watch(self.stage.frame, 512, self._own, self._lamps, self._moves, OWN_LAST, now)
             fresh = True
@@ -191,6 +191,16 @@ class Feed:
         self.player = player
         self.move(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
 
+    def word(self):
+        """What it is doing, in a word or two; "" where it does nothing."""
+        if self.recorder and self.recorder.number:
+            return "recording"
+        if self.player:
+            return "paused" if self.player.paused else "plays"
+        if not self.settings["on"] or self.state == NONE:
+            return ""
+        return "feed" if self.state == LIVE else "feed lost"
+
     def record(self, recorder):
         """Give every packet to a recorder; None: no more."""
         self.recorder = recorder
@@ -211,6 +221,8 @@ class Feed:
     def _lost(self, now):
         self.state, self.since = LOST, now
         self.losses += 1
+        if self.player:  # it stands in for the feed; at its end the light is the pocket's
+            return
         self.note = "Feed lost: its last frame is held"
         look = self.stage.show.looks.name_of(self.settings["lost"])
         if not (look and self.settings["on"]):

@@ -14,11 +14,13 @@ _MOST = const(16)  # frames decoded in a step: after a jump the rest follows in 
 
 class Player:
     """One capture that plays. `frame`, `count`: the slots due now. `at`: ms of the capture; `start`, `end`: as trimmed;
-    `fading`: it is in its fade out; `ended`; `note`: what could not be read, in words, until somebody has shown it."""
+    `fading`: it is in its fade out; `ended`; `note`: what could not be read, in words, until somebody has shown it;
+    `number`: of the capture, for the pages."""
 
     def __init__(self, disk, path, about, now):
         """about: what show/captures.py keeps. Errors: ValueError: it holds nothing; OSError: no such file."""
         self.name = about["name"]
+        self.number = 0
         self.loop = about["loop"]
         self.fade_in_ms, self.fade_out_ms = about["fade_in"], about["fade_out"]
         self.frame = bytearray(512)

@@ -19,7 +19,7 @@ _LEAST_MS = const(334)
 class Player:
     """`step`: the step that is on, None before the first. `phase`. `said`: what to tell the user, taken by the app.
 
-    capture: plays a capture by its number -> ms that it lasts; ValueError where it can't. None: no captures.
+    capture: plays a capture by its number -> ms that it lasts, 0 ends it; ValueError where it can't. None: no captures.
     """
 
     def __init__(self, stage, order, capture=None):
@@ -29,6 +29,7 @@ class Player:
         self.said = ""
         self._stage = stage
         self._capture = capture
+        self._plays = False  # a capture, begun by a step
         self._place = -1  # of step_on, for when it is taken out
         self._end = 0  # of the phase, ms of the stage's time
         self._began = 0
@@ -131,7 +132,12 @@ class Player:
         if step[WHAT] == CAPTURE:
             if self._capture is None:
                 raise ValueError("captures cannot be played here")
-            return self._capture(step[NUMBER])
+            lasts = self._capture(step[NUMBER])
+            self._plays = True
+            return lasts
+        if self._plays:
+            self._plays = False
+            self._capture(0)
         looks = self._stage.show.looks
         if self.order.name(step) is GONE:
             raise ValueError("its look was deleted")

@@ -4,7 +4,7 @@ from firmware.ui.page import Choice
 
 # Names on the screen; the module's is the same in small letters. A page joins the list when it works. (A dict would
 # come out in another order on the chip.)
-_PAGES = ("Light", "Looks", "Run", "Effects", "Meter", "Slate", "Rig", "Kit")
+_PAGES = ("Light", "Looks", "Run", "Effects", "Feed", "Meter", "Slate", "Rig", "Kit")
 _UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
 

@@ -1,10 +1,12 @@
-"""Loading and leaving the feed (stage/feed.py). Called through app.intake, which drops this module again."""
+"""Loading and leaving the feed (stage/feed.py), recording and playing. Called through app.intake, which drops this
+module again."""
 
 from firmware.drop import drop
 from firmware.show import intake
 
-_PARTS = ("show.intake", "stage.feed", "stage.holds", "stage.merge", "stage.merge_viper", "stage.player",
-          "stage.recorder", "wire.capture", "wire.code", "wire.code_viper")
+_TAPE = ("stage.player", "stage.recorder", "stage.tape", "show.captures", "wire.capture", "wire.code",
+         "wire.code_viper")
+_PARTS = ("show.intake", "show.readback", "stage.feed", "stage.holds", "stage.merge", "stage.merge_viper") + _TAPE
 
 
 def take(app, wanted=True):
@@ -32,6 +34,95 @@ def leave(app):
     if feed and not (feed.state or feed.player or feed.recorder):
         app.feed = app.stage.pick_up = None
         for name in _PARTS:
+            drop("firmware." + name)
+
+
+def keep(app):
+    """Keep what the show wants done with the feed. Errors: OSError(ENOSPC)."""
+    intake.save(app.show, app.feed.settings)
+
+
+def grab(app):
+    """Make the feed's present frame a look -> its name. Errors: ValueError: there is no frame, or no more room."""
+    from firmware.show import readback
+
+    feed, looks = app.feed, app.show.looks
+    if not feed.count:
+        raise ValueError("No feed has come in yet")
+    n = len(looks) + 1
+    while "Feed %d" % n in looks.names():
+        n += 1
+    name = "Feed %d" % n
+    looks.store(name, readback.grab(app.stage, feed.got, feed.count))
+    drop("firmware.show.readback")
+    return name
+
+
+def ready(app):
+    """Get ready to record: from now on it is known how many minutes there is room for -> Recorder."""
+    from firmware.stage.recorder import Recorder
+
+    feed = take(app)
+    if not feed.recorder:
+        feed.record(Recorder(app.board.disk, app.now, feed.hz10))
+    return feed.recorder
+
+
+def record(app):
+    """Begin to record. Errors: OSError(ENOSPC)."""
+    from firmware.show import captures
+
+    disk = app.board.disk
+    number = captures.new(disk)
+    ready(app).begin(number, captures.path(number), app.now)
+
+
+def stop_recording(app):
+    """End it, and keep what came. Not begun: no more."""
+    recorder = app.feed.recorder
+    if recorder:
+        app.feed.record(None)
+        recorder.end()
+        if recorder.number:
+            _about(app, recorder)
+    _tidy(app)
+
+
+def _about(app, recorder):
+    from firmware.show import captures
+
+    disk = app.board.disk
+    about = captures.about(disk, recorder.number)[0]
+    about["ms"] = recorder.ms
+    app.try_to(captures.save, disk, recorder.number, about, said="Recorded: " + about["name"])
+
+
+def play(app, number):
+    """Play a capture in place of the feed -> ms that it lasts; 0 ends it. Errors: ValueError, OSError."""
+    feed = take(app)
+    if not number:
+        feed.play(app.now, None)
+        _tidy(app)
+        return 0
+    from firmware.show import captures
+    from firmware.stage.player import Player
+
+    about, fault = captures.about(app.board.disk, number)
+    if fault:
+        app.shelf.faults.append(fault)
+    try:
+        player = Player(app.board.disk, captures.path(number), about, app.now)
+    except OSError:
+        raise ValueError("Capture %d is gone" % number) from None
+    player.number = number
+    feed.play(app.now, player)
+    return player.end - player.start
+
+
+def _tidy(app):
+    """Forget the captures' code where none is recorded or played."""
+    if not (app.feed.player or app.feed.recorder):
+        for name in _TAPE:
             drop("firmware." + name)
 
 

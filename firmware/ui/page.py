@@ -285,7 +285,7 @@ def state(app):
         return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
     if stage.master_units < 65536 and not out:
         return "master %d%%" % ((stage.master_units * 100 + 32768) >> 16)
-    return out.strip()
+    return out.strip() or (app.feed.word() if app.feed else "")
 
 
 def foot(page, c):

@@ -288,3 +288,45 @@ def test_master_and_blackout_move_the_pockets_light_alone(desk):
     desk.stage.blackout = True
     desk.run(0.1)
     assert desk.span("dim16") == b"\0\0" and desk.span("dim") == b"\x50"
+
+
+class Tape:
+    """Stands for a capture that plays one frame."""
+
+    fade_in_ms = fade_out_ms = 0
+    fading = ended = paused = False
+    note = ""
+    count = 512
+
+    def __init__(self, value):
+        self.frame = bytearray([value] * 512)
+        self.fresh = True
+
+    def step(self, now):
+        was, self.fresh = self.fresh, False
+        return was
+
+
+def test_a_capture_stands_in_for_the_feed(desk):
+    desk.slots = bytes([10] * 512)
+    desk.run(3)
+    player = Tape(99)
+    desk.feed.play(desk.now, player)
+    desk.run(0.1)
+    assert desk.feed.frame[400] == 99 and desk.feed.word() == "plays"
+    player.ended = True
+    desk.run(2.5)
+    assert desk.feed.player is None and desk.feed.frame == desk.slots, "the desk has it back"
+
+
+def test_after_a_capture_a_lost_feed_is_not_what_the_capture_showed(desk):
+    desk.slots = bytes([10] * 512)
+    desk.run(3)
+    player = Tape(99)
+    desk.feed.play(desk.now, player)
+    desk.slots = None
+    desk.run(2)
+    assert desk.feed.state == LOST
+    desk.feed.play(desk.now, None)
+    desk.run(2.2)
+    assert desk.feed.frame == desk.stage.frame

@@ -347,5 +347,12 @@ def test_the_list_of_captures():
         with pytest.raises(ValueError, match="1 to 24"):
             captures.rename(disk, 12, bad)
     captures.remove(disk, 12)
-    assert captures.numbers(disk) == [1] and not [p for p in disk.files if "12" in p]
+    assert captures.numbers(disk) == [1]
+    captures.put_back(disk, 12)
+    assert captures.numbers(disk) == [1, 12] and captures.about(disk, 12)[0]["name"] == "Fire"
+    captures.remove(disk, 12)
+    captures.remove(disk, 1)
+    assert not [p for p in disk.files if "12" in p], "the next deletion makes it final"
+    with pytest.raises(OSError):
+        captures.put_back(disk, 12)
 

@@ -43,7 +43,7 @@ def _of_zip(path):
 
 def ours(name):
     """True for what the schema speaks of: not old copies, originals, what was set aside, the trash, other folders."""
-    if name.startswith(keep.TRASH + "/") or name.count("/") and name.split("/")[0] not in ("shows", "looks"):
+    if "/" in name and name.split("/")[0] not in ("shows", "looks", "captures"):
         return False
     return name.endswith(".json") or name in ("faults.log", "faults.old")
 

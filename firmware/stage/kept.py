@@ -8,8 +8,8 @@ open look. Four small files in state/, written in turn so that a torn or damaged
                    entry (a write there needs no block of its own: about one erase in 16 writes)
 
 A record is a head (HEAD: mark, version, flags, CRC-32 of the show's folder, of the base that a step belongs to (base:
-0), number, ms of the stage's time, master, look, count), the fixtures, and the CRC-32 of all before it. Numbers are
-little-endian. wake.py reads what is written here.
+0), number, ms of the stage's time, master, look, count), the fixtures, in a base the raw slots of nobody, and the
+CRC-32 of all before it. Numbers are little-endian. wake.py reads what is written here.
 """
 
 import struct
@@ -107,7 +107,9 @@ class Kept:
             self._wait = now + _AGAIN_MS
 
     def _write_step(self, fixtures):
-        """False where that would not fit inside the folder entry."""
+        """False where that would not fit inside the folder entry, or raw slots changed."""
+        if 0 in self.since:
+            return False
         data = self._record(fixtures, self.base_crc, self.number + 1)
         if len(data) > _INSIDE:
             return False
@@ -122,6 +124,8 @@ class Kept:
                                     stage.master_units, stage.look_number, len(fixtures)))
         for f in fixtures:
             _pack(out, f, stage.way(f), stage.time)
+        if stage.raw and not base_crc:
+            stage.raw.pack(out)
         out.extend(struct.pack("<I", crc32(out)))
         return out
 

@@ -51,6 +51,18 @@ class Raw:
         if self._length is None:
             self._share, self._again = share, True
 
+    def pack(self, out):
+        """Append the runs that it has or goes to, for kept.py: first slot (2 bytes), count, values."""
+        i = 0
+        while i < 512:
+            n = 0
+            while i + n < 512 and n < 255 and self._free[i + n] and self._b[i + n]:
+                n += 1
+            if n:
+                out.extend(bytes((i + 1 & 255, i + 1 >> 8, n)))
+                out.extend(self._b[i:i + n])
+            i += n or 1
+
     def left(self, now):
         """ms until the move ends."""
         return max(0, self._start + self._length - now) if self._length and self._share < _ONE else 0

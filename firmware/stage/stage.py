@@ -29,7 +29,7 @@ class Stage:
         self.curve = LINEAR
         self.note = ""  # what the last verb could not do as asked, in words
         self._master = fields.ONE
-        self.touched = set()  # uids of fixtures asked for other light, until kept.py takes them
+        self.touched = set()  # uids of fixtures asked for other light (0: raw slots), until kept.py takes them
         self.look_number = 0  # of the look last gone to or stored, 0: none
         self._lights = {}  # uid: [from, to], each (six ints, extras)
         self._now = 0
@@ -38,7 +38,7 @@ class Stage:
         self._hand = []  # fixtures of a crossfade by hand
         self.faults = []  # trims that could not be used, in words
         self._keyed = []  # places of the fixtures that need keyframes
-        self._raw = None  # slots of nobody that a look holds (raw.py)
+        self.raw = None  # slots of nobody that a look holds (raw.py)
         self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
         self.effects = None  # those that are on (effects.py)
         self._ahead = 0
@@ -60,7 +60,7 @@ class Stage:
         if self.effects:
             self.effects.follow(now)
         self.make()
-        if self._raw and self._raw.step(self._now, self.frame):
+        if self.raw and self.raw.step(self._now, self.frame):
             self.changed = True
         self._plan_ahead()
         if self.effects:
@@ -145,7 +145,7 @@ class Stage:
     def left(self):
         """Milliseconds until the last running fade ends; 0 when nothing moves by itself."""
         self._catch_up()
-        fx, most = self._patch.fx, self._raw.left(self._now) if self._raw else 0
+        fx, most = self._patch.fx, self.raw.left(self._now) if self.raw else 0
         for o in range(0, len(self.show.rig) * fields.STRIDE, fields.STRIDE):
             if fx[o + fields.LENGTH]:
                 most = max(most, fx[o + fields.START] + fx[o + fields.LENGTH] - self._now)
@@ -262,7 +262,7 @@ class Stage:
         moving = [f for f in self.show.rig.fixtures if f.uid in lights]
         slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
         if 0 in lights:
-            self._go_raw(lights[0], length)
+            self.go_raw(lights[0], length)
         for f in moving:
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), self._now + slowest - f.trims.get("lag", 0), length, self.curve)
@@ -272,7 +272,7 @@ class Stage:
         lights, _own = self.show.looks.recall(look)
         hand = [f for f in self.show.rig.fixtures if f.uid in lights]
         if 0 in lights:
-            self._go_raw(lights[0], None if hand else 0)
+            self.go_raw(lights[0], None if hand else 0)
         for f in hand:
             item = lights[f.uid]
             self._move(f, (item[:6], item[6]), 0, LONGEST * 1000, LINEAR)
@@ -287,8 +287,8 @@ class Stage:
             u = max(0, min(fields.ONE, int(share * fields.ONE + 0.5)))
             for f in self._hand:
                 self._patch.fx[self._place(f) * fields.STRIDE + fields.U] = u
-            if self._raw:
-                self._raw.at(u)
+            if self.raw:
+                self.raw.at(u)
             if u == fields.ONE:
                 self._hand = []
                 return 1.0
@@ -334,12 +334,14 @@ class Stage:
 
     # --- inside ---
 
-    def _go_raw(self, runs, length):
-        if self._raw is None:
+    def go_raw(self, runs, length):
+        """Move the slots of nobody to runs, as looks hold them, in ms; None: by hand."""
+        if self.raw is None:
             from firmware.stage.raw import Raw  # only looks that were grabbed have raw slots
 
-            self._raw = Raw(self.show.rig)
-        self._raw.begin(runs, self._now, length)
+            self.raw = Raw(self.show.rig)
+        self.raw.begin(runs, self._now, length)
+        self.touched.add(0)
 
     def _move(self, fixture, to, start, length, curve):
         if self.pick_up:
@@ -403,8 +405,8 @@ class Stage:
         self._hand = [f for f in self._hand if f.uid in self._places]
         for i in range(len(self.frame)):
             self.frame[i] = 0
-        if self._raw:
-            self._raw.lay(rig)
+        if self.raw:
+            self.raw.lay(rig)
         for i, f in enumerate(rig.fixtures):
             if f.uid not in self._lights:
                 start = (list(START), {})

@@ -23,6 +23,8 @@ def load(kept, now):
     kept.number = 0 if step is None else last[5]
     ways = dict(_ways(base, last[6] - head[6]))
     changed = {} if step is None else dict(_ways(step, 0))
+    _raw(kept.stage, base, ways.pop(0))
+    changed.pop(0, None)
     ways.update(changed)
     kept.moving = _put(kept.stage, now, last, ways)
     kept.seen = kept.rest()
@@ -84,7 +86,8 @@ def _put(stage, now, head, ways):
 
 
 def _ways(data, late):
-    """(uid, (from, to, ms done, length, curve)) of each fixture of a record, `late` ms on; extras by place."""
+    """(uid, (from, to, ms done, length, curve)) of each fixture of a record, `late` ms on; extras by place. At the end
+    (0, byte after them)."""
     at = _HEAD_SIZE
     for _ in range(struct.unpack_from(HEAD, data)[9]):
         uid, moving = struct.unpack_from("<HB", data, at)
@@ -96,6 +99,18 @@ def _ways(data, late):
         done, length, curve = struct.unpack_from("<iIB", data, at)
         at += 9
         yield uid, (a, b, done + late, length, curve)
+    yield 0, at
+
+
+def _raw(stage, data, at):
+    """Bring the raw slots that lie in a base from byte `at` on."""
+    runs = []
+    while at < len(data) - 4:
+        first, count = struct.unpack_from("<HB", data, at)
+        runs.append([first] + list(data[at + 3:at + 3 + count]))
+        at += 3 + count
+    if runs:
+        stage.go_raw(runs, 0)
 
 
 def _light(data, at):

@@ -232,3 +232,15 @@ def test_a_quiet_stage_writes_nothing(disk):
     disk.power_up()
     device.run(600000)
     assert disk.power_up() == 0
+
+
+def test_raw_slots_of_nobody_come_back(disk):
+    """A look made from a feed holds slots of no fixture; later steps of the state leave them as they are."""
+    device = Device(disk)
+    device.stage.show.looks.store("Grabbed", {**device.stage.present(), 0: [[300, 1, 2], [400, *[9] * 100]]})
+    device.stage.go("Grabbed", 0)
+    device.run(5000)
+    device.stage.dial("dim", level=0.5)
+    device.run(5000)
+    new = again(device)
+    assert new.stage.frame == device.stage.frame and new.stage.frame[299:301] == b"\x01\x02"

@@ -11,7 +11,7 @@ import re
 import pytest
 
 from firmware.light import curves
-from firmware.show import effects, groups, intake, keep, order, patching, personality, readings, rig, storing
+from firmware.show import captures, effects, groups, intake, keep, order, patching, personality, readings, rig, storing
 from firmware.show.canon import seal
 from firmware.show.faults import Faults
 from firmware.show.shelf import Shelf
@@ -52,6 +52,8 @@ def files():
     running.add(1)
     groups.put(show, "All", [1, 2, 3])
     intake.save(show, {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {2: 1}})
+    captures.new(disk)
+    captures.save(disk, 1, captures.about(disk, 1)[0])
     effects.save(show, [effects.new(kind, [1, 2]) for kind in effects.NAMES])
     readings.Readings(show).take(key, 412.5, 65536, 5600, -0.002, 9800)
     Faults(disk).add(1000, "rig.json is damaged", "disk")
@@ -194,7 +196,7 @@ def test_the_command_on_folders(files, tmp_path, capsys):
     write(tmp_path, files)
     assert check.main([str(tmp_path)]) == 0
     assert check.main([str(tmp_path / "shows/show-1")]) == 0
-    (tmp_path / "captures").mkdir()
+    (tmp_path / "captures").mkdir(exist_ok=True)
     (tmp_path / "captures/1").write_bytes(b"not json")
     (tmp_path / "shows/show-1/rig.json.bad").write_bytes(b"set aside")
     assert check.main([str(tmp_path)]) == 0

@@ -119,6 +119,7 @@ class Encoder:
         if -_SLACK <= off <= _SLACK:
             return
         before = due - self.period
+        came = max(came, before)  # several that came at once were taken to be apart
         gap = came - before
         if abs(off) * 2 < self.period and self._since:
             self.period = (came - self._anchor) // self._since

@@ -12,6 +12,7 @@ ROOT = pathlib.Path(__file__).parent.parent
 PLACES = (ROOT / "build/npm/node_modules/dejavu-fonts-ttf/ttf",
           pathlib.Path("/usr/share/fonts/truetype/dejavu"))
 LATIN = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))))
+PLAIN = "".join(map(chr, range(0x20, 0x7F))) + "°±¼½¾"  # the rest is loaded at the first text that has some of it
 SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
 FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + LATIN[33:59]
 # name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
@@ -21,6 +22,8 @@ FONTS = {
     "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 9)),
     "figures": ("DejaVuSansCondensed-Bold.ttf", 38, 38, 29, FIGURES, None),
 }
+FONTS |= {name + "_plain": (*font[:4], "".join(c for c in font[4] if c in PLAIN or c not in LATIN), font[5])
+          for name, font in FONTS.items() if LATIN in font[4]}
 FRACTIONS = {"½": "12", "¼": "14", "¾": "34", "⅓": "13", "⅔": "23", "⅛": "18"}
 # The gestures, for hints on the small panel: turn, push, hold. Drawn here: no font has them.
 GESTURES = {

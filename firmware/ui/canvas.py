@@ -5,6 +5,7 @@ from array import array
 import framebuf
 from micropython import const
 
+from firmware.drop import drop
 from firmware.ui import theme
 
 try:  # machine code where the port has an emitter for it
@@ -23,15 +24,15 @@ RIGHT = const(2)
 _BAND = const(8)  # rows; a page of the small panels
 
 
-def _fonts(big):
-    """The three sizes' data, for a colour panel or a small one; the other panel's stay in flash."""
-    from firmware.ui import font_body, font_small
-
-    if big:
-        from firmware.ui import font_figures
-        return font_small.DATA, font_body.DATA, font_figures.DATA
-    from firmware.ui import font_tiny
-    return font_tiny.DATA, font_small.DATA, font_body.DATA
+def _fonts(big, plain):
+    """The three sizes' data, for a colour panel or a small one. plain: without accented letters, which are nearly half
+    of a font."""
+    found = []
+    for name in ("small", "body", "figures") if big else ("tiny", "small", "body"):
+        module = "firmware.ui.font_" + name + ("_plain" if plain and name != "figures" else "")
+        found.append(__import__(module, None, None, ("DATA",)).DATA)
+        drop(module)
+    return found
 
 
 class Canvas:
@@ -48,7 +49,8 @@ class Canvas:
                                         framebuf.GS4_HMSB if self.big else framebuf.MONO_VLSB)
         self._size = (panel.width + 1 & ~1 if self.big else panel.width) << 16 | panel.height
         self._draw = glyphs.draw4 if self.big else glyphs.draw1
-        self._data = _fonts(self.big)
+        self._data = _fonts(self.big, True)
+        self._plain = True  # until a text has an accented letter
         # The measures that all pages are laid out by: a list's row, title line, foot and side margin.
         self.row = self._data[BODY][0] + (2 if self.big else 0)
         self.head = self.row + 1 if self.big else self._data[SMALL][0]
@@ -81,9 +83,20 @@ class Canvas:
         """Pixels from the top of a line to where the letters stand."""
         return self._data[font][1]
 
+    def _font(self, s, font):
+        """The data to write a text with. The first accented letter loads whole fonts in place of the plain ones; where
+        there is no room for them it shows as a question mark."""
+        if self._plain and glyphs.accented(s):
+            self._plain = False
+            try:
+                self._data = _fonts(self.big, False)
+            except MemoryError:
+                pass
+        return self._data[font]
+
     def measure(self, s, font):
         """Width of a text in pixels."""
-        return glyphs.measure(self._data[font], s, len(s))
+        return glyphs.measure(self._font(s, font), s, len(s))
 
     def text(self, s, x, y, font, ink, paper=None, width=None, align=LEFT):
         """Write a line with its top left corner at x, y; paper: ink behind the whole width, or None.
@@ -91,7 +104,7 @@ class Canvas:
         width: of the field, pixels (None: to the panel's edge, and align then has x as its left edge, middle
         or right edge); a text too long ends in an ellipsis. -> the width drawn.
         """
-        data = self._data[font]
+        data = self._font(s, font)
         count = len(s)
         long = glyphs.measure(data, s, count)
         dots = 0

@@ -21,6 +21,14 @@ def place(data, code):
     return place(data, 63)
 
 
+def accented(s):
+    """1 if a text has a character of U+0080..U+00FF that the plain fonts lack: all of them but ° ± ¼ ½ ¾."""
+    for c in s:
+        if "\x80" <= c <= "\xff" and c not in "°±¼½¾":
+            return 1
+    return 0
+
+
 def measure(data, s, count):
     """Width in pixels of the first `count` characters."""
     width = 0

@@ -8,6 +8,22 @@ import micropython
 
 _MASKS = b"\xff\xf0\x0f\x00\x00\x0f\xf0\xff"  # of a pair's four values: what stays, what is painted
 
+@micropython.viper
+def accented(text: ptr8) -> int:
+    """As firmware.ui.glyphs.accented."""
+    i = 0
+    while text[i]:
+        lead = text[i]
+        i += 1
+        if lead == 0xC3:
+            return 1
+        if lead == 0xC2:
+            code = text[i]
+            if not (code == 0xB0 or code == 0xB1 or (code >= 0xBC and code <= 0xBE)):
+                return 1
+    return 0
+
+
 def measure(data, s, count):
     """As firmware.ui.glyphs.measure."""
     return _walk(data, data, s, 0, count, 0, 0, -1, 0x10000)

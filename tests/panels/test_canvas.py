@@ -204,3 +204,23 @@ def test_ink_names_are_distinct():
     values = [getattr(theme, name) for name in ("PAPER", "PANEL", "EDGE", "LOW", "DIM", "TEXT", "HOT", "WARN")]
     assert values == list(range(8)) and theme.SWATCH0 + theme.SWATCHES == 16
     assert len({made.SMALL, made.BODY, made.BIG}) == 3
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_accented_letter_brings_the_whole_fonts(name):
+    """It is not the question mark that the plain fonts have for it, and texts without it look as before."""
+    canvas, _screen = a_canvas(name)
+    plain = canvas.measure("Grun 50°", BODY)
+    assert canvas.measure("Ü", BODY) == made.glyphs.measure(canvas._data[BODY], "U", 1)
+    assert made.glyphs.place(canvas._data[BODY], ord("Ü")) != made.glyphs.place(canvas._data[BODY], 63)
+    assert canvas.measure("Grun 50°", BODY) == plain
+
+
+def test_without_room_for_them_it_shows_as_a_question_mark(monkeypatch):
+    canvas, _screen = a_canvas("sh1106")
+
+    def full(*_args):
+        raise MemoryError
+
+    monkeypatch.setattr(made, "_fonts", full)
+    assert canvas.measure("Ü", BODY) == canvas.measure("?", BODY)

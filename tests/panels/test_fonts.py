@@ -4,7 +4,16 @@ from pathlib import Path
 
 import pytest
 
-from firmware.ui import font_body, font_figures, font_small, font_tiny, glyphs
+from firmware.ui import (
+    font_body,
+    font_body_plain,
+    font_figures,
+    font_small,
+    font_small_plain,
+    font_tiny,
+    font_tiny_plain,
+    glyphs,
+)
 from host import fonts
 
 ROOT = Path(fonts.ROOT)
@@ -35,6 +44,21 @@ def test_latin_1_and_the_signs(name):
     question = glyphs.place(data, 63)
     for code in [*LATIN_1, *map(ord, SIGNS)]:
         assert code == 63 or glyphs.place(data, code) != question, chr(code)
+
+
+@pytest.mark.parametrize(("plain", "whole"), [
+    (font_tiny_plain, font_tiny), (font_small_plain, font_small), (font_body_plain, font_body),
+])
+def test_plain_fonts_are_the_whole_ones_without_accents(plain, whole):
+    """What `accented` lets pass is in both, and looks the same; so nothing moves when the whole ones come."""
+    assert plain.DATA[:2] == whole.DATA[:2]
+    for code in [*LATIN_1, *map(ord, SIGNS + "½⅓⅔¼¾⅛−–●○▶")]:
+        if not glyphs.accented(chr(code)):
+            one, other = glyphs.place(plain.DATA, code), glyphs.place(whole.DATA, code)
+            assert (plain.DATA[one], plain.DATA[one + 1]) == (whole.DATA[other], whole.DATA[other + 1])
+            assert bitmap(plain.DATA, chr(code)) == bitmap(whole.DATA, chr(code)), chr(code)
+            assert code == 63 or one != glyphs.place(plain.DATA, 63)
+    assert glyphs.place(plain.DATA, ord("Ä")) == glyphs.place(plain.DATA, 63)
 
 
 def test_figures_have_what_a_level_needs():

@@ -81,6 +81,7 @@ def main():
         spi = Spi()
         panel = list(panels(spi))[number]
         c = canvas.Canvas(panel)
+        c.measure("é", canvas.BODY)  # the whole fonts are loaded at the first accent, once
         for turn in range(3):
             if twins:
                 micropython.heap_lock()

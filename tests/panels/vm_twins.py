@@ -29,6 +29,8 @@ def same_walk():
     data, s = FONTS[random.getrandbits(2)], text()
     count, width = random.getrandbits(8) % (len(s) + 1), random.getrandbits(7)
     assert glyphs.measure(data, s, count) == glyphs_viper.measure(data, s, count), (s, count)
+    for code in range(0x20, 0x180):
+        assert glyphs.accented(s[:count] + chr(code)) == glyphs_viper.accented(s[:count] + chr(code)), (s, code)
     assert glyphs.fit(data, s, width) == glyphs_viper.fit(data, s, width), (s, width)
 
 

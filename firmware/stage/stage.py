@@ -15,6 +15,7 @@ except (ImportError, SyntaxError, NameError):  # a port without native code; CPy
 
 LINEAR, SOFT = 0, 1
 LONGEST = 600
+_NONE = {}  # the extras of every lamp without raw channels: shared, and never written to
 
 
 class Stage:
@@ -223,7 +224,8 @@ class Stage:
         still = fx[o + fields.U] == fields.ONE and fx[o + fields.SEGMENTS] == 1
         if still and light[1:] == old[0][1:] and extras == old[1]:  # only the level: no colour to solve again
             fx[o + fields.LEVEL_A] = fx[o + fields.LEVEL_B] = light[LEVEL]
-            self._lights[fixture.uid] = [(light, extras), (light, extras)]
+            to = light, extras or _NONE
+            self._lights[fixture.uid] = [to, to]
             self.touched.add(fixture.uid)
             return
         self._move(fixture, (light, extras), 0, 0, LINEAR)
@@ -329,6 +331,8 @@ class Stage:
 
     def put(self, fixture, a, b, start, length, curve):
         """Set a fixture where it was on its way: what `way` gave."""
+        b = b[0], b[1] or _NONE
+        a = (a[0], a[1] or _NONE) if length else b
         self._lights[fixture.uid] = [a, b]
         fade.begin(self._patch, self._place(fixture), fixture, a, b, start, length, curve)
 
@@ -349,7 +353,7 @@ class Stage:
         if fixture in self._hand:
             self._hand.remove(fixture)
         a = self.light(fixture)
-        to = (list(to[0]), dict(to[1]))
+        to = list(to[0]), dict(to[1]) or _NONE
         if not length:
             a = to
         self._lights[fixture.uid] = [a, to]
@@ -407,14 +411,14 @@ class Stage:
             self.frame[i] = 0
         if self.raw:
             self.raw.lay(rig)
+        start = START, _NONE
         for i, f in enumerate(rig.fixtures):
             if f.uid not in self._lights:
-                start = (list(START), {})
                 self._lights[f.uid] = [start, start]
-            start, length, curve, u = running.get(f.uid, (0, 0, LINEAR, fields.ONE))
+            begun, length, curve, u = running.get(f.uid, (0, 0, LINEAR, fields.ONE))
             a, b = self._lights[f.uid]
             # A fade by hand has no length of its own: begin needs one to see that it is under way.
-            fade.begin(self._patch, i, f, a, b, start, length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
+            fade.begin(self._patch, i, f, a, b, begun, length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
             self._patch.fx[i * fields.STRIDE + fields.LENGTH] = length
             self._patch.fx[i * fields.STRIDE + fields.U] = u
         if self.effects:

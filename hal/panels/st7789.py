@@ -1,7 +1,7 @@
 """ST7789V colour TFT over SPI: 4-bit pictures, expanded to RGB565 a few rows at a time. Made by boards.
 
-Commands used (Sitronix ST7789V datasheet, chapter 9): SLPIN 10h, SLPOUT 11h, NORON 13h, INVOFF/INVON 20h/21h,
-DISPON 29h, CASET 2Ah, RASET 2Bh, RAMWR 2Ch, MADCTL 36h, COLMOD 3Ah, SWRESET 01h.
+Commands used (Sitronix ST7789V datasheet, chapter 9): SLPIN 10h, SLPOUT 11h, RASET 2Bh, RAMWR 2Ch; those of the start
+are in st7789_begin.py.
 """
 
 from array import array
@@ -13,22 +13,11 @@ try:  # machine code where the port has an emitter for it
 except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
     from hal.panels.expand import expand, pairs
 
-_SWRESET = const(0x01)
 _SLPIN = const(0x10)
 _SLPOUT = const(0x11)
-_NORON = const(0x13)
-_INVOFF = const(0x20)
-_DISPON = const(0x29)
-_CASET = const(0x2A)
 _RASET = const(0x2B)
 _RAMWR = const(0x2C)
-_MADCTL = const(0x36)
-_COLMOD = const(0x3A)
-_BGR = const(0x08)
-_COLUMNS = const(240)  # the chip's memory
-_PAGES = const(320)
 _ROWS = const(4)  # sent at once: 2,560 bytes at 320 wide, 0.5 ms at 40 MHz
-_TURNS = {0: 0x00, 90: 0x60, 180: 0xC0, 270: 0xA0}  # MADCTL: MY 80h, MX 40h, MV 20h
 
 
 class ST7789:
@@ -45,49 +34,27 @@ class ST7789:
 
     def __init__(self, spi, cs, dc, light, now, wait, reset=None, width=320, height=240, turn=90, left=0,
                  top=0, inverted=True, bgr=False):
+        from hal.panels.st7789_begin import begin, corner  # once: firmware/main.py drops it
+
         self.width = width
         self.height = height
-        self._even = width + 1 & ~1  # framebuf's rows are whole bytes; the odd pixel falls beside the glass
-        self.buffer = bytearray(self._even * height // 2)
-        self._spi, self._cs, self._dc, self._light, self._now, self._wait = spi, cs, dc, light, now, wait
-        self._corner(turn, left, top)
+        self.even = width + 1 & ~1  # framebuf's rows are whole bytes; the odd pixel falls beside the glass
+        self.buffer = bytearray(self.even * height // 2)
+        self._spi, self._cs, self._dc, self._light, self.now, self.wait = spi, cs, dc, light, now, wait
+        self.x, self._y = corner(width, height, turn, left, top)
         self._one = bytearray(1)
         self._four = bytearray(4)
         self._colours = array("H", bytes(32))
         self._table = array("I", bytes(1024))  # two pixels for each byte of the buffer
         self._stale = True  # the table is older than the colours
-        self._out = array("I", bytes(self._even * _ROWS * 2))
+        self._out = array("I", bytes(self.even * _ROWS * 2))
         self._whole = memoryview(self._out)
         self._asleep = False
-        self._since = 0
-        self._begin(reset, turn, inverted, bgr)
+        self.since = 0
+        begin(self, reset, turn, inverted, bgr)
 
-    def _corner(self, turn, left, top):
-        """The window's first column and row address, after MADCTL has turned them."""
-        across, down = (self.width, self.height) if turn in (0, 180) else (self.height, self.width)
-        right, under = _COLUMNS - left - across, _PAGES - top - down
-        self._x, self._y = {0: (left, top), 90: (top, right), 180: (right, under), 270: (under, left)}[turn]
-
-    def _begin(self, reset, turn, inverted, bgr):
-        if reset:
-            reset(0)
-            self._wait(1)
-            reset(1)
-        else:
-            self._command(_SWRESET)
-        self._wait(120)
-        self._command(_SLPOUT)
-        self._since = self._now()
-        self._wait(6)
-        self._command(_COLMOD, b"\x55")
-        self._command(_MADCTL, bytes((_TURNS[turn] | (_BGR if bgr else 0),)))
-        self._command(_INVOFF + bool(inverted))
-        self._command(_NORON)
-        self._window(_CASET, self._x, self._even)
-        self.show(0, self.height)
-        self._command(_DISPON)
-
-    def _command(self, number, values=None):
+    def command(self, number, values=None):
+        """Send a command and its values."""
         self._one[0] = number
         self._cs(0)
         self._dc(0)
@@ -97,14 +64,15 @@ class ST7789:
             self._spi.write(values)
         self._cs(1)
 
-    def _window(self, command, first, count):
+    def window(self, command, first, count):
+        """Say which columns or rows are meant."""
         last = first + count - 1
         four = self._four
         four[0] = first >> 8
         four[1] = first & 255
         four[2] = last >> 8
         four[3] = last & 255
-        self._command(command, four)
+        self.command(command, four)
 
     def show(self, top, bottom):
         """Send rows top..bottom-1: eight take 1.0 ms at 40 MHz."""
@@ -112,10 +80,10 @@ class ST7789:
         if self._stale:
             pairs(self._colours, self._table)
             self._stale = False
-        self._window(_RASET, self._y + top, bottom - top)
-        self._command(_RAMWR)
+        self.window(_RASET, self._y + top, bottom - top)
+        self.command(_RAMWR)
         self._cs(0)
-        stride = self._even >> 1
+        stride = self.even >> 1
         while top < bottom:
             rows = min(_ROWS, bottom - top)
             expand(self.buffer, top * stride, rows * stride, self._table, self._out)
@@ -136,20 +104,20 @@ class ST7789:
         if self._light:
             self._light.duty_u16(percent * 65535 // 100)
         # The chip must have been awake for 120 ms; until then only the light goes.
-        if not percent and not self._asleep and self._now() - self._since >= 120:
+        if not percent and not self._asleep and self.now() - self.since >= 120:
             self._sleep(_SLPIN)
 
     def _sleep(self, command):
         """To and from sleep. Waits out the 120 ms the chip needs, should it be asked back sooner."""
-        left = 120 - (self._now() - self._since)
+        left = 120 - (self.now() - self.since)
         if left > 0:
-            self._wait(left)
-        self._command(command)
-        self._since = self._now()
+            self.wait(left)
+        self.command(command)
+        self.since = self.now()
         self._asleep = command == _SLPIN
 
     def _rouse(self):
         """The chip takes no command for 5 ms after a sleep command."""
-        left = 6 - (self._now() - self._since)
+        left = 6 - (self.now() - self.since)
         if left > 0:
-            self._wait(left)
+            self.wait(left)

@@ -20,7 +20,8 @@ RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and on
 # ring, the panel's band and its table of pixel pairs. (The picture is the scene's own.)
 KNOB = 512 + 128
 DRIVERS = {"pico_tft": 2 * 1820 + 3 * 516 + 8192 + 128 + KNOB + 2560 + 1024, "pico_oled": 1820 + KNOB + 256}
-DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.rp2.memory")  # by firmware/main.py, and the board's file
+# By firmware/main.py, and the board's file.
+DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory")
 
 
 def figures():

@@ -16,8 +16,8 @@ SMALL, COLOUR = "128x64x1", "320x240x4"  # the colour panel's picture is 38,400 
 
 
 @pytest.mark.parametrize(("write", "panel", "most"), [
-    (demo.write, SMALL, 121_000), (demo.write, COLOUR, 161_000),
-    (full_show, SMALL, 157_000), (full_show, COLOUR, 197_000),
+    (demo.write, SMALL, 115_000), (demo.write, COLOUR, 156_000),
+    (full_show, SMALL, 142_000), (full_show, COLOUR, 183_000),
 ], ids=["demo-small", "demo-colour", "full-small", "full-colour"])
 def test_heap_after_boot(tmp_path, write, panel, most):
     (tmp_path / "disk").mkdir()

@@ -25,14 +25,14 @@ class Receiver:
         self._filling, self._waiting, self._out = 0, -1, -1
         self._heard = None  # ms of the newest good packet, None while the line is silent
         self.every = False  # hal/contract.Line.every: the port then reads no further while a packet waits
-        self.buffer = None  # a port with a fast loop fills this from n on, then sets n
+        self.buffer = bytearray(0)  # a port with a fast loop fills this from n on, then sets n
         self.n = _PASS
         if not later:
             self.begin()
 
     def begin(self):
         """Make the buffers, unless they are there."""
-        if self.buffer is None:
+        if not self.buffer:
             self._buffers = tuple(bytearray(_FULL) for _ in range(3))
             self._views = [memoryview(b)[1:] for b in self._buffers]
             self.buffer = self._buffers[0]

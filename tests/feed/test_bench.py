@@ -7,18 +7,22 @@ from sim.play import STEP_MS
 
 
 class Desk:
-    """Sends packets into a Bench at an even rate. slots: what it sends, None: silence."""
+    """Sends packets into a Bench at an even rate. slots: what it sends, or a function of the packet's number; None:
+    silence. log: [(µs, slots)] of what it sent."""
 
     def __init__(self, bench, period_us=22_716):
         self.bench, self.period_us, self.slots = bench, period_us, None
         self._next = bench.clock.us()
+        self.log = []
 
     def run(self, seconds):
         for _ in range(round(seconds * 1000 / STEP_MS)):
             now = self.bench.clock.us() + STEP_MS * 1000
             while self._next <= now:
                 if self.slots is not None:
-                    self.bench.input.receive(self.slots, us=self._next)
+                    slots = self.slots(len(self.log)) if callable(self.slots) else self.slots
+                    self.bench.input.receive(slots, us=self._next)
+                    self.log.append((self._next, slots))
                 self._next += self.period_us
             self.bench.step()
 

@@ -12,8 +12,6 @@ from binascii import crc32
 
 from micropython import const
 
-from firmware.wire.code import LOT
-
 try:
     from firmware.wire.code_viper import advance, delta, rest, runs, survey, undelta, unruns
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr8
@@ -26,6 +24,7 @@ VERSION = const(1)
 LONGEST = const(4096)  # bytes of a block
 TICKS = const(32)  # of time in a ms
 _CRC = const(4)
+_LOT = const(3072)  # code.LOT
 _DELTA, _WHOLE, _TIME, _END = const(0), const(1), const(2), const(3)
 # A record before the slots themselves: count of frames (23 bits), kind 2, count of slots 19, k 3; a time before it (23,
 # 2, 63, 16 bits); and the end (23, 2).
@@ -43,7 +42,7 @@ class Encoder:
         self.frames = 0
         self.first = 0
         self.period = 22 * TICKS + 23  # ticks from frame to frame; 512 slots take 22.7 ms
-        self._lot = bytearray(LOT)
+        self._lot = bytearray(_LOT)
         self._bits = array("i", (HEAD_SIZE, 0, 0))
         self._count = 0  # slots of the last frame
         self._same = 0  # frames that followed since the last record
@@ -55,15 +54,14 @@ class Encoder:
         """Take a frame. slots: 1..512; early, late: ms between which it came; size: bytes that the block may grow to,
         1100 at least. False where it has no room: close() it, then add again."""
         count = len(slots)
-        at = self._bits[0]
-        if at + count + (count >> 7) + 2 + _ROOM + _CRC > size:
+        found = survey(slots, count, self._lot) if self.frames and count == self._count else -1
+        if self._bits[0] + _need(found, count) + _ROOM + _CRC > size:
             return False
         if not self.frames:
             self._open(early, late)
             self._write_whole(slots, count)
         else:
             self._time(early * TICKS, late * TICKS)
-            found = survey(slots, count, self._lot) if count == self._count else -1
             if found < 0:
                 self._write_whole(slots, count)
             elif found >> 10:
@@ -146,7 +144,7 @@ class Encoder:
         n, last = found >> 10, found >> 1 & 511
         bits = self._bits
         at, wait, waits, same = bits[0], bits[1], bits[2], self._same
-        limit = at + count + 2
+        limit = at + _need(-1, count)
         if n > _FEW:  # where the runs would lie; they are written again if they are shorter
             limit = min(limit, runs(slots, count, self.block, at + _ROOM) - _ROOM + 2)
         self._record(_DELTA)
@@ -187,6 +185,16 @@ class Encoder:
         bits[1], bits[2] = wait & (1 << waits) - 1, waits
 
 
+def _need(found, count):
+    """The most bytes that a frame takes: of what survey found, or a whole one (-1)."""
+    whole = count + (count >> 7) + 2
+    if found < 0:
+        return whole
+    n = found >> 10
+    # A slot that does not follow takes 11 bits at most, and where the next one lies 9 and less the more there are.
+    return min(whole, n * 20 >> 3) if n <= _FEW else whole
+
+
 class Decoder:
     """Blocks in, frames out. `block`: the buffer to read a block into; then `open` it, and call `next` for each frame.
 
@@ -196,7 +204,7 @@ class Decoder:
 
     def __init__(self):
         self.block = bytearray(LONGEST)
-        self._lot = bytearray(LOT)
+        self._lot = bytearray(_LOT)
         self.frame = memoryview(self._lot)[:512]
         self.count = 0
         self.at = self.first = self.frames = self.whole = 0

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from firmware.wire import capture
+from firmware.wire import capture, code
 from tests.vm import runner
 
 PERIOD = 22.716  # ms: 512 slots at full length (ANSI E1.11)
@@ -193,3 +193,7 @@ def test_bits_that_make_no_sense_end_and_do_no_harm():
 
 def test_native_and_plain_are_equal_on_the_vm():
     assert runner.run("tests/vm/code_twins.py", heap="1m").strip() == "equal 12"
+
+
+def test_what_both_sides_know_has_one_size():
+    assert len(capture.Encoder()._lot) == len(capture.Decoder()._lot) == code.LOT

@@ -41,8 +41,8 @@ def figures():
         "cpu_share_vm": round(max(codes) / (_FULL_MS * 1000), 5),
         **heap(),
         "note": "vm_*: the dearest feed, unix VM with machine code. zlib -6 sees one stream of slots, without times or "
-                "blocks. Flash: 45 ms an erase, 0.4 ms a page (typical). heap_*: bytes on the 32-bit VM, code and data, "
-                "recording and playing on top of the feed",
+                "blocks. Flash: 45 ms an erase, 0.4 ms a page (typical). heap_*: bytes on the 32-bit VM, code and "
+                "data, recording and playing on top of the feed",
     }
 
 

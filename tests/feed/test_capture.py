@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.wire import capture, code
-from tests.vm import runner
+from tests.feed import reader
+from tests.vm import runner, tick
 
 PERIOD = 22.716  # ms: 512 slots at full length (ANSI E1.11)
 
@@ -197,3 +198,28 @@ def test_native_and_plain_are_equal_on_the_vm():
 
 def test_what_both_sides_know_has_one_size():
     assert len(capture.Encoder()._lot) == len(capture.Decoder()._lot) == code.LOT
+
+
+@pytest.mark.parametrize("name", FEEDS)
+def test_a_reader_written_from_the_page_alone_reads_it(name):
+    """tests/feed/reader.py knows DEVELOPERS.md and nothing of the firmware."""
+    frames = [(n * PERIOD + (n > 60) * 400, FEEDS[name](n)[: 512 if n < 90 else 300]) for n in range(200)]
+    blocks = record(polled(frames))
+    got = reader.frames(b"".join(blocks))
+    assert [s for _t, s in got] == [s for _t, s in frames]
+    assert all(abs(a - b) <= 1 for (a, _s), (b, _t) in zip(got, played(blocks), strict=True))
+
+
+def test_that_reader_on_a_fade_of_forty_lamps():
+    """Real ramps of 8 and 16 bits, with all that moving slots can do."""
+    stage = tick.stage()
+    stage.go("A", 0)
+    stage.step(0)
+    stage.go("B", 6)
+    frames = []
+    for n in range(280):
+        stage.step(int(n * PERIOD))
+        frames.append((n * PERIOD, bytes(stage.frame)))
+    blocks = record(polled(frames))
+    assert [s for _t, s in reader.frames(b"".join(blocks))] == [s for _t, s in frames]
+    assert [s for _t, s in played(blocks)] == [s for _t, s in frames]

@@ -1,5 +1,6 @@
 """The simulator's page: how smooth and how quick it is in headless Chromium, and how fast the firmware runs alone."""
 
+import os
 import time
 
 from playwright.sync_api import sync_playwright
@@ -61,8 +62,8 @@ def figures():
     """panel_fps: browser frames a second in which the panel changed while the knob turns 40 times a second. knob_to_*:
     from a wheel event to the browser frame with the changed pixels, 95th of a hundred; pixel: the first of the panel,
     whole: all of them, set: the lit picture. speedup_*: simulated seconds a second without a page, of a minute of work
-    and of a fade."""
-    figures = {"n": 100}
+    and of a fade. load: the machine's load average as it began; above the cores, the figures tell of it, not of us."""
+    figures = {"n": 100, "load": round(os.getloadavg()[0], 1), "cores": os.cpu_count()}
     with simulator() as address, sync_playwright() as play:
         browser = play.chromium.launch(**chromium())
         page = browser.new_page(viewport={"width": 1440, "height": 900})

@@ -7,12 +7,9 @@ Order in a step: gestures -> stage -> line -> panel: light before pixels.
 import gc
 
 from firmware.drop import drop
-from firmware.light import colour
-from firmware.show import keep, resolve
+from firmware.show import keep
 from firmware.show.faults import Faults
-from firmware.show.personality import LEVEL
 from firmware.show.shelf import Shelf
-from firmware.stage.fields import ONE
 from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
 from firmware.ui import settings
@@ -166,13 +163,6 @@ class App:
         done = getattr(__import__("firmware.ui.intake", None, None, (verb,)), verb)(self, *args)
         drop("firmware.ui.intake")
         return done
-
-    def swatch(self, c, x, y, w, h, fixture, index):
-        """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
-        light, _extras = self.stage.light(fixture)
-        r, g, b = colour.srgb(*resolve.chromaticity(light), light[LEVEL] / ONE)
-        self.canvas.tint(index, r, g, b)
-        c.swatch(x, y, w, h, index)
 
     def running(self):
         """The player of the running order; its code comes with it."""

@@ -2,6 +2,9 @@
 
 from micropython import const
 
+from firmware.light import colour
+from firmware.show import resolve
+from firmware.show.personality import LEVEL, SCALE
 from firmware.ui import before, dial, theme, words
 from firmware.ui import canvas as fonts
 from firmware.ui.page import Page as _Page
@@ -161,7 +164,7 @@ class Page(_Page):
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # a dark ground, on a row that is turned over
             yield
-            self.app.swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
+            yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
             yield
             level = words.level(self.app.kit, stage.value(item, "level"))
             colour = self._colour(item)
@@ -176,6 +179,15 @@ class Page(_Page):
         edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
         yield
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
+
+    def _swatch(self, c, x, y, w, h, f, index):
+        """A lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
+        light = self.app.stage.light(f)[0]
+        yield
+        xy = resolve.chromaticity(light)
+        yield
+        c.tint(index, *colour.srgb(*xy, light[LEVEL] / SCALE[LEVEL]))
+        c.swatch(x, y, w, h, index)
 
     def _colour(self, f):
         """A lamp's white, or its colour where it has one."""

@@ -165,6 +165,7 @@ class Choice(Page):
         rows = {self._lit, self.at} if self.items else ()
         for k in rows:
             c.box(0, top + (k - first) * c.row, c.width, c.row, theme.PAPER)
+        yield
         yield from self._rows(c, top, end, first, rows)
         if end < bottom:
             c.box(0, end, c.width, bottom - end, theme.PAPER)
@@ -244,10 +245,12 @@ def draw(page, c, turned=False):
     parts = page.again(c, top, bottom) if turned else None
     if parts is None:
         c.fill(theme.PAPER)
+        yield
         head(page, c)
         yield
         parts = page.body(c, top, bottom)
     yield from parts or ()
+    yield
     yield from foot(page, c)
 
 
@@ -306,6 +309,7 @@ def foot(page, c):
         return
     yield
     spread = hint_lines(c, page.hint() if not app.locked else LOCKED)
+    yield
     screen.turns = (len(spread) + lines - 1) // lines
     turn = screen.turn % max(1, screen.turns) * lines
     yield
@@ -344,6 +348,8 @@ def note(c, words, y, font, ink, lines=2):
     lines it takes. ink -1: only count them."""
     room = c.width - 2 * c.pad
     line, count = "", 1
+    if c.measure(words, font) <= room:
+        line, words = words, ""
     for word in words.split():
         longer = line + " " + word if line else word
         if line and count < lines and c.measure(longer, font) > room:

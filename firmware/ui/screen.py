@@ -18,7 +18,7 @@ _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a line of hints stands where all have no room at once
 _ROWS = const(8)  # sent at once: 2 ms to a colour panel, 3 ms to a small one by I2C
-_YOUNG_MS = const(2)  # age of a step at which no other slice is begun
+_YOUNG_MS = const(1)  # age of a step at which no other slice is begun
 
 
 class Screen:

@@ -44,6 +44,7 @@ class Page(_Page):
         wide, high = c.width // _ACROSS, (bottom - top - under) // _DOWN
         for down in range(_DOWN):
             yield from self._line(c, down, wide, top + down * high, high)
+        yield
         holder = self.used[self.at]
         words = "free"
         if holder:

@@ -2,8 +2,8 @@
 
 Measured on the unix VM, machine code compiled, the real drivers on a bus that only counts. A step of the app draws one
 slice of the page or sends eight rows, and goes on with the next only while the step is under 1 ms old: so the tick
-waits for one slice at most, and 1 ms. The chip's time of a slice is worked out, not measured: the VM's at the ratio of
-FIGURES.md's loop (4.8 µs a turn on the RP2040) to the same loop here, plus the panel's bus. That is the ratio of
+waits for one slice at most, and 1 ms. The chip's time of a slice is worked out, not measured: the VM's, at the ratio of
+an empty loop's turn on an emulated RP2040 (4.8 µs) to the same here, plus the panel's bus. That is the ratio of
 bytecode; machine code, a fifth or less of a slice, has a ratio three times as large.
 """
 
@@ -15,7 +15,6 @@ from tests.vm import runner
 
 CHIP_LOOP_NS = 4800  # a turn of the empty loop on an RP2040 at 125 MHz
 BUS_MS = {"tft": 8 * 320 * 16 / 37_500_000 * 1000, "oled": 3.1}  # eight rows: SPI at 37.5 MHz; I2C at 400 kHz
-
 PAGES = ("light", "looks", "home", "kit", "rig", "slots")
 
 

@@ -53,7 +53,7 @@ def panel(kind, spi):
 
 
 def bare_ns():
-    """One turn of the loop that FIGURES.md gives for the chip."""
+    """One turn of an empty loop, the measure of a machine's bytecode."""
     def loop():
         s = 0
         for i in range(1000):

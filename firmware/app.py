@@ -82,7 +82,7 @@ class App:
             if changed:
                 self.board.lines[0].send(self.stage.frame)
             if self.heeds and self.input.received():
-                self.intake("take", False)
+                self.try_to(self.intake, "take", False)
         self.page.step(now)
         self.screen.step(now, self.page, self._moving())
         self._keep(now)
@@ -114,7 +114,12 @@ class App:
         gc.collect()  # the new page then fits into what the old one leaves
         self._module = module
         self._rest(module)
-        self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
+        try:
+            self.page = __import__("firmware.ui." + module, None, None, ("Page",)).Page(self, *args)
+        except (MemoryError, ValueError) as e:
+            self.say("No memory left for that page" if isinstance(e, MemoryError) else str(e.args[-1]), REFUSED)
+            self.open("home")
+            return
         self.screen.touch(True)
 
     def say(self, words, tone=None):

@@ -11,15 +11,20 @@ _PARTS = ("show.intake", "show.readback", "stage.feed", "stage.holds", "stage.me
 
 def take(app, wanted=True):
     """Load the feed if it is not loaded -> Feed. wanted False: only if the show takes the feed over; else what comes
-    in is left alone from now on."""
+    in is left alone from now on. Errors: ValueError: no memory for it."""
     if app.feed is None:
         settings = _settings(app)
+        app.heeds = False  # until it is loaded, or for good
         if not wanted and not settings["on"]:
-            app.heeds = False
             return None
-        from firmware.stage.feed import Feed
+        try:
+            from firmware.stage.feed import Feed
 
-        app.feed = Feed(app.stage, app.input, settings, app.now)
+            app.feed = Feed(app.stage, app.input, settings, app.now)
+        except MemoryError:
+            _drop(_PARTS)
+            raise ValueError("The feed is left alone: no memory for it") from None
+        app.heeds = app.input is not None
     return app.feed
 
 
@@ -33,8 +38,7 @@ def leave(app):
     feed = app.feed
     if feed and not (feed.state or feed.player or feed.recorder):
         app.feed = app.stage.pick_up = None
-        for name in _PARTS:
-            drop("firmware." + name)
+        _drop(_PARTS)
 
 
 def keep(app):
@@ -59,12 +63,17 @@ def grab(app):
 
 
 def ready(app):
-    """Get ready to record: from now on it is known how many minutes there is room for -> Recorder."""
-    from firmware.stage.recorder import Recorder
-
+    """Get ready to record: from now on it is known how many minutes there is room for -> Recorder. Errors:
+    ValueError: no memory for it."""
     feed = take(app)
     if not feed.recorder:
-        feed.record(Recorder(app.board.disk, app.now, feed.hz10))
+        try:
+            from firmware.stage.recorder import Recorder
+
+            feed.record(Recorder(app.board.disk, app.now, feed.hz10))
+        except MemoryError:
+            _tidy(app)
+            raise ValueError("No memory left to record") from None
     return feed.recorder
 
 
@@ -104,26 +113,37 @@ def play(app, number):
         feed.play(app.now, None)
         _tidy(app)
         return 0
+    try:
+        player = _player(app, number)
+    except OSError:
+        raise ValueError("Capture %d is gone" % number) from None
+    except MemoryError:
+        _tidy(app)
+        raise ValueError("No memory left to play a capture") from None
+    player.number = number
+    feed.play(app.now, player)
+    return player.end - player.start
+
+
+def _player(app, number):
     from firmware.show import captures
     from firmware.stage.player import Player
 
     about, fault = captures.about(app.board.disk, number)
     if fault:
         app.shelf.faults.append(fault)
-    try:
-        player = Player(app.board.disk, captures.path(number), about, app.now)
-    except OSError:
-        raise ValueError("Capture %d is gone" % number) from None
-    player.number = number
-    feed.play(app.now, player)
-    return player.end - player.start
+    return Player(app.board.disk, captures.path(number), about, app.now)
 
 
 def _tidy(app):
     """Forget the captures' code where none is recorded or played."""
     if not (app.feed.player or app.feed.recorder):
-        for name in _TAPE:
-            drop("firmware." + name)
+        _drop(_TAPE)
+
+
+def _drop(names):
+    for name in names:
+        drop("firmware." + name)
 
 
 def lend(app, lent):

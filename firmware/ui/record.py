@@ -25,7 +25,7 @@ class Page(_Page):
     def push(self):
         app = self.app
         if not self.feed.recorder:  # it has ended by itself: flash is full
-            app.intake("ready")
+            app.try_to(app.intake, "ready")
         elif self.on():
             app.intake("stop_recording")
             app.open("captures")

@@ -133,3 +133,23 @@ def test_a_look_with_raw_slots_goes_out_and_fades(device):
     b.app.stage.hand(1)
     b.run(0.2)
     assert b.frame[300] == 100
+
+
+def test_without_memory_the_feed_is_left_alone_and_that_is_said(device, monkeypatch):
+    """A small chip with a large show: no crash, no loading again with every packet."""
+    b, desk = device
+    tries = []
+
+    def none_left(*_args):
+        tries.append(1)
+        raise MemoryError
+
+    monkeypatch.setattr("firmware.stage.feed.Feed", none_left)
+    desk.slots = bytes([9] * 512)
+    desk.run(1)
+    assert b.app.feed is None and len(tries) == 1
+    assert b.lines[-1] == "The feed is left alone: no memory for it"
+    monkeypatch.setattr("firmware.stage.feed.Feed", none_left)  # its module was dropped
+    b.app.open("feed")
+    desk.run(0.5)
+    assert b.app.page.title == "Halfstop"

@@ -50,7 +50,7 @@ class App:
         self.screen = Screen(self.canvas, board, self.kit)
         self.feed = None  # stage/feed.py, once a feed came in or is wanted
         self.input = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
-        self._take(self.shelf.open())
+        self._take(self.shelf.open(), held)
         if self.input:
             self.input.drive = False
         self._chore = _IDLE_MS
@@ -215,8 +215,9 @@ class App:
             for name in ("stage.effects", "stage.models", "stage.limiter", "show.effects"):
                 drop("firmware." + name)
 
-    def _take(self, show):
-        """Make a show the one that is on: first the light, then what takes longer."""
+    def _take(self, show, held=None):
+        """Make a show the one that is on: first the light, then what takes longer. held: what the line shows after a
+        restart; where that is not the pocket's own light there is a feed, and it fades back in from there."""
         self.undo = []
         self.stop_running()
         self.show = show
@@ -227,9 +228,11 @@ class App:
         if not self.shelf.settings["dark"]:
             self.keeping.load(self.now)
         self.stage.step(self.now)
-        if self.feed:
+        if held and self.input and held != bytes(self.stage.frame[:len(held)]):
+            self.try_to(self.intake, "take", False, held)
+        elif self.feed:
             self.intake("attach")
-        else:
+        if not self.feed:
             self.board.lines[0].send(self.stage.frame)
         show.looks.load()
         if not self.shelf.settings["dark"]:

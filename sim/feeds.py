@@ -6,6 +6,7 @@ by the page's server and by tests. A file has a frame a line: the time in ms, an
 
 import bisect
 import math
+import random
 
 PERIOD_MS = 23  # 513 slots at full length: about 43.5 packets a second
 
@@ -32,12 +33,38 @@ def drops(ms):
     return chase(ms) if ms % 6000 < 4000 else None
 
 
+def fade(ms):
+    """One long fade: every slot up in a minute, and down in the next."""
+    part = ms % 120_000 / 60_000
+    return bytes([int(255 * min(part, 2 - part))] * 512)
+
+
+def steps(ms):
+    """A chase of twelve lamps, 20 steps a second, over a steady set."""
+    return bytes(255 if n == ms // 50 % 12 else 30 if n < 12 else 90 if n < 60 else 0 for n in range(512))
+
+
+def noise(ms):
+    """512 slots of noise."""
+    return random.Random(ms).randbytes(512)
+
+
+def rates(ms):
+    """The wave, from a desk whose rate changes every five seconds: all it can, 10 and 1 packets a second."""
+    period = (PERIOD_MS, 100, 1000)[ms // 5000 % 3]
+    return chase(ms) if ms % period < PERIOD_MS else None
+
+
 MADE = {
     "": ("nothing", None),
     "still": ("a desk that holds", still),
     "chase": ("a slow wave", chase),
     "short": ("a desk of 24 slots", short),
     "drops": ("a loose plug", drops),
+    "fade": ("a fade of a minute", fade),
+    "steps": ("a chase of 20 steps a second", steps),
+    "noise": ("noise in all slots", noise),
+    "rates": ("a rate that changes", rates),
 }
 
 

@@ -9,9 +9,9 @@ _TAPE = ("stage.player", "stage.recorder", "stage.tape", "show.captures", "wire.
 _PARTS = ("show.intake", "show.readback", "stage.feed", "stage.holds", "stage.merge", "stage.merge_viper") + _TAPE
 
 
-def take(app, wanted=True):
+def take(app, wanted=True, held=None):
     """Load the feed if it is not loaded -> Feed. wanted False: only if the show takes the feed over; else what comes
-    in is left alone from now on. Errors: ValueError: no memory for it."""
+    in is left alone from now on. held: slots that are on the line, to fade from. Errors: ValueError: no memory."""
     if app.feed is None:
         settings = _settings(app)
         app.heeds = False  # until it is loaded, or for good
@@ -21,6 +21,9 @@ def take(app, wanted=True):
             from firmware.stage.feed import Feed
 
             app.feed = Feed(app.stage, app.input, settings, app.now)
+            if held:
+                app.feed.frame[:len(held)] = held
+                app.feed.fade(app.now, settings["back_ms"])
         except MemoryError:
             _drop(_PARTS)
             raise ValueError("The feed is left alone: no memory for it") from None

@@ -2,8 +2,9 @@
 
 import pytest
 
-from sim import Bench
+from sim import Bench, feeds
 from sim.play import STEP_MS
+from sim.session import OnPython, Session
 
 
 class Desk:
@@ -153,3 +154,28 @@ def test_without_memory_the_feed_is_left_alone_and_that_is_said(device, monkeypa
     b.app.open("feed")
     desk.run(0.5)
     assert b.app.page.title == "Halfstop"
+
+
+def test_a_restart_in_mid_feed_does_not_dip(device):
+    """The watchdog bites: lamps that the desk holds stay as they are; the pocket alone would have them dark."""
+    b, desk = device
+    desk.slots = bytes([150] * 512)
+    desk.run(3)
+    for line in b.ports:
+        line.restart()
+    b.boot("watchdog")
+    seen = []
+    for _ in range(200):
+        desk.run(0.02)
+        seen.append(b.frame[300])
+    assert min(seen) >= 145 and seen[-1] == 150
+
+
+@pytest.mark.parametrize("name", [name for name in feeds.MADE if name])
+def test_the_simulators_feeds_drive_it(name):
+    """Each feed that the page can play comes in, by the same way as there."""
+    session = Session(OnPython("pico2_tft", "demo"))
+    session.play(name, feeds.MADE[name][1])
+    session.step(500)
+    feed = session.machine.bench.app.feed
+    assert feed.state and feed.count == (24 if name == "short" else 512)

@@ -2,7 +2,9 @@
 
 import sys
 
-from sim import Bench
+from sim import Bench, feeds
+from sim.session import OnPython, Session
+from sim.vm_session import OnVm
 from tests.vm import runner
 
 _PARTS = ("firmware.stage.feed", "firmware.stage.merge", "firmware.stage.raw", "firmware.show.readback",
@@ -27,3 +29,55 @@ def test_nothing_is_loaded_until_a_feed_comes_in():
         b.input.receive(bytes(512))
         b.run(0.1)
         assert "firmware.stage.feed" in sys.modules and "firmware.show.readback" not in sys.modules
+
+
+def test_the_vm_merges_records_and_plays_as_cpython_does():
+    """The same desk into the same firmware on both: the same frames go out, live, recorded and played."""
+    runner.unix()
+    there, here = Session(OnVm("pico2_tft", "demo")), Session(OnPython("pico2_tft", "demo"))
+    try:
+        frames = [run(session) for session in (there, here)]
+    finally:
+        there.machine.close()
+    assert there.machine.trouble == ""
+    assert frames[0] == frames[1] and len(set(frames[0])) > 20
+    app = here.machine.bench.app
+    assert app.feed.player.number == 1 and app.page.title == "Capture 1", "the script went where it says"
+
+
+def run(session):
+    """Frames of an evening: a chase comes in and fades in; it is recorded by the pages and played."""
+    session.play("steps", feeds.steps)
+    out = []
+
+    def steps(count):
+        for _ in range(count // 25):
+            session.step(25)
+            out.append(bytes(session.machine.frame))
+
+    def key(name, held=20):
+        session.key(name, True)
+        steps(max(25, held))
+        session.key(name, False)
+        steps(50)
+
+    def turn(detents):
+        for _ in range(detents):
+            session.turn(1)
+            steps(75)
+
+    steps(600)
+    key("back")
+    turn(4)  # Feed
+    key("push")
+    turn(3)  # Captures
+    key("push")
+    key("push")  # record
+    steps(300)
+    key("push")
+    steps(500)
+    key("push")
+    turn(1)
+    key("push")  # play it
+    steps(400)
+    return out

@@ -244,6 +244,8 @@ class App:
             self.board.lines[0].send(feed.frame)
         if feed.note:
             self.say(feed.note)
+            if feed.state == 2:  # lost
+                self.log.add(now, feed.note, "feed")
             feed.note = ""
 
     def _keep(self, now):

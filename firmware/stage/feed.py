@@ -67,6 +67,10 @@ class Feed:
             self._lost(now)
         if self.player:
             fresh = self._play(now)
+        if self.stage.blackout != self._black:
+            self._black = self.stage.blackout
+            if self._black and self._share:
+                self.note = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
             watch(self.stage.frame, 512, self._own, self._lamps, self._moves, OWN_LAST, now)
             fresh = True
@@ -132,6 +136,8 @@ class Feed:
     def attach(self, stage, settings):
         """Go on with the stage of another show. settings: as show/intake.py gives them."""
         self.stage, self.settings = stage, settings
+        self._uids, self._moves, self._holds = (), (), ()
+        self._black = stage.blackout
         self.changed()
 
     def fade(self, now, ms):
@@ -259,9 +265,10 @@ class Feed:
         return fresh
 
     def _lay(self):
-        """Tables of the rig for merge.py; who holds what begins anew."""
+        """Tables of the rig for merge.py. Who holds a lamp stays."""
         rig = self.stage.show.rig
         self._turn = rig.turn
+        old = self._uids, self._moves, self._holds
         self._ways, self._free = array("H"), bytearray(b"\x01" * 512)
         self._lamps = array("H")
         for i, f in enumerate(rig.fixtures):
@@ -277,8 +284,15 @@ class Feed:
                 if does == "level":
                     level = high + 1, low
             self._lamps.extend(array("H", (f.address - 1, f.last() - 1, level[0], level[1], self.rule(f))))
+        self._uids = array("H", [f.uid for f in rig.fixtures])
         self._moves = array("i", [0] * (MOVE * len(rig)))
         self._holds = bytearray([BY_POCKET] * len(rig))
+        for was, uid in enumerate(old[0]):
+            for i in range(len(rig)):
+                if self._uids[i] == uid:
+                    self._holds[i] = old[2][was]
+                    for k in range(MOVE):
+                        self._moves[i * MOVE + k] = old[1][was * MOVE + k]
         self._shown = bytearray(self._holds)
         self._again = True
 

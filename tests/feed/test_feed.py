@@ -330,3 +330,24 @@ def test_after_a_capture_a_lost_feed_is_not_what_the_capture_showed(desk):
     desk.feed.play(desk.now, None)
     desk.run(2.2)
     assert desk.feed.frame == desk.stage.frame
+
+
+def test_who_holds_a_lamp_outlives_a_change_of_the_rig(latest):
+    """dim16 is the feed's by the latest move; another lamp comes and one goes: it stays the feed's, without a jump."""
+    frame = latest.span("dim16")
+    rig = latest.stage.show.rig
+    rig.add("dim", "more", 400)
+    latest.run(0.1)
+    rig.remove(latest.lamp("dim"))
+    frames = latest.run(0.3)
+    assert latest.holder("dim16") == BY_FEED
+    assert {latest.span("dim16", f) for f in frames} == {frame}
+
+
+def test_blackout_says_that_the_feeds_light_stays(desk):
+    desk.slots = bytes([80] * 512)
+    desk.run(3)
+    desk.stage.blackout = True
+    desk.run(0.1)
+    assert desk.feed.note == "Blackout is the pocket's: the feed's light stays"
+    assert desk.feed.frame[0] == 80

@@ -6,6 +6,9 @@ It finds: any exception; a text or shape drawn outside the panel, a text that en
 a page that the back key does not lead out of; a line whose slots leave what the stage holds.
 """
 
+import contextlib
+import gc
+import pathlib
 import random
 import sys
 import time
@@ -18,12 +21,21 @@ from sim.disk import MemoryDisk
 
 SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
 OUT = ("firmware.ui.light", "firmware.ui.home")  # back goes to and fro between these two
+CACHE = pathlib.Path(__file__).parent.parent.parent / "build" / "pycache"
 _STEPS = 3  # of the app after each gesture
 _MOST_BACKS = 15
 
 
 class Outside(AssertionError):
     """Something would be drawn outside the panel."""
+
+
+class Late:
+    """A clock for the screen by which each step is late: it draws one slice, which keeps the walk quick."""
+
+    def ms(self):
+        """Far in the future."""
+        return 1 << 40
 
 
 class Ruler:
@@ -68,6 +80,7 @@ class Walker:
         self.pages = {}
 
     def _blind(self, c):
+        self.app.screen._clock = Late()
         ruler = Ruler(c.width, c.height)
         c._fb, c._draw = ruler, ruler.text
 
@@ -148,11 +161,25 @@ class Walker:
         assert self.b.line.slots == self.app.stage.frame or self.app.feed
 
 
+@contextlib.contextmanager
+def quick():
+    """Pages come and go with their code: keep it compiled. The app collects at each page: leave out what was before."""
+    kept = sys.dont_write_bytecode, sys.pycache_prefix
+    sys.dont_write_bytecode, sys.pycache_prefix = False, str(CACHE)
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
+        sys.dont_write_bytecode, sys.pycache_prefix = kept
+
+
 def walk(panel, seed, count):
     """Walk; on trouble say what was done. -> the Walker."""
     walker = Walker(panel, seed)
     try:
-        walker.walk(count)
+        with quick():
+            walker.walk(count)
     except Exception:
         print(f"{panel}, seed {seed}: the last gestures were", *walker.done, sep="\n  ")
         raise

@@ -13,6 +13,7 @@ from firmware.light import white
 
 RED = 29.2339  # Oklab's hue of the sRGB red primary
 _THIRD = 1 / 3
+_LEAST_XZ = -0.05
 _LEAST_Y = 0.002  # y is held above this: asks past the violet end of real light must not divide by zero
 
 # Chroma / lightness of the purest real light (spectral locus 400..700 nm and purple line, CIE 1931), in
@@ -123,9 +124,11 @@ def _from_plane(p, q, lms):
     xs = 1.2270138511 * l - 0.5577999807 * m + 0.2812561490 * s
     ys = -0.0405801784 * l + 1.1122568696 * m - 0.0716766787 * s
     total = 1.1100523882 * l + 0.1329749105 * m + 1.7957426907 * s  # X + Y + Z
-    if ys < _LEAST_Y * total:
-        total += _LEAST_Y * total - ys
-        ys = _LEAST_Y * total
+    zs = total - xs - ys
+    # No light has X, Y or Z below zero (CIE 015). Asks far past real light are held near there, without a jump.
+    most = max(xs, 0) + max(ys, 0) + max(zs, 0)
+    xs, ys, zs = max(xs, _LEAST_XZ * most), max(ys, _LEAST_Y * most), max(zs, _LEAST_XZ * most)
+    total = xs + ys + zs
     return xs / total, ys / total
 
 

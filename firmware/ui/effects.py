@@ -57,7 +57,8 @@ class Page(Choice):
             if not self._switch(effect, 1):
                 self.engine.remove(effect)
             self._fill()
-            self.at = self.items.index(effect)
+            if effect in self.items:  # it could be started
+                self.at = self.items.index(effect)
 
     def _switch(self, effect, on):
         app = self.app

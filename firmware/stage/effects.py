@@ -187,7 +187,8 @@ class Effects:
         for place in self._leveled:
             o = place * fields.STRIDE
             base = fx[o + fields.LEVEL]
-            level = base + limit.pass_on(place, levels[place] - base, now)
+            # What the limit holds back is older than the base: together they may leave the range.
+            level = max(0, min(fields.ONE, base + limit.pass_on(place, levels[place] - base, now)))
             if not par[fields.MODE]:
                 fx[o + fields.SHARE] = level if fx[o + fields.FREE] else mul16(level, par[fields.MASTER])
         for place in self._keys:

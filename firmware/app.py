@@ -67,11 +67,7 @@ class App:
         self.board.power.feed()
         if self.gestures.poll(now) or self.gestures.down:
             self._wake(self.gestures, now)
-            self._busy = True
-            self._gesture(self.gestures)
-            self._busy = False
-            if self._next:
-                self._turn_page()
+            self._work(self.gestures)
             self._chore = now + _IDLE_MS
         if self.player:
             self._play()
@@ -302,6 +298,20 @@ class App:
         """A gesture lights the screen; on a dark screen it does no more, but for black."""
         if self.screen.wake(now) and not g.down >> BLACK & 1:
             g.swallow()
+
+    def _work(self, g):
+        """Let a gesture have its effect. A full disk that a page did not think of must not stop the device."""
+        self._busy = True
+        try:
+            self._gesture(g)
+            self._busy = False
+            if self._next:
+                self._turn_page()
+        except OSError as e:
+            self._busy = False
+            if self.page is None:
+                self.open("home")
+            self.say(str(e.args[-1]), REFUSED)
 
     def _gesture(self, g):
         stage = self.stage

@@ -234,3 +234,22 @@ def test_settings_survive_a_power_cut_and_a_torn_file_gives_defaults():
         b.run(0.3)
         assert b.app.kit == settings.defaults()
         assert any("kit.json" in line for line in b.lines)
+
+
+def test_a_full_disk_is_said_and_stops_nothing(monkeypatch):
+    with Bench() as b:
+        b.run(0.3)
+
+        def full(*_args):
+            raise OSError(28, "no room for this: delete looks")
+
+        monkeypatch.setattr(b.app.page, "push", full)
+        b.press()
+        b.run(0.1)
+        assert any("no room for this" in line for line in b.lines)
+        monkeypatch.setattr("firmware.show.looks.Looks.names", full)
+        b.tap("look")  # the page itself cannot be made
+        b.run(0.1)
+        assert module(b) == "home" and any("no room for this" in line for line in b.lines)
+        b.turn(1)
+        b.run(0.1)

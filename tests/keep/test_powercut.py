@@ -92,7 +92,7 @@ def steps_of(disk, seed, actions):
 def test_the_same_session_on_littlefs_under_cpython(half):
     """The littlefs-python build of littlefs: another compiler, another version than the VM's."""
     total = steps_of(LittleDisk(ROOMY * 4096), 4, 40)
-    for n in range(2, total, 11):
+    for n in range(2, total, 31):
         disk = LittleDisk(ROOMY * 4096)
         content, contents = cut_session(disk, 4, 40, lambda disk, n=n: disk.cut_after(n, half))
         assert content in contents
@@ -101,6 +101,6 @@ def test_the_same_session_on_littlefs_under_cpython(half):
 def test_the_same_session_on_the_harsher_ram_disk():
     """sim.disk.MemoryDisk leaves torn files, which littlefs would not."""
     total = steps_of(MemoryDisk(), 5, 60)
-    for n in random.Random(6).sample(range(1, total), 60):
+    for n in random.Random(6).sample(range(1, total), 24):
         content, contents = cut_session(MemoryDisk(), 5, 60, lambda disk, n=n: disk.cut_after(n))
         assert content in contents

@@ -26,7 +26,7 @@ turn 9
 run 0.3
 frame
 tap back
-turn 5
+turn 6
 press
 turn 2
 press
@@ -36,7 +36,7 @@ run 1.5
 frame
 press
 tap back
-turn -3
+turn -4
 press
 press
 turn 30
@@ -55,7 +55,7 @@ frame
 run 2
 frame
 tap back
-turn 2
+turn 3
 press
 press
 press
@@ -68,7 +68,7 @@ run 0.2
 frame
 press
 tap back
-turn -1
+turn -2
 press
 push_turn 1
 turn 1
@@ -87,7 +87,7 @@ press
 run 1.5
 frame
 tap back
-turn 3
+turn 4
 press
 turn 30
 press

@@ -72,15 +72,13 @@ class Page(Choice):
             self.about["loop"] = 1 - self.about["loop"]
             app.try_to(captures.save, self.disk, self.number, self.about)
         elif item == "Name":
-            app.open("name", self.about["name"], self._rename, "captures")
+            old = self.about["name"]
+            app.open("name", "capture", old, _rename, (self.disk, self.number, old), ("captures",))
         elif item == "Add to Run":
             app.try_to(self._to_run, said="%s is the last step of Run" % self.about["name"])
         elif app.try_to(captures.remove, self.disk, self.number, said=self.about["name"] + " deleted"):
             app.can_undo(self.about["name"] + " deleted", captures.put_back, self.disk, self.number)
             app.open("captures")
-
-    def _rename(self, name):
-        captures.rename(self.disk, self.number, name)
 
     def _to_run(self):
         from firmware.show.order import CAPTURE
@@ -99,3 +97,8 @@ class Page(Choice):
 
     def leave(self):
         self.app.open("captures")
+
+
+def _rename(app, disk, number, old, new):
+    captures.rename(disk, number, new)
+    app.can_undo("Name " + old, captures.rename, disk, number, old)

@@ -226,6 +226,24 @@ def test_trims_and_fades_are_dialled(tft):
     assert b.app.running().order.steps[-1][:2] == [1, 1]
 
 
+def test_a_capture_is_named_by_knob_and_that_is_undone(tft):
+    b, desk = tft
+    desk.slots = bytes([7] * 512)
+    desk.run(1)
+    b.app.intake("record")
+    desk.run(2)
+    b.app.intake("stop_recording")
+    b.app.open("capture", 1)
+    choose(b, desk, "Name")
+    push(b, desk)
+    page = b.app.page
+    turn(b, desk, [page.choice(k) for k in range(page.count())].index("R") - page.at)
+    push(b, desk, seconds=0.8)
+    assert captures.about(b.board.disk, 1)[0]["name"] == "Capture 1R"
+    b.app.undo_last()
+    assert captures.about(b.board.disk, 1)[0]["name"] == "Capture 1"
+
+
 def test_a_capture_is_a_step_of_the_running_order(tft):
     """It plays in its turn; the look after it ends it."""
     b, desk = tft

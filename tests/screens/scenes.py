@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 from sim import Bench
+from tests.feed.test_bench import Desk
 
 PANELS = {"tft": "pico2_tft", "oled": "pico_oled"}
 
@@ -26,7 +27,7 @@ def gestures(*steps):
             if verb == "open":
                 b.app.open(*args)
             elif verb == "lamp":
-                b.app.open("lamp", b.app.show.rig.fixtures[args[0]])
+                b.app.open(args[1] if len(args) > 1 else "lamp", b.app.show.rig.fixtures[args[0]], *args[2:])
             elif verb == "kit":
                 b.app.kit[args[0]] = args[1]
                 b.app.screen.touch()
@@ -47,6 +48,43 @@ def kit_end(b):
     b.app.shelf.free = lambda: (700 * 1024, 1024 * 1024)
     b.app.open("kit")
     b.turn(40)
+
+
+def in_order(*steps):
+    """A scene of the running order with all looks in it."""
+    def scene(b):
+        b.app.open("run")
+        for name in b.app.show.looks.names():
+            b.app.running().order.add(b.app.show.looks.number(name))
+        b.app.open("run")
+        gestures(*steps)(b)
+    return scene
+
+
+def fed(*steps, seconds=3):
+    """A scene with a desk's packets coming in from the start."""
+    def scene(b):
+        b.app.open("feed")
+        if b.app.input is None:  # a board with one port listens on it
+            b.turn(b.app.page.items.index("The port") - b.app.page.at)
+            b.press()
+            b.app.open("feed")
+        desk = Desk(b)
+        desk.slots = bytes(n * 3 & 255 for n in range(512))
+        desk.run(seconds)
+        for step in steps:
+            gestures(step)(b)
+            desk.run(0.5)
+    return scene
+
+
+def captured(*steps):
+    """A scene with one capture of three seconds."""
+    def scene(b):
+        fed(("open", "record"), ("press",), seconds=1)(b)
+        b.run(3)
+        gestures(("press",), ("run", 1), ("open", "captures"), *steps)(b)
+    return scene
 
 
 SCENES = {
@@ -86,6 +124,31 @@ SCENES = {
     "show": opened("show", "demo"),
     "faults": lambda b: (b.app.log.add(754000, FAULT, "looks"), b.app.open("faults")),
     "about": opened("about"),
+    "selftest": opened("selftest"),
+    "groups": opened("groups"),
+    "run-empty": opened("run"),
+    "run": in_order(),
+    "run-going": in_order(("press",), ("run", 1)),
+    "run-step": in_order(("turn", 1), ("hold",)),
+    "run-add": opened("run_add"),
+    "effects": opened("effects"),
+    "effects-on": gestures(("open", "effects"), ("push_turn", 5), ("press",), ("run", 1)),
+    "effect": gestures(("open", "effects"), ("push_turn", 5), ("press",), ("hold",)),
+    "effect-flash": opened("effect_flash"),
+    "meter": opened("meter"),
+    "meter-lamp": gestures(("lamp", 0, "meter_lamp")),
+    "meter-trim": gestures(("lamp", 0, "meter_trim", False)),
+    "load": opened("load"),
+    "slate": opened("slate"),
+    "slate-taken": gestures(("open", "slate"), ("press",)),
+    "slate-back": gestures(("open", "slate"), ("press",), ("turn", 2), ("press",)),
+    "feed-none": opened("feed"),
+    "feed": fed(),
+    "feed-counts": fed(("open", "feed_counts")),
+    "feed-lost": fed(("open", "feed_lost")),
+    "captures": captured(),
+    "capture": captured(("turn", 1), ("hold",)),
+    "record": fed(("open", "record")),
 }
 
 

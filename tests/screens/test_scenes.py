@@ -1,6 +1,7 @@
 """Every page on both panels as kept; and what can be told without an eye: no text on another, no stale pixels."""
 
 import itertools
+from collections import Counter
 
 import pytest
 
@@ -20,14 +21,41 @@ def marks(b):
     return [tuple(mark[:5]) for mark in b._text._marks if mark[4].strip()]
 
 
+def luminance(rgb):
+    """Relative luminance, as WCAG 2.x defines it."""
+    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in (c / 255 for c in rgb))
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+
+def contrast(one, two):
+    """Contrast ratio, as WCAG 2.x defines it."""
+    high, low = sorted((luminance(one), luminance(two)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def weakest(b):
+    """The least contrast of a character with its ground: (ratio, character, x, y)."""
+    width, rgb, found = b.panel.width, b.panel.rgb(), (99, "", 0, 0)
+    for x, y, w, h, character in marks(b):
+        colours = Counter()
+        for row in range(y, min(y + h, b.panel.height)):
+            at = 3 * (row * width + x)
+            line = rgb[at:at + 3 * w]
+            colours.update(line[n:n + 3] for n in range(0, len(line), 3))
+        ground, *inks = [colour for colour, _count in colours.most_common(2)]
+        found = min(found, (contrast(ground, inks[0]) if inks else 0, character, x, y))
+    return found
+
+
 @pytest.mark.parametrize("panel", PANELS)
 @pytest.mark.parametrize("name", SCENES)
 def test_scene(name, panel):
     b = drawn(name, panel)
     check(f"{name}-{panel}", b.panel)
     assert not list(overlaps(marks(b)))
-    if b.app.stage.left():
-        return
+    assert weakest(b)[0] >= 7  # WCAG 2.x, success criterion 1.4.6
+    if b.app.stage.left() or b.app.page.live:
+        return  # it moves on
     # What turns changed was drawn over the picture: drawn whole, it must be the same.
     before = bytes(b.app.canvas._panel.buffer)
     b.app.screen.touch()

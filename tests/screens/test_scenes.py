@@ -5,6 +5,8 @@ from collections import Counter
 
 import pytest
 
+from firmware.ui import canvas as fonts
+from firmware.ui import page as ui
 from tests.screens import check
 from tests.screens.scenes import PANELS, SCENES, drawn
 
@@ -47,6 +49,23 @@ def weakest(b):
     return found
 
 
+def hints_fit(b):
+    """No hint is cut off: on the colour panel all are seen at once; on the small one they take turns, each whole."""
+    c, hints = b.app.canvas, b.app.page.hint()
+    assert hints, "a page without hints"
+    lines = ui.hint_lines(c, hints)
+    assert [pair for line in lines for pair in line] == list(hints)
+    assert len(lines) <= (c.foot // c.line_height(fonts.SMALL) if c.big else 3), hints
+    for line in lines:
+        at = c.pad
+        for gesture, does in line:
+            assert gesture in ("turn", "push", "push+turn", "hold", "back", "look", "black"), gesture
+            at += c.measure(ui.sign(c, gesture), fonts.SMALL) + c.pad // 2 + 1 + c.measure(does, fonts.SMALL)
+            assert at <= c.width, line
+            at += c.pad + 2
+    assert b.app.screen.message or "…" not in b.lines[-1]
+
+
 @pytest.mark.parametrize("panel", PANELS)
 @pytest.mark.parametrize("name", SCENES)
 def test_scene(name, panel):
@@ -54,6 +73,7 @@ def test_scene(name, panel):
     check(f"{name}-{panel}", b.panel)
     assert not list(overlaps(marks(b)))
     assert weakest(b)[0] >= 7  # WCAG 2.x, success criterion 1.4.6
+    hints_fit(b)
     if b.app.stage.left() or b.app.page.live:
         return  # it moves on
     # What turns changed was drawn over the picture: drawn whole, it must be the same.
@@ -66,3 +86,13 @@ def test_scene(name, panel):
 def test_overlaps_are_found():
     assert list(overlaps([(0, 0, 8, 15, "a"), (5, 3, 8, 15, "b")]))
     assert not list(overlaps([(0, 0, 8, 15, "a"), (8, 0, 8, 15, "b"), (0, 14, 8, 15, "c")]))
+
+
+@pytest.mark.parametrize("panel", PANELS)
+def test_hints_fit_on_each_row_of_the_lists_whose_hints_change(panel):
+    for name in ("home", "kit", "looks", "sheet", "light-master", "run", "effects", "feed"):
+        b = drawn(name, panel)
+        b.turn(-40)
+        for _row in b.app.page.items:
+            hints_fit(b)
+            b.turn(1)

@@ -60,6 +60,7 @@ def make():
     maker = "hal.%s.make" % ("esp32" if module.CHIP.startswith("esp32") else "rp2")
     board = __import__(maker, None, None, ("make",)).make(module)
     # What made it is not needed again.
-    for name in (module.__name__, "boards", maker, "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory"):
+    for name in (module.__name__, "boards", maker, "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory",
+                 "hal.rp2.program"):
         drop(name)
     return board

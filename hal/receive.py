@@ -17,12 +17,13 @@ TENTHS = const(10)  # low and mark times come in tenths of a µs: whole numbers,
 
 
 class Receiver:
-    """Slots and breaks in, whole packets of start code 0 out. Three buffers: filling, waiting, out."""
+    """Slots and breaks in, whole packets of start code 0 out. Two buffers: one is filling, one waits or is out. So a
+    port hands in what it heard only when it is asked for a packet: then the one that is out is valid no more."""
 
     def __init__(self, later=False):
         """later: its buffers are made by `begin`, when the port first listens; a port that only sends needs none."""
         self.counts = {"good": 0, "alternate": 0, "short": 0, "long": 0, "framing": 0, "lost": 0}
-        self._filling, self._waiting, self._out = 0, -1, -1
+        self._filling, self._waiting = 0, -1
         self._heard = None  # ms of the newest good packet, None while the line is silent
         self.every = False  # hal/contract.Line.every: the port then reads no further while a packet waits
         self.buffer = bytearray(0)  # a port with a fast loop fills this from n on, then sets n
@@ -33,7 +34,7 @@ class Receiver:
     def begin(self):
         """Make the buffers, unless they are there."""
         if not self.buffer:
-            self._buffers = tuple(bytearray(_FULL) for _ in range(3))
+            self._buffers = bytearray(_FULL), bytearray(_FULL)
             self._views = [memoryview(b)[1:] for b in self._buffers]
             self.buffer = self._buffers[0]
 
@@ -94,8 +95,8 @@ class Receiver:
                 self.counts["lost"] += 1
             return None
         self._heard = now_ms
-        self._out, self._waiting = self._waiting, -1
-        return self._views[self._out]
+        out, self._waiting = self._waiting, -1
+        return self._views[out]
 
     def stop(self):
         """True where the port must not read on: a packet waits, and each is to be handed up."""
@@ -106,13 +107,11 @@ class Receiver:
         self.n = _PASS
 
     def _keep(self):
-        """Let the filled buffer wait to be taken and fill another."""
+        """Let the filled buffer wait to be taken and fill the other."""
         self.counts["good"] += 1
         if len(self._views[self._filling]) != self.n - 1:
             self._views[self._filling] = memoryview(self.buffer)[1 : self.n]
         self._waiting = self._filling
-        for free in range(3):
-            if free != self._waiting and free != self._out:
-                self._filling = free
+        self._filling = 1 - self._filling
         self.buffer = self._buffers[self._filling]
         self.n = _PASS

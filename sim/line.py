@@ -14,9 +14,9 @@ _KEPT = 256
 # The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
 _AHEAD_US = 225  # five slots
 _AHEAD_WAITING_US = 260  # the same where the refresh rate is limited: five waits of 50 µs
-# Words of the receiver's ring, a slot each (hal/rp2; twice as many where each packet counts): beyond them all is lost.
-_RING = 2048 - 2048 // 8
-_BREAK_WORDS = 4
+# Items of the receiver's ring, a slot each (hal/rp2): beyond them all is lost.
+_RING = 3840 - 3840 // 8
+_BREAK_ITEMS = 4
 
 
 class Line:
@@ -92,7 +92,8 @@ class Line:
         if self._drive:
             return None
         self._hear()
-        return self._receiver.take(self._clock.ms())
+        packet = self._receiver.take(self._clock.ms())
+        return packet and memoryview(bytes(packet))  # edges come in at any time, and would fill what is out
 
     def receive(self, slots, start_code=0, us=None):
         """A legal packet comes in. slots: bytes-like, 1..512; us: when its last slot ends (default: now)."""
@@ -105,8 +106,8 @@ class Line:
 
     def _hear(self):
         now = self._clock.us()
-        due = sum(len(values) + _BREAK_WORDS for us, values in self._incoming if us <= now)
-        if due > (2 if self.every else 1) * _RING:
+        due = sum(len(values) + _BREAK_ITEMS for us, values in self._incoming if us <= now)
+        if due > _RING:
             self._receiver.overrun()
             while self._incoming and self._incoming[0][0] <= now:
                 self._incoming.popleft()

@@ -8,7 +8,7 @@ from machine import Pin
 from micropython import const
 from rp2 import StateMachine
 
-from hal.rp2 import program
+from hal.rp2.program import WATCHES_HZ, watches
 from hal.rp2.ring import Ring
 
 _DEPTH = const(512)  # bytes of four samples: a millisecond each
@@ -28,7 +28,7 @@ class Knob:
         self._quarters = 0  # since the last rest
         self._ring = Ring(machine, _DEPTH, 1)
         self._ring.start()
-        self._machine = StateMachine(machine, program.watches, freq=program.WATCHES_HZ, in_base=self._pins[0])
+        self._machine = StateMachine(machine, watches, freq=WATCHES_HZ, in_base=self._pins[0])
         self._machine.active(1)
 
     def turns(self):

@@ -13,8 +13,8 @@ from rp2 import DMA, StateMachine
 from uctypes import bytearray_at
 
 from firmware.wire import dmx
-from hal.rp2 import program
-from hal.rp2.ring import queue
+from hal.rp2.program import SENDS_HZ, sends
+from hal.rp2.ring import block, queue
 
 try:  # machine code where the port has an emitter for it
     from hal.rp2 import words_viper as words
@@ -37,6 +37,10 @@ _FRAME = const(516)  # start code, 512 slots, rounded up
 _INTACT = const(0x1F512E11)
 SIZE = const(256 + 3 * 516)
 
+# What lies in `sends` beside the loops counted by its words, in µs.
+_IDLE_US = const(6)
+_BREAK_US = const(2)
+_MARK_US = const(9)
 _WAIT_US = const(50)  # a wait between packets is cut into these, so that a new frame is late by 5 of them at most
 
 
@@ -54,11 +58,12 @@ def held_in(address):
 
 
 class Line:
-    """machine: the state machine that sends; tx, drive: pin numbers, drive may be None; block: (address,
-    bytearray) of SIZE bytes from hal/rp2/memory; ear: hal/rp2/ear.Ear or None; held: what held() returns."""
+    """machine: the state machine that sends; tx, drive: pin numbers, drive may be None; kept: (address, bytearray)
+    of SIZE bytes from hal/rp2/memory, or None: then the first send() takes memory, and a restart forgets what it
+    holds; ear: hal/rp2/ear.Ear or None; held: what held() returns."""
 
-    def __init__(self, machine, tx, drive, block, ear=None, held=None):
-        self._address, self._memory = block
+    def __init__(self, machine, tx, drive, kept=None, ear=None, held=None):
+        self._memory = None
         self._held, self._ear = held, ear
         self.has_input = ear is not None
         self._tx = Pin(tx)
@@ -71,9 +76,8 @@ class Line:
         self._version = 0
         self._going = False
         self._drive = True
-        mem32[self._address + _GUARD] = 0
-        for n in range(_RECORDS):
-            self._memory[_FRAMES + n * _FRAME] = dmx.START_CODE
+        if kept:
+            self._lay(kept)
         self.timing()
 
     # -- out
@@ -81,6 +85,8 @@ class Line:
     def send(self, slots):
         count = len(slots)
         dmx.check_slots(count)
+        if not self._memory:
+            self._lay(block(SIZE))
         n = self._free()
         words.copy(self._memory, _FRAMES + n * _FRAME + 1, slots, count)
         self._queue_record(n, count)
@@ -89,7 +95,7 @@ class Line:
         dmx.check_timing(hz, break_us, mark_us)
         self._hz, self._break_us, self._mark_us = hz, break_us, mark_us
         self._version += 1
-        if self._newest >= 0:
+        if self._memory and self._newest >= 0:
             self.send(bytes(self._memory[self._frame(self._newest) + 1 :][: self._built[self._newest] & 1023]))
 
     def held(self):
@@ -120,7 +126,7 @@ class Line:
     @every.setter
     def every(self, on):
         if self._ear:
-            self._ear.each(on)
+            self._ear.receiver.every = on
 
     @property
     def counts(self):
@@ -130,6 +136,12 @@ class Line:
         return None if self._drive or not self._ear else self._ear.take()
 
     # -- records
+
+    def _lay(self, memory):
+        self._address, self._memory = memory
+        mem32[self._address + _GUARD] = 0
+        for n in range(_RECORDS):
+            self._memory[_FRAMES + n * _FRAME] = dmx.START_CODE
 
     def _frame(self, n):
         return _FRAMES + n * _FRAME
@@ -158,11 +170,11 @@ class Line:
         """Write record n for a number of slots and the present timing."""
         record = self._address + n * _RECORD
         wait = dmx.idle_us(count, self._hz, self._break_us, self._mark_us)
-        wait = max(wait, program.IDLE_US) if wait else 0
-        waits = max(0, wait - program.IDLE_US) // _WAIT_US
+        wait = max(wait, _IDLE_US) if wait else 0
+        waits = max(0, wait - _IDLE_US) // _WAIT_US
         mem32[record + _REST] = _waiting(wait - waits * _WAIT_US)
-        mem32[record + _HEAD] = count << 1 | (self._break_us - program.BREAK_US) << 11
-        mem32[record + _MARK] = self._mark_us - program.MARK_US
+        mem32[record + _HEAD] = count << 1 | (self._break_us - _BREAK_US) << 11
+        mem32[record + _MARK] = self._mark_us - _MARK_US
         mem32[record + _WAIT] = _waiting(_WAIT_US)
         first = _REST if wait else _HEAD
         at = self._transfer(record, 2, True, (_WAIT - first) // 4, record + first)
@@ -193,7 +205,7 @@ class Line:
     # -- starting and stopping
 
     def _start(self):
-        self._machine.init(program.sends, freq=program.SENDS_HZ, out_base=self._tx, set_base=self._tx)
+        self._machine.init(sends, freq=SENDS_HZ, out_base=self._tx, set_base=self._tx)
         self._machine.active(1)
         if self._driver:
             self._driver.value(1)
@@ -221,4 +233,4 @@ class Line:
 
 def _waiting(us):
     """The word that lets `sends` wait; us: IDLE_US and up, or 0 where the word is not sent."""
-    return 1 | max(0, us - program.IDLE_US) << 1
+    return 1 | max(0, us - _IDLE_US) << 1

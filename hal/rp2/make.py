@@ -45,19 +45,23 @@ def make(described):
 
 
 def _lines(described):
-    """The ports, each at once sending again what it sent before a restart."""
-    count = len(described.LINES)
+    """The ports, each that sends at once sending again what it sent before a restart."""
+    sending = [n for n, port in enumerate(described.LINES) if port["use"] == "out"]
     old = memory.kept(described.CHIP)
-    held = [line.held_in(old + n * line.SIZE) if old else None for n in range(count)]
-    address, kept = memory.keep(described.CHIP, count * line.SIZE)
+    held = [line.held_in(old + place * line.SIZE) if old else None for place in range(len(sending))]
+    address, kept = memory.keep(described.CHIP, len(sending) * line.SIZE)
     lines = []
     for n, port in enumerate(described.LINES):
-        block = address + n * line.SIZE, memoryview(kept)[n * line.SIZE : (n + 1) * line.SIZE]
         ear = None if port["rx"] is None else Ear(_HEARS + n, port["rx"])
-        one = line.Line(n, port["tx"], port["drive"], block, ear, held[n])
-        one.drive = port["use"] == "out"
-        if held[n] and one.drive:
-            one.send(held[n])
+        if n in sending:
+            at = sending.index(n) * line.SIZE
+            one = line.Line(n, port["tx"], port["drive"], (address + at, memoryview(kept)[at : at + line.SIZE]), ear,
+                            held.pop(0))
+        else:
+            one = line.Line(n, port["tx"], port["drive"], None, ear)
+            one.drive = False
+        if one.held():
+            one.send(one.held())
         lines.append(one)
     return tuple(lines)
 

@@ -1,6 +1,7 @@
 """The PIO programs: `sends` and `hears` for a DMX512 line, `watches` for the knob. Used by line, ear and knob.
 
-Times are in cycles of each program's own clock. tests/wire runs them cycle by cycle in an emulator.
+Times are in cycles of each program's own clock. tests/wire runs them cycle by cycle in an emulator. Once the board is
+made, this module is dropped: it holds nothing that its users do not.
 """
 
 # ruff: noqa: F821  the names below are the PIO assembler's
@@ -11,18 +12,6 @@ from rp2 import PIO, asm_pio
 SENDS_HZ = const(1_000_000)  # one cycle is 1 µs, a bit is 4
 HEARS_HZ = const(5_000_000)  # one cycle is 0.2 µs, a bit is 20
 WATCHES_HZ = const(128_000)  # one instruction of 32 cycles: 4,000 samples a second
-
-# What lies in `sends` beside the loops counted by its words, in µs.
-IDLE_US = const(6)
-BREAK_US = const(2)
-MARK_US = const(9)
-
-# The same for `hears`, in cycles: from a fall to its first look at a line that stays low; from the rise to
-# its first look at the mark; a well-formed slot; and twice its uncertainty, one turn of a loop at each end.
-LOW_CYCLES = const(213)
-MARK_CYCLES = const(3)
-SLOT_CYCLES = const(212)
-LOOP_CYCLES = const(2)
 
 
 @asm_pio(
@@ -64,14 +53,18 @@ def sends():
     wrap()
 
 
-@asm_pio(in_shiftdir=PIO.SHIFT_RIGHT, autopush=False)
+@asm_pio(
+    in_shiftdir=PIO.SHIFT_RIGHT, autopush=True, push_thresh=16, out_shiftdir=PIO.SHIFT_RIGHT, autopull=False
+)
 def hears():
-    """Pushes a word for each slot: bits 22..29 its value, bits 30 and 31 its stop bits as they were. Where
-    bit 31 is clear the line stayed low, and three words follow: y when that was seen, at the rise, and at
-    the next fall. y goes down by one with every turn of a loop, so differences of y are times."""
-    wrap_target()
+    """Pushes an item for each slot, in the high half of a word: bits 0..7 its value, bit 8 its first stop bit, bits
+    9..15 its second. Where those are clear the line stayed low, and y follows three times: as it was when that was
+    seen, at the rise, and at the next fall. y goes down by one with every turn of a loop: from 0x7FFF at the low's
+    start, and again from the rise on, through the mark and all that is high between slots. It stops at 0, or at
+    0xFFFF where the line was low: 13 ms, longer than any time that E1.11 sets as the least."""
     label("gap")
     jmp(pin, "more")
+    wrap_target()
     nop()[8]
     label("check")  # a start bit is low in its middle; what is not is noise
     jmp(pin, "gap")
@@ -81,31 +74,38 @@ def hears():
     jmp(x_dec, "bit")
     in_(pins, 1)[19]
     jmp(pin, "whole")
-    in_(null, 1)
-    push(noblock)
-    mov(isr, y)
-    push(noblock)
+    in_(null, 7)
+    in_(y, 16)
+    mov(osr, x)  # x is all ones after its loop
+    out(y, 15)
     label("low")
     jmp(pin, "rise")
     jmp(y_dec, "low")
-    jmp("low")
+    label("long")
+    jmp(pin, "rise")
+    jmp("long")
     label("rise")
-    mov(isr, y)
-    push(noblock)
+    in_(y, 16)
+    out(y, 15)
     label("mark")
     jmp(pin, "high")
-    mov(isr, y)
-    push(noblock)
-    jmp("check")[6]
+    jmp("fell")
     label("high")
     jmp(y_dec, "mark")
-    jmp("mark")
+    label("stay")
+    jmp(pin, "stay")
+    set(y, 0)
+    label("fell")
+    in_(y, 16)
+    jmp("check")[6]
     label("whole")
-    in_(x, 1)  # x is all ones after its loop
-    push(noblock)
-    jmp("gap")
+    in_(x, 7)
+    jmp("gap")[1]
     label("more")
     jmp(y_dec, "gap")
+    label("still")
+    jmp(pin, "still")
+    set(y, 0)
     wrap()
 
 

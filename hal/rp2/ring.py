@@ -1,7 +1,7 @@
 """Two DMA channels that carry what a state machine pushes into a ring of memory for ever. Used by ear and knob.
 
 The first fills the ring and hands over to the second, which sets it back to the beginning. The second reads that
-address from sixteen equal words in turn, so where it reads tells how often the ring has been filled.
+address from eight equal words in turn, so where it reads tells how often the ring has been filled.
 """
 
 import uctypes
@@ -12,8 +12,8 @@ from rp2 import DMA
 _DMA = const(0x50000000)
 _CHANNEL = const(0x40)
 _WRITE_TRIGGER = const(0x2C)  # AL2_WRITE_ADDR_TRIG
-LAPS = const(16)  # after so many rings the count begins again
-_POINTERS = const(6)  # log2 of their 64 bytes
+_LAPS = const(8)  # after so many rings the count begins again
+_POINTERS = const(5)  # log2 of their 32 bytes
 
 
 def queue(machine, receive):
@@ -29,32 +29,20 @@ def block(size):
 
 
 class Ring:
-    """What state machine `machine` pushed. depth: items; width: bytes an item, 1 or 4."""
+    """What state machine `machine` pushed. depth: items; width: bytes an item: 1, or 2: then the word's high half."""
 
     def __init__(self, machine, depth, width):
         self.depth = depth
         self._width = width
         self._queue, self._request = queue(machine, 1)
-        self._pointers, self._kept = block(2 * 4 * LAPS)
-        self._pointers = (self._pointers + 4 * LAPS - 1) & ~(4 * LAPS - 1)  # DMA's ring wants them aligned
+        self._queue += 2 * (width - 1)
+        self._address, self.memory = block(depth * width)
+        self._pointers, self._kept = block(4 * _LAPS + 16)
+        self._pointers = (self._pointers + 4 * _LAPS - 1) & ~(4 * _LAPS - 1)  # DMA's ring wants them aligned
+        for n in range(_LAPS):
+            mem32[self._pointers + 4 * n] = self._address
         self._fill, self._again = DMA(), DMA()
         self.first = self._taken = 0
-        self._lay()
-
-    def resize(self, depth):
-        """Stop, and take other memory, for so many items; start() it. Errors: MemoryError: it is as it was."""
-        self.stop()
-        old, self.depth = self.depth, depth
-        try:
-            self._lay()
-        except MemoryError:
-            self.depth = old
-            raise
-
-    def _lay(self):
-        self._address, self.memory = block(self.depth * self._width)
-        for n in range(LAPS):
-            mem32[self._pointers + 4 * n] = self._address
 
     def start(self):
         """Begin with an empty ring."""
@@ -66,7 +54,7 @@ class Ring:
                                  chain_to=again.channel, treq_sel=0x3F, irq_quiet=True))
         fill.config(
             read=self._queue, write=self._address, count=self.depth, trigger=True,
-            ctrl=fill.pack_ctrl(size=2 if self._width == 4 else 0, inc_read=False, inc_write=True,
+            ctrl=fill.pack_ctrl(size=self._width - 1, inc_read=False, inc_write=True,
                                 chain_to=again.channel, treq_sel=self._request, irq_quiet=True))
         self._taken = 0
 
@@ -80,16 +68,16 @@ class Ring:
     def fresh(self):
         """How many new items there are; they begin at item `first` of the ring. Less than 0: read too late,
         some were lost; start() again."""
-        count = (self._total() - self._taken) % (LAPS * self.depth)
+        count = (self._total() - self._taken) % (_LAPS * self.depth)
         self.first = self._taken % self.depth
         return count if count <= self.depth - self.depth // 8 else -1
 
     def done(self, count):
         """The first `count` of the new items were read."""
-        self._taken = (self._taken + count) % (LAPS * self.depth)
+        self._taken = (self._taken + count) % (_LAPS * self.depth)
 
     def _total(self):
-        """Items pushed since the start, counted round LAPS times the ring."""
+        """Items pushed since the start, counted round _LAPS times the ring."""
         laps = self._again.read
         place = self._fill.write
         if self._again.read != laps:  # the second channel stepped in between

@@ -8,33 +8,12 @@ def copy(to, at, source, count):
 
 
 def slots(ring, start, end, to, at):
-    """Well-formed slots from word `start` on, before word `end`: how many. Their values go to `to` from `at`
+    """Well-formed slots from item `start` on, before item `end`: how many. Their values go to `to` from `at`
     on as far as it reaches; at < 0: to nowhere."""
     n = start
     most = end if at < 0 else min(end, start + len(to) - at)
-    while n < most and _word(ring, n) >> 30 == 3:
+    while n < most and ring[2 * n + 1] == 255:
         if at >= 0:
-            to[at + n - start] = _word(ring, n) >> 22 & 255
+            to[at + n - start] = ring[2 * n]
         n += 1
     return n - start
-
-
-def low(ring, at, depth, out):
-    """The low stretch whose first word is at `at` in a ring of `depth` words. out, array of 5 "i": 0: turns
-    of the loop while low, 1: in the mark after, 2: from the low stretch before to this one, 3: y at this
-    one's start, 4: the word's ten bits."""
-    began = _word(ring, (at + 1) % depth)
-    rose = _word(ring, (at + 2) % depth)
-    out[0] = _signed(began - rose)
-    out[1] = _signed(rose - _word(ring, (at + 3) % depth))
-    out[2] = _signed(out[3] - began)
-    out[3] = _signed(began)
-    out[4] = _word(ring, at) >> 22
-
-
-def _word(ring, n):
-    return int.from_bytes(ring[4 * n : 4 * n + 4], "little")
-
-
-def _signed(value):
-    return ((value + 0x80000000) & 0xFFFFFFFF) - 0x80000000

@@ -1,6 +1,6 @@
 """The twin of hal/rp2/words.py for chips: the same functions in viper."""
 
-# ruff: noqa: F821  ptr8 and ptr32 are the viper compiler's
+# ruff: noqa: F821  ptr8 is the viper compiler's
 
 import micropython
 
@@ -15,7 +15,7 @@ def copy(to, at: int, source, count: int):
 
 @micropython.viper
 def slots(ring, start: int, end: int, to, at: int) -> int:
-    words = ptr32(ring)
+    items = ptr8(ring)
     d = ptr8(to)
     most = end
     if at >= 0:
@@ -23,24 +23,8 @@ def slots(ring, start: int, end: int, to, at: int) -> int:
         if room < most:
             most = room
     n = start
-    while n < most:
-        word = words[n]
-        if (word >> 30) & 3 != 3:
-            break
+    while n < most and items[2 * n + 1] == 255:
         if at >= 0:
-            d[at + n - start] = word >> 22
+            d[at + n - start] = items[2 * n]
         n += 1
     return n - start
-
-
-@micropython.viper
-def low(ring, at: int, depth: int, out):
-    words = ptr32(ring)
-    o = ptr32(out)
-    began = words[(at + 1) % depth]
-    rose = words[(at + 2) % depth]
-    o[0] = began - rose
-    o[1] = rose - words[(at + 3) % depth]
-    o[2] = o[3] - began
-    o[3] = began
-    o[4] = (words[at] >> 22) & 1023

@@ -16,12 +16,12 @@ from tests.bench.memory import full_show
 from tests.vm import runner
 
 RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and one collection, empty flash
-# What drivers allocate when a board is made: ports' records, the input's receiver and its ring of words, the knob's
+# What drivers allocate when a board is made: a port's records, the input's receiver and its ring of items, the knob's
 # ring, the panel's band and its table of pixel pairs. (The picture is the scene's own.)
-KNOB = 512 + 128
-DRIVERS = {"pico_tft": 2 * 1820 + 3 * 516 + 8192 + 128 + KNOB + 2560 + 1024, "pico_oled": 1820 + KNOB + 256}
+KNOB = 512 + 48
+DRIVERS = {"pico_tft": 1820 + 2 * 516 + 7680 + 48 + KNOB + 2560 + 1024, "pico_oled": 1820 + KNOB + 256}
 # By firmware/main.py, and the board's file.
-DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory")
+DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory", "hal.rp2.program")
 
 
 def figures():

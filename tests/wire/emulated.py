@@ -1,4 +1,4 @@
-"""hal/rp2's programs run cycle by cycle in rp2040-pio-emulator: words in, edges out; edges in, words out."""
+"""hal/rp2's programs run cycle by cycle in rp2040-pio-emulator: words in, edges out; edges in, items out."""
 
 import importlib
 import sys
@@ -46,10 +46,10 @@ def send(words, until_us):
 
 
 def hear(edges, until_ns):
-    """The words that `hears` pushes for a waveform, up to a time."""
+    """The items that `hears` pushes for a waveform, up to a time."""
     code, module = program("hears")
     cycle_ns = 1_000_000_000 // module.HEARS_HZ
-    words, place, level = [], 0, 1
+    items, place, level = [], 0, 1
 
     def pin(clock: int) -> int:
         nonlocal place, level
@@ -60,7 +60,7 @@ def hear(edges, until_ns):
 
     for _, after in emulate(code.code, stop_when=lambda _op, state: state.clock * cycle_ns > until_ns,
                             input_source=pin, wrap_target=code.wrap_target, wrap_top=code.wrap,
-                            shift_isr_right=True):
+                            shift_isr_right=True, shift_osr_right=True, auto_push=True, push_threshold=16):
         while after.receive_fifo:
-            words.append(after.receive_fifo.popleft())
-    return words
+            items.append(after.receive_fifo.popleft() >> 16)
+    return items

@@ -11,23 +11,18 @@ ROOT = pathlib.Path(__file__).parent.parent.parent
 SCRIPT = """
 import sys
 sys.path.insert(0, %r)
-from array import array
 from hal.rp2 import words as plain, words_viper as quick
 import random
 random.seed(4)
-ring = bytearray(random.getrandbits(8) for n in range(64 * 4))
+ring = bytearray(random.getrandbits(8) for n in range(64 * 2))
 for n in range(64):
     if n %% 9:
-        ring[4 * n + 3] |= 0xC0
+        ring[2 * n + 1] = 255
 for start in range(64):
     for at in (-1, 0, 3, 20):
         a, b = bytearray(20), bytearray(20)
         assert quick.slots(ring, start, 64, a, at) == plain.slots(ring, start, 64, b, at), (start, at)
         assert a == b
-    a, b = array("i", [0, 0, 0, start << 20, 0]), array("i", [0, 0, 0, start << 20, 0])
-    quick.low(ring, start, 64, a)
-    plain.low(ring, start, 64, b)
-    assert a == b, (start, a, b)
     a, b = bytearray(80), bytearray(80)
     quick.copy(a, start %% 16, ring, start)
     plain.copy(b, start %% 16, ring, start)

@@ -9,9 +9,14 @@ fixture's, it may hold slots of nobody, raw: runs [first slot 1..512, value 0..2
 (in the file: "raw"). Such a look is made from a feed.
 """
 
+from array import array
+
+from micropython import const
+
 from firmware.drop import late
 from firmware.show import keep
 
+_NUMBER_MOST = const(65535)
 _VERBS = ("store", "rename", "copy", "set_fade", "revert", "remove", "put_back", "move", "mend")
 
 
@@ -27,7 +32,7 @@ class Looks:
         self.disk = disk
         self.folder = folder + "/looks"
         self.order_path = folder + "/order.json"
-        self.ids = []
+        self.ids = array("H")  # their numbers, in order
         self._names = "\n"  # all names in order, a line end behind each: as strings they would take three times that
         self._proved = 0
         self.highest = 0  # the highest number that is or was in the order
@@ -38,11 +43,11 @@ class Looks:
 
     def names(self):
         """Names in order: list of str."""
-        return self._names[1:-1].split("\n") if self.ids else []
+        return self._names[1:-1].split("\n") if len(self.ids) else []
 
     def take(self, ids, names):
         """Hold another order: numbers and names."""
-        self.ids = ids
+        self.ids = array("H", ids)
         self._names = "\n" + "".join([name.replace("\n", " ") + "\n" for name in names])
 
     def index(self, name):
@@ -58,18 +63,19 @@ class Looks:
 
     def name_of(self, number):
         """The name of the look of that number, "" where there is none."""
-        if number not in self.ids:
-            return ""
         at = 1
-        for _ in range(self.ids.index(number)):
-            at = self._names.find("\n", at) + 1
-        return self._names[at:self._names.find("\n", at)]
+        for ident in self.ids:
+            end = self._names.find("\n", at)
+            if ident == number:
+                return self._names[at:end]
+            at = end + 1
+        return ""
 
     def load(self):
         """Read the names from flash."""
         there = set()
         for file in self.disk.list(self.folder):
-            if file.endswith(".json") and file[:-5].isdigit():
+            if file.endswith(".json") and file[:-5].isdigit() and int(file[:-5]) <= _NUMBER_MOST:
                 there.add(int(file[:-5]))
         order = self._read(self.order_path)
         order = order["looks"] if order else []

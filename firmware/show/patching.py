@@ -69,6 +69,7 @@ def swap(rig, fixture, personality):
 
 def trim(rig, fixture, **trims):
     """Set trims by name; None takes one away."""
+    fixture.trims = dict(fixture.trims)  # never into the one that fixtures without trims share
     for key, value in trims.items():
         if value is None:
             fixture.trims.pop(key, None)
@@ -87,6 +88,7 @@ def reorder(rig, fixture, place):
 def tick(rig, fixture, done):
     """Tick a fixture on the set-up sheet: the crew has set its address and mode. A later change of either
     takes the tick away."""
+    fixture.trims = dict(fixture.trims)
     if done:
         fixture.trims["set"] = [fixture.address, fixture.personality.id]
     else:
@@ -169,7 +171,8 @@ def unpack(rig, data):
         try:
             f = add(rig, item["personality"], item["name"], item["address"])
             f.uid = item["uid"]
-            f.trims = item.get("trims", {})
+            if item.get("trims"):
+                f.trims = item["trims"]
         except (ValueError, KeyError, TypeError) as e:
             faults.append("Fixture %s left out: %s" % (item.get("name", "?"), e))
     rig.next = max([data.get("next", 1)] + [f.uid + 1 for f in rig.fixtures])

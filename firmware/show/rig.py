@@ -10,12 +10,15 @@ _VERBS = ("add", "remove", "put_back", "rename", "move", "swap", "trim", "reorde
 class Fixture:
     """One lamp or device. `uid` stays when it is renamed, moved or given another personality."""
 
+    # "curve": name or points; "lag": ms; "free": 1 exempts it from the master; "set": see tick. This one is of all
+    # fixtures without trims: whoever sets one gives the fixture a dict of its own (patching.py).
+    trims = {}
+
     def __init__(self, uid, name, personality, address):
         self.uid = uid
         self.name = name
         self.personality = personality
         self.address = address
-        self.trims = {}  # "curve": name or points; "lag": ms; "free": 1 exempts it from the master; "set": see tick
 
     def last(self):
         """The last slot it uses, 1..512."""

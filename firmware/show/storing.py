@@ -81,7 +81,7 @@ def put_back(looks, gone):
     look, why = unseal(data)
     if look is None:
         raise ValueError("%s %s: it cannot come back" % (name, why))
-    if name in looks.names() or ident in looks.ids:
+    if name in looks.names() or ident in list(looks.ids):
         raise ValueError("There is another look %s now" % name)
     if len(looks) >= MOST:
         raise ValueError("The show is full: %d looks. Delete one first" % MOST)
@@ -103,7 +103,7 @@ def move(looks, name, place):
 
 def _store_new(looks, ident, name, lights, fade_ms):
     """The order first: until the look's own file is there, it is not a look."""
-    ids, names = looks.ids, looks.names()
+    ids, names = list(looks.ids), looks.names()
     _order(looks, ids + [ident], names + [name])
     try:
         _write(looks, ident, name, lights, fade_ms)

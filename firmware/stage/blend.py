@@ -41,12 +41,8 @@ from firmware.stage.fields import (
     A,
     B,
     U,
+    mul16,
 )
-
-
-def mul16(a, b):
-    """a * b / 65536, rounded, without an int above 2**30. a: -2**20..2**20, b: 0..65536."""
-    return (a * (b >> 8) + (a * (b & 255) >> 8) + 128) >> 8
 
 
 def share(done, whole):

@@ -13,7 +13,7 @@ from firmware.show import effects as kept
 from firmware.show.effects import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, WHITE
 from firmware.show.personality import CCT, HUE, LIMITS, MIX, SAT
 from firmware.stage import fade, fields, models
-from firmware.stage.blend import mul16
+from firmware.stage.fields import mul16
 from firmware.stage.limiter import Limiter
 
 _MOST_SLOTS = const(50)  # of catching up in one tick

@@ -49,3 +49,8 @@ AROUND = const(4)  # hue: wraps
 
 BIAS = const(1 << 20)
 ONE = const(65536)
+
+
+def mul16(a, b):
+    """a * b / 65536, rounded, without an int above 2**30. a: -2**20..2**20, b: 0..65536."""
+    return (a * (b >> 8) + (a * (b & 255) >> 8) + 128) >> 8

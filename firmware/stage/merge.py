@@ -109,7 +109,7 @@ def mix(a, b, out, share, ways, free):
                 d -= whole
             elif d < -(whole >> 1):
                 d += whole
-        d = (d * (share >> 8) + (d * (share & 255) >> 8)) + 128 >> 8  # d * share may pass 2**30: as blend.mul16
+        d = (d * (share >> 8) + (d * (share & 255) >> 8)) + 128 >> 8  # d * share may pass 2**30: as fields.mul16
         x += d
         if kind & SNAP:
             x = y

@@ -103,7 +103,7 @@ class Page(Choice):
         """Set the trim, with the old one to come back by undo."""
         self.made = True
         if self.old is not None:
-            self.lamp.trims[self.name] = self.old
+            self.lamp.trims = dict(self.lamp.trims, **{self.name: self.old})
         edits.trim(self.app, self.lamp, self.name, value)
 
     def close(self):

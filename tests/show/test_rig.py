@@ -125,3 +125,14 @@ def test_a_rig_comes_back_and_leaves_out_what_is_wrong():
     assert len(third) == 1
     assert "Ghost left out: No personality called nothing" in faults[0]
     assert "Low left out: Address 600: can be 1 to 512" in faults[1]
+
+
+def test_the_trims_and_ticks_of_one_fixture_are_not_the_others():
+    rig = Rig()
+    one, other, third = (rig.add("dim", name) for name in ("A", "B", "C"))
+    rig.trim(one, lag=80)
+    rig.tick(other, True)
+    assert (one.trims, other.trims, third.trims) == ({"lag": 80}, {"set": [2, "dim"]}, {})
+    rig.trim(one, lag=None)
+    rig.tick(third, False)
+    assert (one.trims, third.trims, rig.add("dim", "D").trims) == ({}, {}, {})

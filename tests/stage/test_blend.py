@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from firmware.stage import blend
+from firmware.stage import blend, fields
 from firmware.stage.patch import soft_curve
 from tests.vm import runner
 
@@ -16,7 +16,7 @@ def test_native_and_plain_are_equal_on_the_vm():
 @pytest.mark.parametrize("a", [-(1 << 20), -70000, -1, 0, 1, 255, 65535, 1 << 20])
 @pytest.mark.parametrize("b", [0, 1, 255, 256, 32768, 65535, 65536])
 def test_mul16_rounds_to_the_nearest_step(a, b):
-    assert abs(blend.mul16(a, b) - a * b / 65536) <= 1
+    assert abs(fields.mul16(a, b) - a * b / 65536) <= 1
 
 
 @pytest.mark.parametrize("whole", [1, 3, 1000, 22700, 599999, 600000])

@@ -99,7 +99,7 @@ class Effects:
         self.limit.on = was is None or was.on
         self._levels = array("i", [0] * len(rig))
         self._leveled = array("i")  # places of lamps with an effect on level
-        self._keys = {}  # place: [running and its lamp's number, ...], from ms, length, the light it was worked out for
+        self._keys = {}  # place: [running and its lamp's number, ...], from ms, length, its fields.WAY then
         self._turn = 0
         for run in self.running:
             run.lamps = array("i", self._able(run.effect)[0])
@@ -170,13 +170,14 @@ class Effects:
         self._now = now
         stage = self._stage
         for place in self._keys:
-            if self._keys[place][3] is not stage.way_of(stage.show.rig.fixtures[place].uid):
+            if self._keys[place][3] != stage.way_of(place):
                 self._key(place, now, True)
 
     def apply(self, patch):
         """Between move and make. Never allocates."""
         now, levels = self._now, self._levels
-        fx, par, limit = patch.fx, patch.par, self.limit
+        fx, fh = patch.fx, patch.fh
+        par, limit = patch.par, self.limit
         for place in self._leveled:
             levels[place] = fx[place * fields.STRIDE + fields.LEVEL]
         for n in range(len(self.running)):
@@ -190,7 +191,8 @@ class Effects:
             # What the limit holds back is older than the base: together they may leave the range.
             level = max(0, min(fields.ONE, base + limit.pass_on(place, levels[place] - base, now)))
             if not par[fields.MODE]:
-                fx[o + fields.SHARE] = level if fx[o + fields.FREE] else mul16(level, par[fields.MASTER])
+                free = fh[place * fields.HALF + fields.FREE]
+                fx[o + fields.SHARE] = level if free else mul16(level, par[fields.MASTER])
         for place in self._keys:
             key, o = self._keys[place], place * fields.STRIDE
             done = min(now - key[1], key[2])
@@ -263,17 +265,14 @@ class Effects:
     def _key(self, place, now, at_once):
         """The next keyframe of a lamp: from what it shows to what its effects ask for now."""
         key, patch, f = self._keys[place], self._stage.patch, self._stage.show.rig.fixtures[place]
-        key[3] = self._stage.way_of(f.uid)
+        key[3] = self._stage.way_of(place)
         key[1], key[2] = now, max(_KEY_MS, _KEY_COST_MS * len(self._keys))
-        patch.fx[place * fields.STRIDE + fields.SEGMENTS] = 1
-        first, last = patch.spans[place]
-        for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
-            patch.ch[p + fields.A] = patch.ch[p + fields.B]
+        patch.fh[place * fields.HALF + fields.SEGMENTS] = 1
+        fade.settle(patch, place)
         end = self._tinted(f, key[0])
         fade.values(patch, place, f, end, end, fields.B)
         if at_once:
-            for p in range(first * fields.WIDTH, last * fields.WIDTH, fields.WIDTH):
-                patch.ch[p + fields.A] = patch.ch[p + fields.B]
+            fade.settle(patch, place)
 
     def _tinted(self, f, runs):
         """A lamp's light with its effects on white and colour: (six ints, extras)."""

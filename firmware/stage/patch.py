@@ -11,33 +11,28 @@ _S_LENGTH = 257
 
 
 class Patch:
-    """Arrays for one rig: par, fx, ch, tables, and `spans`: (first, past last) channel of each fixture.
-
-    It has no methods: they would keep this module's code."""
+    """Arrays for one rig: par, fx, fh, ch, tables. It has no methods: they would keep this module's code."""
 
 
 def lay(rig):
     """The Patch of a rig, with all fixtures at rest."""
     fixtures, patch = rig.fixtures, Patch()
-    count = sum(len(f.personality.channels) for f in fixtures)
-    patch.par = array("i", [len(fixtures), count, 0, fields.ONE, 0, 0])
-    patch.fx = array("i", bytes(4 * fields.STRIDE * max(1, len(fixtures))))
-    patch.ch = array("i", bytes(4 * fields.WIDTH * max(1, count)))
-    patch.spans = []
-    patch.keyed = sum(1 for f in fixtures if keyed(f))  # how many need keyframes
+    count = len(fixtures)
+    patch.par = array("i", [count, 0, fields.ONE, 0])
+    patch.fx = array("i", bytes(4 * fields.STRIDE * count))
+    patch.fh = array("H", bytes(2 * fields.HALF * count))
+    patch.keyed = bytes([i for i, f in enumerate(fixtures) if keyed(f)])  # places of those that need keyframes
+    patch.extras = {}  # place: raw channels of both ends, where it is asked for some
     patch.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured
     patch.faults = []  # trims that cannot be used, in words
-    patch.miss = [0.0] * len(fixtures)  # CIE 1976 u'v' from the colour asked for to the one it can give
+    patch.miss = array("f", [0] * count)  # CIE 1976 u'v' from the colour asked for to the one it can give
     patch.tables, known = soft_curve(), {}
-    c = 0
+    first = 0
     for i, f in enumerate(fixtures):
-        _fixture(patch.fx, i * fields.STRIDE, f)
-        first = c
-        table = _trims(patch, i, f, known)
-        for channel in f.personality.channels:
-            _channel(patch.ch, c * fields.WIDTH, i, f, channel, table)
-            c += 1
-        patch.spans.append((first, c))
+        first = _fixture(patch, i, f, first, known)
+    patch.ch = array("i", bytes(4 * first))
+    for i, f in enumerate(fixtures):
+        _rest(patch, i, f)
     return patch
 
 
@@ -52,29 +47,52 @@ def _trims(patch, i, f, known):
         return 0
 
 
-def _fixture(fx, o, f):
+def _fixture(patch, i, f, first, known):
+    """Fill the fields of fixture i, whose channels begin at `first` -> where the next one's do."""
+    fx, o, fh, h = patch.fx, i * fields.STRIDE, patch.fh, i * fields.HALF
     fx[o + fields.U] = fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = fields.ONE
-    fx[o + fields.KELVIN_A] = fx[o + fields.KELVIN_B] = 32767
-    fx[o + fields.SEGMENTS] = 1
-    fx[o + fields.FREE] = 1 if f.trims.get("free") else 0
+    fh[h + fields.KELVIN_A] = fh[h + fields.KELVIN_B] = 32767
+    fh[h + fields.SEGMENTS] = 1
+    fh[h + fields.FREE] = 1 if f.trims.get("free") else 0
+    fh[h + fields.ADDRESS] = f.address - 1
+    fh[h + fields.FIRST] = first
+    fh[h + fields.WIDTH] = 3 if keyed(f) else 2
+    fh[h + fields.TABLE] = _trims(patch, i, f, known)
+    channels = f.personality.channels
+    key = id(f.personality), keyed(f)
+    if key not in known:
+        known[key] = len(patch.tables)
+        patch.tables.extend(_form(f))
+    fh[h + fields.CHANNELS] = known[key]
+    fh[h + fields.CHANNELS_END] = known[key] + fields.FORM * len(channels)
+    return first + len(channels) * fh[h + fields.WIDTH]
 
 
-def _channel(ch, p, i, f, channel, table):
-    p_ = f.personality
-    does, coarse, fine = channel[0], channel[1], channel[2]
-    flags = 0
-    if does == "level" or (does in p_.emitter_at and not p_.has_dimmer):
-        flags = fields.SCALED
-        ch[p + fields.TABLE] = table
-    elif does == "cct" and not keyed(f):
-        flags = fields.WHITE
-    elif does == "hue":
-        flags = fields.AROUND
-    ch[p + fields.COARSE] = f.address - 1 + coarse
-    ch[p + fields.FINE] = f.address + fine if fine >= 0 else 0
-    ch[p + fields.OWNER] = i * fields.STRIDE
-    ch[p + fields.FLAGS] = flags
-    ch[p + fields.A] = ch[p + fields.B] = fields.BIAS + (0 if does in PARAMS else channel[5])
+def _form(f):
+    """What the loops must know of the channels of a fixture's personality."""
+    out = array("H")
+    for channel in f.personality.channels:
+        fine = channel[2]
+        out.extend(array("H", (channel[1], fine + 1 if fine >= 0 else 0, _flags(f, channel[0]))))
+    return out
+
+
+def _flags(f, does):
+    p = f.personality
+    if does == "level" or (does in p.emitter_at and not p.has_dimmer):
+        return fields.SCALED
+    if does == "cct" and not keyed(f):
+        return fields.WHITE
+    return fields.AROUND if does == "hue" else 0
+
+
+def _rest(patch, i, f):
+    """Set the channels of fixture i to what they are where nothing is asked."""
+    h = i * fields.HALF
+    p = patch.fh[h + fields.FIRST]
+    for channel in f.personality.channels:
+        patch.ch[p + fields.A] = patch.ch[p + fields.B] = fields.BIAS + (0 if channel[0] in PARAMS else channel[5])
+        p += patch.fh[h + fields.WIDTH]
 
 
 def _white(fixture):

@@ -15,7 +15,6 @@ except (ImportError, SyntaxError, NameError):  # a port without native code; CPy
 
 LINEAR, SOFT = 0, 1
 LONGEST = 600
-_NONE = {}  # the extras of every lamp without raw channels: shared, and never written to
 
 
 class Stage:
@@ -32,13 +31,12 @@ class Stage:
         self._master = fields.ONE
         self.touched = set()  # uids of fixtures asked for other light (0: raw slots), until kept.py takes them
         self.look_number = 0  # of the look last gone to or stored, 0: none
-        self._lights = {}  # uid: [from, to], each (six ints, extras)
+        self._gone = {}  # uid: light, of fixtures that were taken out of the rig
         self._now = 0
         self._skew = 0
         self._paused = False
         self._hand = []  # fixtures of a crossfade by hand
         self.faults = []  # trims that could not be used, in words
-        self._keyed = []  # places of the fixtures that need keyframes
         self.raw = None  # slots of nobody that a look holds (raw.py)
         self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
         self.effects = None  # those that are on (effects.py)
@@ -74,14 +72,14 @@ class Stage:
         par[fields.NOW] = self._now
         par[fields.MASTER] = self._master
         par[fields.MODE] = 2 if self.blackout else 1 if self.full else 0
-        return move(par, self._patch.fx, self._patch.tables)
+        return move(par, self._patch.fx, self._patch.fh, self._patch.tables)
 
     def make(self):
         """Second half of the tick: the frame. Never allocates."""
         p = self._patch
         if self.effects:
             self.effects.apply(p)
-        self.changed = compose(p.par, p.fx, p.ch, p.tables, self.frame) > 0
+        self.changed = compose(p.par, p.fx, p.fh, p.ch, p.tables, self.frame) > 0
 
     # --- what is on ---
 
@@ -111,13 +109,14 @@ class Stage:
     def light(self, fixture):
         """The light of a fixture at this moment, before the master: (six ints, extras)."""
         self._catch_up()
-        a, b = self._lights[fixture.uid]
-        o = self._place(fixture) * fields.STRIDE
-        u = self._patch.fx[o + fields.U]
+        patch, i = self._patch, self._place(fixture)
+        u = patch.fx[i * fields.STRIDE + fields.U]
+        b = fade.light(patch, i, fields.LIGHT_B)
         if u >= fields.ONE:
-            return list(b[0]), dict(b[1])
+            return b[0], dict(b[1])
+        a = fade.light(patch, i, fields.LIGHT_A)
         out = fade.between(a[0], b[0], u)
-        out[LEVEL] = self._patch.fx[o + fields.LEVEL]
+        out[LEVEL] = patch.fx[i * fields.STRIDE + fields.LEVEL]
         return out, {k: a[1].get(k, 0) + (v - a[1].get(k, 0)) * u // fields.ONE for k, v in b[1].items()}
 
     def value(self, fixture, param):
@@ -127,12 +126,12 @@ class Stage:
 
     def ends(self, fixture):
         """Where a fixture's fade comes from and goes to: two lists of six ints, the same when it stands."""
-        a, b = self._lights[fixture.uid]
-        return a[0], b[0]
+        i = self._place(fixture)
+        return fade.light(self._patch, i, fields.LIGHT_A)[0], fade.light(self._patch, i, fields.LIGHT_B)[0]
 
-    def way_of(self, uid):
-        """The object that stands for where a fixture's light goes: another one once it is dialled or sent elsewhere."""
-        return self._lights[uid]
+    def way_of(self, place):
+        """A number that is another one once the fixture at that place of the rig is dialled or sent elsewhere."""
+        return self._patch.fh[place * fields.HALF + fields.WAY]
 
     @property
     def patch(self):
@@ -156,7 +155,7 @@ class Stage:
         """(dimming map, white map) of a fixture as readback.read takes them; None where it has none."""
         self._catch_up()
         patch, i = self._patch, self._place(fixture)
-        at = max([patch.ch[c * fields.WIDTH + fields.TABLE] for c in range(*patch.spans[i])])
+        at = patch.fh[i * fields.HALF + fields.TABLE]
         return patch.tables[at:at + 66] if at else None, patch.whites.get(i)
 
     # --- dialling ---
@@ -218,14 +217,12 @@ class Stage:
         light[p] = max(LIMITS[p][0], min(LIMITS[p][1], value))
 
     def _at_once(self, fixture, light, extras):
-        old = self._lights[fixture.uid][1]
-        o = self._place(fixture) * fields.STRIDE
-        fx = self._patch.fx
-        still = fx[o + fields.U] == fields.ONE and fx[o + fields.SEGMENTS] == 1
-        if still and light[1:] == old[0][1:] and extras == old[1]:  # only the level: no colour to solve again
-            fx[o + fields.LEVEL_A] = fx[o + fields.LEVEL_B] = light[LEVEL]
-            to = light, extras or _NONE
-            self._lights[fixture.uid] = [to, to]
+        patch, i = self._patch, self._place(fixture)
+        fx, o = patch.fx, i * fields.STRIDE
+        old, far = fade.light(patch, i, fields.LIGHT_B)
+        still = fx[o + fields.U] == fields.ONE and patch.fh[i * fields.HALF + fields.SEGMENTS] == 1
+        if still and light[1:] == old[1:] and extras == far:  # only the level: no colour to solve again
+            fade.keep(patch, i, (light, extras), (light, extras))
             self.touched.add(fixture.uid)
             return
         self._move(fixture, (light, extras), 0, 0, LINEAR)
@@ -321,20 +318,18 @@ class Stage:
         """(from, to, start, length, curve) of a fixture: lights as (six ints, extras), ms of the stage's time.
         Length 0: it stands."""
         self._catch_up()
-        a, b = self._lights[fixture.uid]
-        o, fx = self._place(fixture) * fields.STRIDE, self._patch.fx
+        patch, i = self._patch, self._place(fixture)
+        o, fx = i * fields.STRIDE, patch.fx
         start, length, u = fx[o + fields.START], fx[o + fields.LENGTH], fx[o + fields.U]
         if length and u < fields.ONE:
-            return a, b, start, length, fx[o + fields.CURVE]
+            a, b = fade.light(patch, i, fields.LIGHT_A), fade.light(patch, i, fields.LIGHT_B)
+            return a, b, start, length, patch.fh[i * fields.HALF + fields.CURVE]
         b = self.light(fixture)
         return b, b, 0, 0, LINEAR
 
     def put(self, fixture, a, b, start, length, curve):
         """Set a fixture where it was on its way: what `way` gave."""
-        b = b[0], b[1] or _NONE
-        a = (a[0], a[1] or _NONE) if length else b
-        self._lights[fixture.uid] = [a, b]
-        fade.begin(self._patch, self._place(fixture), fixture, a, b, start, length, curve)
+        fade.begin(self._patch, self._place(fixture), fixture, a if length else b, b, start, length, curve)
 
     # --- inside ---
 
@@ -352,11 +347,8 @@ class Stage:
             self.pick_up(fixture)
         if fixture in self._hand:
             self._hand.remove(fixture)
-        a = self.light(fixture)
-        to = list(to[0]), dict(to[1]) or _NONE
-        if not length:
-            a = to
-        self._lights[fixture.uid] = [a, to]
+        self._catch_up()
+        a = self.light(fixture) if length else to
         self.touched.add(fixture.uid)
         fade.begin(self._patch, self._place(fixture), fixture, a, to, start, length, curve)
         self._ahead = 0
@@ -364,23 +356,21 @@ class Stage:
     def _plan(self):
         """Give every keyed fixture that has reached its next segment that segment."""
         patch, fixtures = self._patch, self.show.rig.fixtures
-        for i in self._keyed:
-            o = i * fields.STRIDE
-            if patch.fx[o + fields.WANTED] != patch.fx[o + fields.SEGMENT]:
-                f = fixtures[i]
-                fade.plan(patch, i, f, *self._lights[f.uid])
+        for i in patch.keyed:
+            h = i * fields.HALF
+            if patch.fh[h + fields.WANTED] != patch.fh[h + fields.SEGMENT]:
+                fade.plan(patch, i, fixtures[i])
                 self._ahead = 0
 
     def _plan_ahead(self):
         """One keyframe a step, so that no step has to work out many at once. `_ahead`: how many are known to have
         theirs."""
-        keyed = self._keyed
-        while self._ahead < len(keyed):
-            i = keyed[self._ahead]
-            if self._patch.fx[i * fields.STRIDE + fields.SEGMENTS] > 1:
-                f = self.show.rig.fixtures[i]
-                if fade.plan_ahead(self._patch, i, f, *self._lights[f.uid]):
-                    return
+        patch = self._patch
+        while self._ahead < len(patch.keyed):
+            i = patch.keyed[self._ahead]
+            several = patch.fh[i * fields.HALF + fields.SEGMENTS] > 1
+            if several and fade.plan_ahead(patch, i, self.show.rig.fixtures[i]):
+                return
             self._ahead += 1
 
     def _place(self, fixture):
@@ -392,34 +382,39 @@ class Stage:
 
     def _repatch(self):
         """The rig changed: new arrays. Running fades go on where they are."""
-        rig, old = self.show.rig, self._patch
+        rig, old, was = self.show.rig, self._patch, self._places
         self._turn = rig.turn
-        running = {}
-        if old is not None:
-            for uid, i in self._places.items():
-                o = i * fields.STRIDE
-                running[uid] = [old.fx[o + k] for k in (fields.START, fields.LENGTH, fields.CURVE, fields.U)]
         from firmware.stage.patch import lay  # only while the rig changes
 
         self._patch = lay(rig)
         drop("firmware.stage.patch")
         self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
         self.faults = self._patch.faults
-        self._keyed = [i for i, f in enumerate(rig.fixtures) if fade.keyed(f)]
         self._hand = [f for f in self._hand if f.uid in self._places]
         for i in range(len(self.frame)):
             self.frame[i] = 0
         if self.raw:
             self.raw.lay(rig)
-        start = START, _NONE
+        for uid in was:
+            if uid not in self._places:
+                self._gone[uid] = fade.light(old, was[uid], fields.LIGHT_B)
         for i, f in enumerate(rig.fixtures):
-            if f.uid not in self._lights:
-                self._lights[f.uid] = [start, start]
-            begun, length, curve, u = running.get(f.uid, (0, 0, LINEAR, fields.ONE))
-            a, b = self._lights[f.uid]
-            # A fade by hand has no length of its own: begin needs one to see that it is under way.
-            fade.begin(self._patch, i, f, a, b, begun, length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
-            self._patch.fx[i * fields.STRIDE + fields.LENGTH] = length
-            self._patch.fx[i * fields.STRIDE + fields.U] = u
+            if f.uid in was:
+                self._carry_over(old, was[f.uid], i, f)
+            else:
+                light = self._gone.pop(f.uid, (START, {}))
+                fade.begin(self._patch, i, f, light, light, 0, 0, LINEAR)
         if self.effects:
             self.effects.repatch()
+
+    def _carry_over(self, old, k, i, fixture):
+        """What was fixture k of the old arrays goes on as fixture i."""
+        a, b = fade.light(old, k, fields.LIGHT_A), fade.light(old, k, fields.LIGHT_B)
+        curve = old.fh[k * fields.HALF + fields.CURVE]
+        k, o = k * fields.STRIDE, i * fields.STRIDE
+        length, u = old.fx[k + fields.LENGTH], old.fx[k + fields.U]
+        # A fade by hand has no length of its own: begin needs one to see that it is under way.
+        fade.begin(self._patch, i, fixture, a, b, old.fx[k + fields.START],
+                   length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
+        self._patch.fx[o + fields.LENGTH] = length
+        self._patch.fx[o + fields.U] = u

@@ -41,5 +41,5 @@ def test_the_s_curve():
     table = soft_curve()
     for u in range(0, 65537, 13):
         x = u / 65536
-        assert abs(blend.soft(table, 0, u) / 65536 - x * x * (3 - 2 * x)) < 2.5 / 65536
+        assert abs(blend.soft(table, u) / 65536 - x * x * (3 - 2 * x)) < 2.5 / 65536
     assert math.isclose(table[128], 32768, abs_tol=1)

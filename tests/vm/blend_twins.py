@@ -7,7 +7,7 @@ from array import array
 sys.path.insert(0, ".")
 from firmware.stage import blend, blend_viper, fields  # noqa: E402
 
-FIXTURES, CHANNELS, ROUNDS = 40, 200, 300
+FIXTURES, ROUNDS = 40, 300
 
 
 def constants():
@@ -25,47 +25,59 @@ def constants():
 
 def patch():
     """A random patch with moving, standing, keyed and wrapping parts."""
-    par = array("i", [FIXTURES, CHANNELS, 500, random.randint(0, 65536), random.choice([0, 0, 0, 1, 2]), 0])
+    par = array("i", [FIXTURES, 500, random.randint(0, 65536), random.choice([0, 0, 0, 1, 2])])
     tables = array("H", [i * i * (768 - 2 * i) * 65535 >> 24 for i in range(257)])
     tables.extend(array("H", sorted(random.randint(0, 65535) for _ in range(66))))
-    fx = array("i", [0] * (fields.STRIDE * FIXTURES))
-    ch = array("i", [0] * (fields.WIDTH * CHANNELS))
-    for o in range(0, len(fx), fields.STRIDE):
+    forms = [(len(tables) + fields.FORM * FORMS[n], len(tables) + fields.FORM * FORMS[n + 1])
+             for n in range(len(FORMS) - 1)]
+    for n in range(len(FORMS) - 1):
+        for c in range(FORMS[n + 1] - FORMS[n]):
+            tables.extend(array("H", (2 * c, random.choice([0, 2 * c + 2]),
+                                      random.choice([0, fields.SCALED, fields.WHITE, fields.AROUND]))))
+    fx, fh = array("i", [0] * (fields.STRIDE * FIXTURES)), array("H", [0] * (fields.HALF * FIXTURES))
+    first = slot = 0
+    for n in range(FIXTURES):
         for field, choices in FIELDS:
-            fx[o + field] = choices()
-    for c in range(CHANNELS):
-        p = c * fields.WIDTH
-        ch[p + fields.A] = random.randint(-60000, 120000) + fields.BIAS
-        ch[p + fields.B] = random.randint(-60000, 120000) + fields.BIAS
-        ch[p + fields.COARSE], ch[p + fields.FINE] = 2 * c, random.choice([0, 2 * c + 2])
-        ch[p + fields.OWNER] = random.randint(0, FIXTURES - 1) * fields.STRIDE
-        ch[p + fields.FLAGS] = random.choice([0, fields.SCALED, fields.WHITE, fields.AROUND])
-        ch[p + fields.TABLE] = random.choice([0, 0, 257])
-    return par, fx, ch, tables
+            fx[n * fields.STRIDE + field] = choices()
+        h, form = n * fields.HALF, random.choice(forms)
+        for field, choices in HALVES:
+            fh[h + field] = choices()
+        fh[h + fields.CHANNELS], fh[h + fields.CHANNELS_END] = form
+        fh[h + fields.FIRST], fh[h + fields.ADDRESS] = first, slot
+        count = (form[1] - form[0]) // fields.FORM
+        first += fh[h + fields.WIDTH] * count
+        slot += 2 * count
+    ch = array("i", [random.randint(-60000, 120000) + fields.BIAS for _ in range(first)])
+    return par, fx, fh, ch, tables
 
 
+FORMS = (0, 1, 3, 6, 11)  # where the forms of four personalities begin and end
 FIELDS = (
     (fields.LEVEL_A, lambda: random.randint(0, 65536)),
     (fields.LEVEL_B, lambda: random.randint(0, 65536)),
     (fields.START, lambda: random.randint(0, 600)),
     (fields.LENGTH, lambda: random.choice([0, 1, 333, 1000, 600000])),
     (fields.U, lambda: random.choice([0, 1, 65535, 65536, random.randint(0, 65536)])),
+)
+HALVES = (
     (fields.CURVE, lambda: random.randint(0, 1)),
     (fields.KELVIN_A, lambda: random.randint(2000, 32767)),
     (fields.KELVIN_B, lambda: 32767),
     (fields.SEGMENTS, lambda: random.choice([1, 1, 7, 16])),
     (fields.SEGMENT, lambda: random.randint(0, 15)),
     (fields.FREE, lambda: random.randint(0, 1)),
+    (fields.WIDTH, lambda: random.randint(2, 3)),
+    (fields.TABLE, lambda: random.choice([0, 0, 257])),
 )
 
 random.seed(7)
 assert constants() == [], constants()
 for n in range(ROUNDS):
-    par, fx, ch, tables = patch()
-    fx2, frame, frame2 = array("i", fx), bytearray(512), bytearray(512)
-    plain = blend.move(par, fx, tables), blend.compose(par, fx, ch, tables, frame)
-    native = blend_viper.move(par, fx2, tables), blend_viper.compose(par, fx2, ch, tables, frame2)
+    par, fx, fh, ch, tables = patch()
+    fx2, fh2, frame, frame2 = array("i", fx), array("H", fh), bytearray(512), bytearray(512)
+    plain = blend.move(par, fx, fh, tables), blend.compose(par, fx, fh, ch, tables, frame)
+    native = blend_viper.move(par, fx2, fh2, tables), blend_viper.compose(par, fx2, fh2, ch, tables, frame2)
     assert plain == native, (n, plain, native)
-    assert fx == fx2, n
+    assert fx == fx2 and fh == fh2, n
     assert frame == frame2, n
 print("equal", ROUNDS)

@@ -11,20 +11,17 @@ fixture's, it may hold slots of nobody, raw: runs [first slot 1..512, value 0..2
 
 from array import array
 
-from micropython import const
-
 from firmware.drop import late
 from firmware.show import keep
 
-_NUMBER_MOST = const(65535)
-_VERBS = ("store", "rename", "copy", "set_fade", "revert", "remove", "put_back", "move", "mend")
+_VERBS = ("load", "store", "rename", "copy", "set_fade", "revert", "remove", "put_back", "move", "mend")
 
 
 class Looks:
     """The looks of one show, in the user's order. `turn` counts changes; `faults`: damage found, in words.
 
-    Verbs that change them (_VERBS: store, rename, ...) are the functions of storing.py, with the looks as their first
-    argument.
+    Other verbs (_VERBS) are functions with the looks as their first argument: `load` of listing.py, those that change
+    them (store, rename, ...) of storing.py.
     """
 
     def __init__(self, disk, folder, faults=None):
@@ -71,37 +68,18 @@ class Looks:
             at = end + 1
         return ""
 
-    def load(self):
-        """Read the names from flash."""
-        there = set()
-        for file in self.disk.list(self.folder):
-            if file.endswith(".json") and file[:-5].isdigit() and int(file[:-5]) <= _NUMBER_MOST:
-                there.add(int(file[:-5]))
-        order = self._read(self.order_path)
-        order = order["looks"] if order else []
-        found = [(ident, name) for ident, name in order if ident in there]
-        for ident in sorted(there.difference([ident for ident, _name in found])):
-            look = self._read(self.path(ident))
-            if look:
-                found.append((ident, look["name"]))
-        self.highest = max([0] + [ident for ident, _name in order] + [ident for ident, _name in found])
-        self.take([ident for ident, _name in found], [name for _ident, name in found])
-        self.turn += 1
-        if len(found) != len(order) or len(there) > len(found):
-            self.mend()
-
     def prove(self):
         """Read one look after another, one a call, so that damage is found before it is needed. False: all are
         read."""
         if self._proved >= len(self.ids):
             return False
-        self._read(self.path(self.ids[self._proved]))
+        self.read_file(self.path(self.ids[self._proved]))
         self._proved += 1
         return True
 
     def recall(self, name):
         """({uid: [6 ints, extras]}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
-        data = self._read(self.path(self.ids[self.index(name)]))
+        data = self.read_file(self.path(self.ids[self.index(name)]))
         if data is None:
             raise ValueError("%s is damaged and has no good copy" % name)
         lights = {item[0]: item[1:] for item in data["lights"]}
@@ -112,10 +90,11 @@ class Looks:
     def __getattr__(self, name):
         """A verb."""
         if name in _VERBS:
-            return late("firmware.show.storing", name, self, False)
+            return late("firmware.show." + ("listing" if name == "load" else "storing"), name, self, False)
         raise AttributeError(name)
 
-    def _read(self, path):
+    def read_file(self, path):
+        """The content of a file, or None; damage goes to the faults."""
         data, fault = keep.load(self.disk, path)
         if fault:
             self.faults.append(fault)

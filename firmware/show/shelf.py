@@ -14,17 +14,20 @@ cut left it, and it goes to the trash. One that ends in '=' is whole and takes t
 after. What a verb here does is seen whole after a power cut, or not at all.
 """
 
-from firmware.drop import drop
+from firmware.drop import late
 from firmware.show import keep
 from firmware.show.show import Show
 
 SHOWS = "shows"
-FIRST = "Show 1"
 _SETTINGS = "shelf.json"
+_VERBS = ("new", "copy", "rename", "remove", "can_put_back", "put_back", "free")
 
 
 class Shelf:
-    """`faults`: what was found wrong since power-up, in words. `settings`: the content of shelf.json."""
+    """`faults`: what was found wrong since power-up, in words. `settings`: the content of shelf.json.
+
+    Its other verbs (_VERBS) are the functions of shelves.py, with the shelf as their first argument.
+    """
 
     def __init__(self, disk):
         self.disk = disk
@@ -57,7 +60,7 @@ class Shelf:
         if not asked:
             ident = self.settings["open"]
             if ident not in there:
-                ident = there[0] if there else self._first()
+                ident = there[0] if there else self._verb("first")
         elif ident not in there:
             raise ValueError("No show called %s" % ident)
         show = self._show(ident)
@@ -69,39 +72,6 @@ class Shelf:
                 if asked:
                     self.faults.append(str(error.args[-1]))
         return show
-
-    def new(self, name):
-        """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
-        return self._verb("make", name, None)
-
-    def copy(self, ident, name):
-        """Copy a show under another name: the new ident. Errors: as `new`."""
-        return self._verb("make", name, ident)
-
-    def rename(self, ident, name):
-        """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
-        self._verb("save_name", SHOWS + "/" + ident, name)
-
-    def remove(self, ident):
-        """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
-        Errors: ValueError: it is the open one."""
-        if ident == self.opened:
-            raise ValueError("%s is open. Open another show, then delete it" % self.name(ident))
-        self.gone.append((self._verb("discard", ident), ident))
-
-    def can_put_back(self):
-        """The ident of the last deleted show that can come back, or None."""
-        there = self.disk.list(keep.TRASH)
-        while self.gone and self.gone[-1][0] + "/" not in there:
-            self.gone.pop()
-        return self.gone[-1][1] if self.gone else None
-
-    def put_back(self):
-        """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was
-        needed."""
-        if self.can_put_back() is None:
-            raise ValueError("No deleted show can come back: none, or its room was needed")
-        return self._verb("put_back")
 
     def tidy(self):
         """Do one small step of clearing what was deleted before this power-up. False: there is no more."""
@@ -117,12 +87,6 @@ class Shelf:
         settings[key] = value
         keep.save(self.disk, _SETTINGS, settings)
         self.settings = settings
-
-    def free(self):
-        """(bytes that can be used, bytes in all). What deleted shows and old copies hold counts as used; it gives
-        way."""
-        left, total = self.disk.free()
-        return max(0, left - keep.RESERVE), total
 
     def _settle(self):
         """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from
@@ -155,21 +119,14 @@ class Shelf:
         show.load_rig()
         return show
 
-    def _first(self):
-        """The ident of a first show. A disk without room for it has none: then it cannot be changed."""
-        try:
-            return self.new(FIRST)
-        except OSError as error:
-            self.faults.append(str(error.args[-1]))
-            return "none"
+    def __getattr__(self, name):
+        """A verb."""
+        if name in _VERBS:
+            return late("firmware.show.shelves", name, self, False)
+        raise AttributeError(name)
 
     def _verb(self, verb, *args):
-        from firmware.show import shelves
-
-        try:
-            return getattr(shelves, verb)(self, *args)
-        finally:
-            drop("firmware.show.shelves")
+        return late("firmware.show.shelves", verb, self, False)(*args)
 
     def _note(self, loaded):
         obj, fault = loaded

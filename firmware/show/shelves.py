@@ -4,6 +4,7 @@ from firmware.drop import drop
 from firmware.show import keep
 from firmware.show.shelf import SHOWS
 
+FIRST = "Show 1"
 NAME_MOST = 24
 _EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
 
@@ -34,8 +35,54 @@ def read_only(shelf):
     return ReadOnly(shelf.disk)
 
 
-def make(shelf, name, source):
-    """Make a show, empty or a copy of the show `source`: its ident. Errors: as Shelf.new."""
+def new(shelf, name):
+    """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+    return _make(shelf, name, None)
+
+
+def copy(shelf, ident, name):
+    """Copy a show under another name: the new ident. Errors: as `new`."""
+    return _make(shelf, name, ident)
+
+
+def first(shelf):
+    """The ident of a first show. A disk without room for it has none: then it cannot be changed."""
+    try:
+        return new(shelf, FIRST)
+    except OSError as error:
+        shelf.faults.append(str(error.args[-1]))
+        return "none"
+
+
+def rename(shelf, ident, name):
+    """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+    _save_name(shelf, SHOWS + "/" + ident, name)
+
+
+def remove(shelf, ident):
+    """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
+    Errors: ValueError: it is the open one."""
+    if ident == shelf.opened:
+        raise ValueError("%s is open. Open another show, then delete it" % shelf.name(ident))
+    shelf.gone.append((discard(shelf, ident), ident))
+
+
+def can_put_back(shelf):
+    """The ident of the last deleted show that can come back, or None."""
+    there = shelf.disk.list(keep.TRASH)
+    while shelf.gone and shelf.gone[-1][0] + "/" not in there:
+        shelf.gone.pop()
+    return shelf.gone[-1][1] if shelf.gone else None
+
+
+def free(shelf):
+    """(bytes that can be used, bytes in all). What deleted shows and old copies hold counts as used; it gives way."""
+    left, total = shelf.disk.free()
+    return max(0, left - keep.RESERVE), total
+
+
+def _make(shelf, name, source):
+    """Make a show, empty or a copy of the show `source`: its ident."""
     name = good_name(name)
     ident = _free(shelf.disk, _slug(name), SHOWS)
     building = SHOWS + "/" + ident + "+"
@@ -44,7 +91,7 @@ def make(shelf, name, source):
     try:
         if source:
             _fill(shelf.disk, SHOWS + "/" + source, building)
-        save_name(shelf, building, name)
+        _save_name(shelf, building, name)
     except OSError:
         discard(shelf, ident + "+")
         raise
@@ -52,8 +99,7 @@ def make(shelf, name, source):
     return ident
 
 
-def save_name(shelf, folder, name):
-    """Name the show in a folder. Errors: as Shelf.rename."""
+def _save_name(shelf, folder, name):
     keep.save(shelf.disk, folder + "/show.json", {"name": good_name(name)})
 
 
@@ -72,7 +118,9 @@ def finish(shelf, ident):
 
 
 def put_back(shelf):
-    """Bring the last deleted show back: its ident."""
+    """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was needed."""
+    if can_put_back(shelf) is None:
+        raise ValueError("No deleted show can come back: none, or its room was needed")
     folder, ident = shelf.gone.pop()
     ident = _free(shelf.disk, ident, SHOWS)
     shelf.disk.rename(keep.TRASH + "/" + folder, SHOWS + "/" + ident)

@@ -3,19 +3,24 @@ which loads this module for it."""
 
 from array import array
 
-from firmware.show.personality import PARAMS
-from firmware.stage import fields
+from micropython import const
+
+from firmware.show.personality import PARAMS, START
+from firmware.stage import fade, fields
 from firmware.stage.fade import keyed
 
-_S_LENGTH = 257
+_S_LENGTH = const(257)
+_BY_HAND_MS = const(600000)
 
 
 class Patch:
-    """Arrays for one rig: par, fx, fh, ch, tables. It has no methods: they would keep this module's code."""
+    """Arrays for one rig: par, fx, fh, ch, tables; places: {uid: place in the rig}. It has no methods: they would keep
+    this module's code."""
 
 
-def lay(rig):
-    """The Patch of a rig, with all fixtures at rest."""
+def lay(rig, old=None, gone=None):
+    """The Patch of a rig. Fixtures that are in `old`, the patch before, go on as there. gone: {uid: light} of those
+    that were taken out of the rig, brought up to date."""
     fixtures, patch = rig.fixtures, Patch()
     count = len(fixtures)
     patch.par = array("i", [count, 0, fields.ONE, 0])
@@ -33,7 +38,29 @@ def lay(rig):
     patch.ch = array("i", bytes(4 * first))
     for i, f in enumerate(fixtures):
         _rest(patch, i, f)
+    patch.places = {f.uid: i for i, f in enumerate(fixtures)}
+    was, gone = old.places if old else {}, {} if gone is None else gone
+    for uid in was:
+        if uid not in patch.places:
+            gone[uid] = fade.light(old, was[uid], fields.LIGHT_B)
+    for i, f in enumerate(fixtures):
+        if f.uid in was:
+            _go_on(patch, i, f, old, was[f.uid])
+        else:
+            light = gone.pop(f.uid, (START, {}))
+            fade.begin(patch, i, f, light, light, 0, 0, 0)
     return patch
+
+
+def _go_on(patch, i, f, old, k):
+    """Fixture i was fixture k of the patch before."""
+    a, b = fade.light(old, k, fields.LIGHT_A), fade.light(old, k, fields.LIGHT_B)
+    curve, k, o = old.fh[k * fields.HALF + fields.CURVE], k * fields.STRIDE, i * fields.STRIDE
+    start, length, u = old.fx[k + fields.START], old.fx[k + fields.LENGTH], old.fx[k + fields.U]
+    # A fade by hand has no length of its own: begin needs one to see that it is under way.
+    fade.begin(patch, i, f, a, b, start, length or (_BY_HAND_MS if u < fields.ONE else 0), curve)
+    patch.fx[o + fields.LENGTH] = length
+    patch.fx[o + fields.U] = u
 
 
 def _trims(patch, i, f, known):

@@ -5,7 +5,7 @@ Time is handed in: `step(now)` in ms. What is on is light; bytes are made in the
 
 from firmware.drop import drop
 from firmware.light import level as levels
-from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
+from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE
 from firmware.stage import fade, fields
 
 try:
@@ -43,7 +43,6 @@ class Stage:
         self._ahead = 0
         self._turn = -1
         self._patch = None
-        self._places = {}
         self._repatch()
 
     # --- the tick ---
@@ -374,7 +373,7 @@ class Stage:
             self._ahead += 1
 
     def _place(self, fixture):
-        return self._places[fixture.uid]
+        return self._patch.places[fixture.uid]
 
     def _catch_up(self):
         if self._turn != self.show.rig.turn:
@@ -382,39 +381,17 @@ class Stage:
 
     def _repatch(self):
         """The rig changed: new arrays. Running fades go on where they are."""
-        rig, old, was = self.show.rig, self._patch, self._places
+        rig = self.show.rig
         self._turn = rig.turn
         from firmware.stage.patch import lay  # only while the rig changes
 
-        self._patch = lay(rig)
+        self._patch = lay(rig, self._patch, self._gone)
         drop("firmware.stage.patch")
-        self._places = {f.uid: i for i, f in enumerate(rig.fixtures)}
         self.faults = self._patch.faults
-        self._hand = [f for f in self._hand if f.uid in self._places]
+        self._hand = [f for f in self._hand if f.uid in self._patch.places]
         for i in range(len(self.frame)):
             self.frame[i] = 0
         if self.raw:
             self.raw.lay(rig)
-        for uid in was:
-            if uid not in self._places:
-                self._gone[uid] = fade.light(old, was[uid], fields.LIGHT_B)
-        for i, f in enumerate(rig.fixtures):
-            if f.uid in was:
-                self._carry_over(old, was[f.uid], i, f)
-            else:
-                light = self._gone.pop(f.uid, (START, {}))
-                fade.begin(self._patch, i, f, light, light, 0, 0, LINEAR)
         if self.effects:
             self.effects.repatch()
-
-    def _carry_over(self, old, k, i, fixture):
-        """What was fixture k of the old arrays goes on as fixture i."""
-        a, b = fade.light(old, k, fields.LIGHT_A), fade.light(old, k, fields.LIGHT_B)
-        curve = old.fh[k * fields.HALF + fields.CURVE]
-        k, o = k * fields.STRIDE, i * fields.STRIDE
-        length, u = old.fx[k + fields.LENGTH], old.fx[k + fields.U]
-        # A fade by hand has no length of its own: begin needs one to see that it is under way.
-        fade.begin(self._patch, i, fixture, a, b, old.fx[k + fields.START],
-                   length or (LONGEST * 1000 if u < fields.ONE else 0), curve)
-        self._patch.fx[o + fields.LENGTH] = length
-        self._patch.fx[o + fields.U] = u

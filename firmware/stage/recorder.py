@@ -8,7 +8,8 @@ littlefs, whose files are chains (block n > 0 begins with 1 + trailing zeros of 
 
 from micropython import const
 
-from firmware.wire.capture import TICKS, Encoder
+from firmware.wire.capture import TICKS
+from firmware.wire.encoder import Encoder
 
 _FLASH = const(4096)
 _LEAST = const(600)  # bytes that a block needs for one frame of 512 slots

@@ -4,7 +4,8 @@ from array import array
 
 from micropython import const
 
-from firmware.wire.capture import HEAD_SIZE, MAGIC, Decoder, parse
+from firmware.wire.capture import HEAD_SIZE, MAGIC, parse
+from firmware.wire.decoder import Decoder
 
 _PIECE = const(256)  # bytes read at once while a block is searched for
 _MOST = const(128)  # places kept; of a longer file every second, fourth, ... block

@@ -4,8 +4,8 @@ module again."""
 from firmware.drop import drop
 from firmware.show import intake
 
-_TAPE = ("stage.player", "stage.recorder", "stage.tape", "show.captures", "wire.capture", "wire.code",
-         "wire.code_viper")
+_TAPE = ("stage.player", "stage.recorder", "stage.tape", "show.captures", "wire.capture", "wire.encoder",
+         "wire.decoder", "wire.code", "wire.code_viper", "wire.read", "wire.read_viper")
 _PARTS = ("show.intake", "show.readback", "stage.feed", "stage.holds", "stage.merge", "stage.merge_viper") + _TAPE
 
 

@@ -1,4 +1,5 @@
-"""The loops of the capture's code in plain Python; capture.py says what they write. code_viper.py is their native twin.
+"""The loops of the capture's code in plain Python; capture.py says what they write. code_viper.py is their native
+twin, read.py has those that only reading needs.
 
 `lot` is what both sides know of the slots, a bytearray of LOT bytes: the value of each of 512 slots, then its last
 step, fraction and age, then its stride (two bytes, low first, two's complement). `bits` (array 'i') of a writer: bytes
@@ -18,9 +19,9 @@ def survey(new, count, lot):
     """Which slots do not follow: how many << 10 | the last of them << 1 | 1 where any slot is on the move."""
     n = last = busy = 0
     for i in range(count):
-        if _stride(lot, i) or lot[AGE + i]:
+        if stride(lot, i) or lot[AGE + i]:
             busy = 1
-        if _expected(lot, i) >> 8 != new[i]:
+        if expected(lot, i) >> 8 != new[i]:
             n += 1
             last = i
     return n << 10 | last << 1 | busy
@@ -29,46 +30,28 @@ def survey(new, count, lot):
 def advance(lot, count):
     """All slots follow: they go on by their strides."""
     for i in range(count):
-        _follow(lot, i)
+        follow(lot, i)
 
 
 def delta(new, count, lot, out, bits, k, limit):
     """Write the slots that do not follow, and go on. Returns 0 where that comes to byte `limit`: lot is then spoilt."""
     gap = 0
     for i in range(count):
-        if _expected(lot, i) >> 8 == new[i]:
-            _follow(lot, i)
+        if expected(lot, i) >> 8 == new[i]:
+            follow(lot, i)
             gap += 1
             continue
         for _ in range(gap >> k):
             _put(out, bits, 0, 1)
         _put(out, bits, 1 << k | gap & (1 << k) - 1, k + 1)
         gap = 0
-        if _stride(lot, i):
+        if stride(lot, i):
             _put_moving(new[i], lot, i, out, bits)
         else:
             _put_resting(new[i], lot, i, out, bits)
         if bits[0] >= limit:
             return 0
     return 1
-
-
-def undelta(data, end, bits, lot, count, n, k):
-    """Read n slots that do not follow, and go on. Returns 0 where they are not there before byte `end`."""
-    at, left = _next(data, end, bits, -1, k), n
-    for i in range(count):
-        if i != at:
-            _follow(lot, i)
-            continue
-        if _stride(lot, i):
-            _get_moving(data, bits, lot, i)
-        else:
-            _get_resting(data, bits, lot, i)
-        left -= 1
-        at = _next(data, end, bits, i, k) if left else -1
-        if bits[0] > end << 3:
-            return 0
-    return 0 if left else 1
 
 
 def runs(new, count, out, at):
@@ -90,24 +73,6 @@ def runs(new, count, out, at):
     return at
 
 
-def unruns(data, at, end, lot, count):
-    """Read a whole frame: the place after it, or -1 where it is not whole before byte `end`."""
-    i = 0
-    while i < count:
-        if at >= end:
-            return -1
-        c = data[at]
-        n = c - 125 if c >= 128 else c + 1
-        size = 2 if c >= 128 else n + 1
-        if at + size > end or i + n > count:
-            return -1
-        for k in range(n):
-            lot[i + k] = data[at + 1 + (0 if c >= 128 else k)]
-        at += size
-        i += n
-    return at
-
-
 def rest(lot, new, count):
     """Begin with a whole frame: slots beyond it are 0, none moves, and the first step of each is taken to be one up."""
     for i in range(512):
@@ -119,14 +84,14 @@ def rest(lot, new, count):
 # --- one slot ---
 
 
-def _expected(lot, i):
+def expected(lot, i):
     """Value << 8 | fraction that slot i has next if it follows."""
-    return (lot[i] << 8 | lot[FRACTION + i]) + _stride(lot, i) & 0xFFFF
+    return (lot[i] << 8 | lot[FRACTION + i]) + stride(lot, i) & 0xFFFF
 
 
-def _follow(lot, i):
-    if _stride(lot, i):
-        x = _expected(lot, i)
+def follow(lot, i):
+    if stride(lot, i):
+        x = expected(lot, i)
         lot[i], lot[FRACTION + i] = x >> 8, x & 255
         lot[AGE + i] = min(lot[AGE + i] + 1, _OLDEST)
     else:
@@ -134,31 +99,22 @@ def _follow(lot, i):
 
 
 def _put_moving(value, lot, i, out, bits):
-    e = value - (_expected(lot, i) >> 8) & 255
+    e = value - (expected(lot, i) >> 8) & 255
     if e == 1 or e == 255:
         _put(out, bits, e >> 7, 2)
     elif value == lot[i]:
         _put(out, bits, 2, 2)
     else:
         _put(out, bits, 3 << 8 | value, 10)
-    _moving(lot, i, value, e)
+    moving(lot, i, value, e)
 
 
-def _get_moving(data, bits, lot, i):
-    p = _expected(lot, i) >> 8
-    if _get(data, bits, 1):
-        value = _get(data, bits, 8) if _get(data, bits, 1) else lot[i]
-    else:
-        value = p - 1 & 255 if _get(data, bits, 1) else p + 1 & 255
-    _moving(lot, i, value, value - p & 255)
-
-
-def _moving(lot, i, value, e):
+def moving(lot, i, value, e):
     """A slot on the move had another value, by e, than its stride led to."""
     s, step = 0, value - lot[i] & 255
     if e == 1 or e == 255:
         age = min(lot[AGE + i] + 1, _OLDEST)
-        s = _stride(lot, i) + (256 >> age if e == 1 else -(256 >> age))
+        s = stride(lot, i) + (256 >> age if e == 1 else -(256 >> age))
         lot[FRACTION + i] = 0 if e == 1 else 255
         lot[AGE + i] = age
     if -_LEAST < s < _LEAST:
@@ -183,22 +139,10 @@ def _put_resting(value, lot, i, out, bits):
         _put(out, bits, 13, 4)
     else:
         _put(out, bits, 7 << 8 | value, 11)
-    _resting(lot, i, step)
+    resting(lot, i, step)
 
 
-def _get_resting(data, bits, lot, i):
-    step = lot[STEP + i]
-    if _get(data, bits, 1):
-        if not _get(data, bits, 1):
-            step = -step & 255
-        elif _get(data, bits, 1):
-            step = _get(data, bits, 8) - lot[i] & 255
-        else:
-            step += -1 if _get(data, bits, 1) else 1
-    _resting(lot, i, step & 255)
-
-
-def _resting(lot, i, step):
+def resting(lot, i, step):
     """A slot at rest has made a step; the second like it in a row sets it on the move."""
     lot[i] = lot[i] + step & 255
     if lot[AGE + i] and step - lot[STEP + i] + 1 & 255 <= 2:
@@ -209,7 +153,7 @@ def _resting(lot, i, step):
     lot[STEP + i] = step
 
 
-def _stride(lot, i):
+def stride(lot, i):
     s = lot[STRIDE + 2 * i] | lot[STRIDE + 2 * i + 1] << 8
     return s - 65536 if s > 32767 else s
 
@@ -238,21 +182,3 @@ def _put(out, bits, value, n):
         out[bits[0]] = bits[1] >> bits[2]
         bits[0] += 1
         bits[1] &= (1 << bits[2]) - 1
-
-
-def _get(data, bits, n):
-    """Read n bits; beyond the data they are 0."""
-    value = 0
-    for _ in range(n):
-        at = bits[0] >> 3
-        value = value << 1 | (data[at] >> 7 - (bits[0] & 7) & 1 if at < len(data) else 0)
-        bits[0] += 1
-    return value
-
-
-def _next(data, end, bits, at, k):
-    """The slot after `at` that does not follow."""
-    gap = 0
-    while bits[0] < end << 3 and not _get(data, bits, 1):
-        gap += 1
-    return at + 1 + (gap << k | _get(data, bits, k))

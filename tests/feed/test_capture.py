@@ -9,6 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.wire import capture, code
+from firmware.wire.decoder import Decoder
+from firmware.wire.encoder import Encoder
 from tests.feed import reader
 from tests.vm import runner, tick
 
@@ -17,7 +19,7 @@ PERIOD = 22.716  # ms: 512 slots at full length (ANSI E1.11)
 
 def record(frames, size=capture.LONGEST, pad=0):
     """Blocks of (ms early, ms late, slots)."""
-    encoder, blocks = capture.Encoder(), []
+    encoder, blocks = Encoder(), []
     for early, late, slots in frames:
         if not encoder.add(slots, early, late, size):
             blocks.append(bytes(encoder.block[: encoder.close(pad)]))
@@ -29,7 +31,7 @@ def record(frames, size=capture.LONGEST, pad=0):
 
 def played(blocks):
     """[(ms, slots)] of blocks."""
-    decoder, out = capture.Decoder(), []
+    decoder, out = Decoder(), []
     for block in blocks:
         decoder.block[: len(block)] = block
         assert decoder.open(len(block)) is None
@@ -160,7 +162,7 @@ def test_a_block_says_what_it_is():
 
 
 def test_a_block_can_be_filled_up():
-    encoder = capture.Encoder()
+    encoder = Encoder()
     encoder.add(still(0), 0, 4, 4096)
     assert encoder.close(2000) == 2000
     assert played([bytes(encoder.block[:2000])]) == [(0, still(0))]
@@ -168,7 +170,7 @@ def test_a_block_can_be_filled_up():
 
 def test_every_flipped_bit_is_seen():
     block = record([(23 * n, 23 * n + 4, chase(n)) for n in range(20)])[0]
-    decoder = capture.Decoder()
+    decoder = Decoder()
     for bit in range(len(block) * 8):
         bad = bytearray(block)
         bad[bit >> 3] ^= 1 << (bit & 7)
@@ -178,7 +180,7 @@ def test_every_flipped_bit_is_seen():
 
 def test_bits_that_make_no_sense_end_and_do_no_harm():
     """Random bits under a right CRC (a faulty writer): the decoder ends, inside its buffers."""
-    dice, decoder = random.Random(3), capture.Decoder()
+    dice, decoder = random.Random(3), Decoder()
     for _ in range(300):
         bits = dice.randbytes(dice.randrange(1, 300))
         length = capture.HEAD_SIZE + len(bits) + 4
@@ -197,7 +199,7 @@ def test_native_and_plain_are_equal_on_the_vm():
 
 
 def test_what_both_sides_know_has_one_size():
-    assert len(capture.Encoder()._lot) == len(capture.Decoder()._lot) == code.LOT
+    assert len(Encoder()._lot) == len(Decoder()._lot) == code.LOT
 
 
 @pytest.mark.parametrize("name", FEEDS)

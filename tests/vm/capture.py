@@ -8,7 +8,7 @@ from time import ticks_diff, ticks_us
 
 sys.path.insert(0, ".")
 from firmware.stage.recorder import Recorder  # noqa: E402
-from firmware.wire.capture import Decoder  # noqa: E402
+from firmware.wire.decoder import Decoder  # noqa: E402
 
 
 class Disk:

@@ -5,9 +5,10 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
-from firmware.wire import code, code_viper  # noqa: E402
+from firmware.wire import code, code_viper, read, read_viper  # noqa: E402
 
 ROUNDS, FRAMES = 12, 40
+TWINS = ((code, read), (code_viper, read_viper))
 
 
 def move(frame, count):
@@ -42,9 +43,10 @@ for n in range(ROUNDS):
     places = [m.runs(frame, count, out, 3) for m, out in zip((code, code_viper), outs)]
     same(places[0], places[1], "runs")
     same(outs[0], outs[1], "runs")
-    for m, lot in ((code, lots[0]), (code_viper, lots[1]), (code, lots[2]), (code_viper, lots[3])):
-        assert m.unruns(outs[0], 3, places[0], lot, count) == places[0]
-        assert m.unruns(outs[0], 3, places[0] - 1, bytearray(code.LOT), count) == -1
+    for k, lot in enumerate(lots):
+        m, reading = TWINS[k % 2]
+        assert reading.unruns(outs[0], 3, places[0], lot, count) == places[0]
+        assert reading.unruns(outs[0], 3, places[0] - 1, bytearray(code.LOT), count) == -1
         m.rest(lot, lot, count)
         assert lot[:count] == frame[:count]
     for frame_no in range(FRAMES):
@@ -67,7 +69,7 @@ for n in range(ROUNDS):
             for b, out in zip(bits, outs):
                 out[b[0]] = b[1] << 8 - b[2]
             same(outs[0][5:end], outs[1][5:end], "out")
-            for m, lot in ((code, lots[2]), (code_viper, lots[3])):
+            for m, lot in ((read, lots[2]), (read_viper, lots[3])):
                 reader = array("i", (5 * 8 + 2,))
                 assert m.undelta(outs[0], end, reader, lot, count, many, k) == 1, frame_no
                 assert reader[0] == bits[0][0] * 8 + bits[0][2], frame_no

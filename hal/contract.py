@@ -41,15 +41,17 @@ class Line:
 
 
 class Panel:
-    """A screen with a frame buffer that framebuf.FrameBuffer can draw into."""
+    """A screen that keeps its picture, and a few rows that framebuf.FrameBuffer can draw into on their way there."""
 
     width: int
     height: int
     bits: int  # 1: MONO_VLSB. 4: GS4_HMSB, an index into the palette
+    rows: int  # that the buffer holds: 16
     buffer: bytearray
 
-    def show(self, top, bottom):
-        """Send rows top..bottom-1 of the buffer. 4-bit: any rows; 1-bit: whole bytes of 8 rows."""
+    def show(self, top, bottom, first=0):
+        """Let rows top..bottom-1 of the screen be as the buffer's rows from `first` on. 4-bit: any rows; 1-bit: whole
+        bytes of 8 rows."""
 
     def palette(self, colours):
         """4-bit panels: sixteen RGB565 ints; entries changed show with the next `show` of those rows."""

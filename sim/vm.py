@@ -36,15 +36,17 @@ class Line:
 
 
 class Panel:
-    """A frame buffer that nobody looks at."""
+    """A panel that nobody looks at."""
+
+    rows = 16
 
     def __init__(self, width, height, bits):
         self.width = width
         self.height = height
         self.bits = bits
-        self.buffer = bytearray(width * height * bits // 8)
+        self.buffer = bytearray(width * self.rows * bits // 8)
 
-    def show(self, top, bottom):
+    def show(self, top, bottom, first=0):
         """Nothing to send to."""
 
     def palette(self, colours):

@@ -5,7 +5,7 @@
 In, one line each: `s N MS` step N turns of the loop of MS each, `t N` turn the knob, `d KEY`, `u KEY` key down and up,
 `r HEX` a packet comes in, `g` tell the rig, `m [NAME, {TRIMS}]` set trims.
 Out, frames: one letter, four bytes of length (little-endian), data:
-  F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows of the buffer
+  F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows
   C  sixteen u16 of the palette      B  brightness, one byte
   J  the rig as JSON, if it changed  V  u32 heap used, free, u32 mean and longest step in µs
   I  u32 good packets that came in   .  all that was asked is done
@@ -77,19 +77,21 @@ class Line:
 
 
 class Panel:
-    """A frame buffer; rows that are shown are told."""
+    """A panel; rows that are shown are told."""
+
+    rows = 16
 
     def __init__(self, width, height, bits):
         self.width = width
         self.height = height
         self.bits = bits
-        self.buffer = bytearray(width * height * bits // 8)
+        self.buffer = bytearray(width * self.rows * bits // 8)
         self._view = memoryview(self.buffer)
 
-    def show(self, top, bottom):
+    def show(self, top, bottom, first=0):
         """Tell rows top..bottom-1."""
         across = self.width * self.bits
-        rows = self._view[top * across // 8 : bottom * across // 8]
+        rows = self._view[first * across // 8 : (first + bottom - top) * across // 8]
         tell(b"P", struct.pack("<HH", top, bottom), rows)
 
     def palette(self, colours):

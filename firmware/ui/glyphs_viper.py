@@ -88,8 +88,13 @@ def _walk(pixels: ptr8, font: ptr8, text: ptr8, size: int, count: int, x: int, y
             right = left + font[at + 2]
             under = row + font[at + 3]
             at += 4
+            if row < 0:  # the letter begins in the band before
+                at -= ((font[at - 2] + 7) >> 3) * row
+                row = 0
+            if under > height:
+                under = height
             # Two pixels at a time, unrolled, where nothing can fall outside; at edges and on small panels one by one.
-            if ink < 16 and left >= 0 and right <= stride and row >= 0 and under <= height:
+            if ink < 16 and left >= 0 and right <= stride:
                 shift = 2 - (left & 1)
                 while row < under:
                     to = (row * stride + left) >> 1
@@ -122,7 +127,7 @@ def _walk(pixels: ptr8, font: ptr8, text: ptr8, size: int, count: int, x: int, y
                     if (column - left) & 7 == 0:
                         bits = font[at]
                         at += 1
-                    if bits & 0x80 and column >= 0 and column < stride and row >= 0 and row < height:
+                    if bits & 0x80 and column >= 0 and column < stride:
                         if ink & 16:
                             to = (row >> 3) * stride + column
                             bit = 1 << (row & 7)

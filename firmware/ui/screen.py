@@ -17,7 +17,6 @@ LOCKED = (880, 60)
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a line of hints stands where all have no room at once
-_ROWS = const(8)  # sent at once: 2 ms to a colour panel, 3 ms to a small one by I2C
 _YOUNG_MS = const(1)  # age of a step at which no other slice is begun
 
 
@@ -74,10 +73,6 @@ class Screen:
         """True when the panel shows all there is to show."""
         return self._sent and self._drawing is None and not self._whole and not self._part
 
-    def drawing(self):
-        """True if the next step draws, False if it sends."""
-        return self._sent
-
     def step(self, now, page, moved):
         """Draw some of the page or send some rows. moved: the light moved by itself."""
         self._shine(now)
@@ -94,7 +89,7 @@ class Screen:
 
     def _slice(self):
         if not self._sent:
-            self._sent = self.canvas.flush(_ROWS)
+            self._sent = self.canvas.flush()
             return
         try:
             next(self._drawing)

@@ -42,8 +42,14 @@ class Page(_Page):
     def body(self, c, top, bottom):
         under = c.foot - 1  # room for the words
         wide, high = c.width // _ACROSS, (bottom - top - under) // _DOWN
+        c.own(_signs(wide, high))
         for down in range(_DOWN):
-            yield from self._line(c, down, wide, top + down * high, high)
+            line = "".join([self._sign(s) for s in range(down * _ACROSS, (down + 1) * _ACROSS)])
+            c.text(line, 0, top + down * high, fonts.OWN, theme.DIM)
+            yield
+        x, y = self.at % _ACROSS * wide, top + self.at // _ACROSS * high
+        c.box(x, y, wide, high, theme.PAPER)
+        c.frame(x, y, wide, high, theme.HOT)
         yield
         holder = self.used[self.at]
         words = "free"
@@ -52,19 +58,24 @@ class Page(_Page):
             words = "%s's %d of %d" % (f.name, self.at + 2 - f.address, f.personality.slots)
         _note(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
 
-    def _line(self, c, down, wide, y, high):
-        """A row of the map: a lamp's slots are one box, with a gap to the next lamp; a free slot is a dot."""
-        used, first = self.used, down * _ACROSS
-        for s in range(first, first + _ACROSS):
-            x = (s - first) * wide
-            if used[s]:
-                last = s == 511 or used[s + 1] != used[s]
-                c.box(x, y, wide - last, high - 1, theme.DIM)
-            else:
-                c.box(x + wide // 2, y + high // 2, 1, 1, theme.DIM)
-            if s & 15 == 15:
-                yield
-        if first <= self.at < first + _ACROSS:
-            x = (self.at - first) * wide
-            c.box(x, y, wide, high, theme.PAPER)
-            c.frame(x, y, wide, high, theme.HOT)
+    def _sign(self, s):
+        """A slot of the map: a lamp's slots join to a box, with a gap to the next lamp; a free slot is a dot."""
+        used = self.used
+        return "." if not used[s] else "]" if s == 511 or used[s + 1] != used[s] else "="
+
+
+def _signs(wide, high):
+    """A font (glyphs.py) of the map's three signs."""
+    box, gap = 0xFFFF << 16 - wide & 0xFFFF, 0xFFFF << 17 - wide & 0xFFFF
+    glyphs = (_glyph(wide, high // 2, 1, 0x8000 >> wide // 2), _glyph(wide, 0, high - 1, box),
+              _glyph(wide, 0, high - 1, gap))
+    out, at = bytearray((high, 0, 3, 0, 46, 1, 0, 61, 1, 0, 93, 1)), 18
+    for glyph in glyphs:
+        out += bytes((at >> 8, at & 255))
+        at += len(glyph)
+    return bytes(out) + b"".join(glyphs)
+
+
+def _glyph(wide, top, rows, bits):
+    """Rows that are alike. bits: 16, from the left."""
+    return bytes((wide, top, wide, rows)) + (bytes((bits >> 8, bits & 255)) if wide > 8 else bytes((bits >> 8,))) * rows

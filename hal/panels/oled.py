@@ -9,11 +9,12 @@ class Oled:
     """
 
     bits = 1
+    rows = 16
 
     def __init__(self, wire, wait, reset, size, begin, place):
         """size: (width, height); begin: start-up commands; place: "page 0" (B0h), column low and high."""
         self.width, self.height = size
-        self.buffer = bytearray(self.width * self.height // 8)
+        self.buffer = bytearray(self.width * self.rows // 8)
         self._wire = wire
         pixels = memoryview(self.buffer)
         self._pages = [pixels[at:at + self.width] for at in range(0, len(self.buffer), self.width)]
@@ -26,15 +27,17 @@ class Oled:
                 reset(level)
                 wait(1)
         wire.commands(begin)
-        self.show(0, self.height)
+        for top in range(0, self.height, self.rows):
+            self.show(top, top + self.rows)
         self.brightness(50)
 
-    def show(self, top, bottom):
-        """Send rows top..bottom-1, whole pages of eight."""
+    def show(self, top, bottom, first=0):
+        """Send rows top..bottom-1 from the buffer's row `first` on, whole pages of eight."""
+        first -= top
         for page in range(top >> 3, (bottom + 7) >> 3):
             self._place[0] = 0xB0 | page
             self._wire.commands(self._place)
-            self._wire.data(self._pages[page])
+            self._wire.data(self._pages[page + (first >> 3)])
 
     def palette(self, colours):
         """Nothing: one bit has no palette."""

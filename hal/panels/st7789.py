@@ -1,4 +1,4 @@
-"""ST7789V colour TFT over SPI: 4-bit pictures, expanded to RGB565 a few rows at a time. Made by boards.
+"""ST7789V colour TFT over SPI: 4-bit rows, expanded to RGB565 a few at a time. Made by boards.
 
 Commands used (Sitronix ST7789V datasheet, chapter 9): SLPIN 10h, SLPOUT 11h, RASET 2Bh, RAMWR 2Ch; those of the start
 are in st7789_begin.py.
@@ -17,7 +17,8 @@ _SLPIN = const(0x10)
 _SLPOUT = const(0x11)
 _RASET = const(0x2B)
 _RAMWR = const(0x2C)
-_ROWS = const(4)  # sent at once: 2,560 bytes at 320 wide, 0.5 ms at 40 MHz
+_ROWS = const(16)  # in the buffer: 2,560 bytes at 320 wide
+_PART = const(4)  # rows sent at once: as many bytes, 0.5 ms at 40 MHz
 
 
 class ST7789:
@@ -31,6 +32,7 @@ class ST7789:
     """
 
     bits = 4
+    rows = _ROWS
 
     def __init__(self, spi, cs, dc, light, now, wait, reset=None, width=320, height=240, turn=90, left=0,
                  top=0, inverted=True, bgr=False):
@@ -39,7 +41,7 @@ class ST7789:
         self.width = width
         self.height = height
         self.even = width + 1 & ~1  # framebuf's rows are whole bytes; the odd pixel falls beside the glass
-        self.buffer = bytearray(self.even * height // 2)
+        self.buffer = bytearray(self.even * _ROWS // 2)
         self._spi, self._cs, self._dc, self._light, self.now, self.wait = spi, cs, dc, light, now, wait
         self.x, self._y = corner(width, height, turn, left, top)
         self._one = bytearray(1)
@@ -47,7 +49,7 @@ class ST7789:
         self._colours = array("H", bytes(32))
         self._table = array("I", bytes(1024))  # two pixels for each byte of the buffer
         self._stale = True  # the table is older than the colours
-        self._out = array("I", bytes(self.even * _ROWS * 2))
+        self._out = array("I", bytes(self.even * _PART * 2))
         self._whole = memoryview(self._out)
         self._asleep = False
         self.since = 0
@@ -74,8 +76,8 @@ class ST7789:
         four[3] = last & 255
         self.command(command, four)
 
-    def show(self, top, bottom):
-        """Send rows top..bottom-1: eight take 1.0 ms at 40 MHz."""
+    def show(self, top, bottom, first=0):
+        """Send rows top..bottom-1 from the buffer's row `first` on: eight take 1.0 ms at 40 MHz."""
         self._rouse()
         if self._stale:
             pairs(self._colours, self._table)
@@ -85,10 +87,11 @@ class ST7789:
         self._cs(0)
         stride = self.even >> 1
         while top < bottom:
-            rows = min(_ROWS, bottom - top)
-            expand(self.buffer, top * stride, rows * stride, self._table, self._out)
-            self._spi.write(self._out if rows == _ROWS else self._whole[:rows * stride])
+            rows = min(_PART, bottom - top)
+            expand(self.buffer, first * stride, rows * stride, self._table, self._out)
+            self._spi.write(self._out if rows == _PART else self._whole[:rows * stride])
             top += rows
+            first += rows
         self._cs(1)
 
     def palette(self, colours):

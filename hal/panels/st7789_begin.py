@@ -44,5 +44,6 @@ def begin(panel, reset, turn, inverted, bgr):
     panel.command(_INVOFF + bool(inverted))
     panel.command(_NORON)
     panel.window(_CASET, panel.x, panel.even)
-    panel.show(0, panel.height)
+    for top in range(0, panel.height, panel.rows):
+        panel.show(top, min(panel.height, top + panel.rows))
     panel.command(_DISPON)

@@ -1,63 +1,78 @@
 """What is written on the screen, as text: the simulator's ears on a canvas; the device carries nothing of it.
 
-    log = TextLog(app.canvas)     # once, after the canvas is made and before anything is drawn
+    log = TextLog(app.canvas)
     log.lines()                   # ["Light  Key", "−1⅓ 5600K", ...]: top to bottom, left to right
 
-It stands between the canvas and its frame buffer: characters are noted as they are drawn, and dropped when
-something is painted over their middle. What `width` or the panel's edge cut off is not in it, the ellipsis is.
+It reads the canvas's strokes. A character counts as gone when something is painted over its middle. What `width` or the
+panel's edge cut off is not in it, the ellipsis is.
 """
 
 from firmware.ui import glyphs
 
+_TEXT, _FRAME = 2, 1  # kinds of stroke, as in firmware/ui/canvas.py
+_OWN = 3  # the font of a page's own signs, which are no text
+
 
 class TextLog:
-    """Listens to one canvas. outside: [(text, x, y)] of every text that lost ink at the panel's edge, for tests."""
+    """Reads one canvas."""
 
     def __init__(self, canvas):
-        self.outside = []
-        self._size = canvas.width, canvas.height
-        self._marks = []  # [x, y, width, height, character, number of the call that drew it]
-        self._calls = 0
-        self._draw = canvas._draw
-        canvas._draw = self._drawn
-        canvas._fb = _Watched(canvas._fb, self._erase)
+        self._canvas = canvas
 
-    def _drawn(self, fb, size, data, s, count, x, y, ink):
-        self._calls += 1
-        at, lost = x, False
-        for character in s[:count]:
+    def strokes(self):
+        """[(kind, x, y, width, height, font, text)] of all that is not hidden, in the order of painting."""
+        c = self._canvas
+        found = []
+        for n in range(c._count):
+            place, size, what, _look = c._strokes[4 * n:4 * n + 4]
+            if size & 4095:
+                found.append((what & 3, (place >> 12) - 1024, (place & 4095) - 1024, size >> 12, size & 4095,
+                              what >> 6 & 3, c._texts[n][:what >> 8]))
+        return found
+
+    def marks(self):
+        """[(x, y, width, height, character, number of its stroke)] of every character that is seen."""
+        marks = []
+        for n, (kind, x, y, w, h, font, text) in enumerate(self.strokes()):
+            if kind == _TEXT and font == _OWN:
+                continue
+            if kind == _TEXT:
+                marks += [mark + (n,) for mark in self._characters(x, y, font, text) if self._inside(font, mark)]
+            elif kind != _FRAME:
+                marks = [mark for mark in marks
+                         if not (x <= mark[0] + mark[2] // 2 < x + w and y <= mark[1] + mark[3] // 2 < y + h)]
+        return marks
+
+    def outside(self):
+        """[(text, x, y)] of every text that lost ink at the panel's edge."""
+        return [(text, x, y) for kind, x, y, _w, _h, font, text in self.strokes() if kind == _TEXT
+                and not all(self._inside(font, mark) for mark in self._characters(x, y, font, text))]
+
+    def _characters(self, x, y, font, text):
+        data = self._canvas._data[font]
+        for character in text:
             advance = glyphs.measure(data, character, 1)
-            if self._inside(data, character, at, y):
-                self._marks.append((at, y, advance, data[0], character, self._calls))
-            else:
-                lost = True
-            at += advance
-        if lost:
-            self.outside.append((s, x, y))
-        return self._draw(fb, size, data, s, count, x, y, ink)
+            yield x, y, advance, data[0], character
+            x += advance
 
-    def _inside(self, data, character, x, y):
+    def _inside(self, font, mark):
         """Whether all ink of a character is on the panel."""
-        at = glyphs.place(data, ord(character))
-        left, top = x + (data[at + 1] >> 6), y + (data[at + 1] & 63)
-        return (left >= 0 and top >= 0 and left + data[at + 2] <= self._size[0]
-                and top + data[at + 3] <= self._size[1])
-
-    def _erase(self, x, y, w, h):
-        self._marks = [mark for mark in self._marks
-                       if not (x <= mark[0] + mark[2] // 2 < x + w and y <= mark[1] + mark[3] // 2 < y + h)]
+        data, c = self._canvas._data[font], self._canvas
+        at = glyphs.place(data, ord(mark[4]))
+        left, top = mark[0] + (data[at + 1] >> 6), mark[1] + (data[at + 1] & 63)
+        return left >= 0 and top >= 0 and left + data[at + 2] <= c.width and top + data[at + 3] <= c.height
 
     def runs(self):
-        """[(x, y, height, text)]: what each call drew, less what was painted over."""
+        """[(x, y, height, text)]: what each stroke wrote, less what was painted over."""
         made = []
         last = None
-        for x, y, w, h, character, call in self._marks:
-            if last == (call, x, y):
+        for x, y, w, h, character, stroke in self.marks():
+            if last == (stroke, x, y):
                 made[-1][3] += character
             else:
                 made.append([x, y, h, character])
-            last = call, x + w, y
-        # An ellipsis is a call of its own, right behind the text it ends.
+            last = stroke, x + w, y
+        # An ellipsis is a stroke of its own, right behind the text it ends.
         return [tuple(run) for run in made if run[3].strip()]
 
     def lines(self):
@@ -78,23 +93,3 @@ def _joined(runs):
         glue = "" if run[3] == "…" or not text else " "
         text = text.rstrip() + glue + run[3].strip()
     return text
-
-
-class _Watched:
-    """A frame buffer that says when an area is painted over."""
-
-    def __init__(self, fb, painted):
-        self._fb = fb
-        self._painted = painted
-        self.blit = fb.blit
-
-    def fill(self, colour):
-        self._painted(-1000, -1000, 9999, 9999)
-        self._fb.fill(colour)
-
-    def fill_rect(self, x, y, w, h, colour):
-        self._painted(x, y, w, h)
-        self._fb.fill_rect(x, y, w, h, colour)
-
-    def __getattr__(self, name):
-        return getattr(self._fb, name)

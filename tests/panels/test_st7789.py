@@ -29,12 +29,14 @@ def a_picture(width, height):
 def ours(rows, **options):
     """The picture through our driver. -> (panel, screen)"""
     panel, screen = panels.make("st7789", width=len(rows[0]), height=len(rows), **options)
-    fb = framebuf.FrameBuffer(panel.buffer, panel.width, panel.height, framebuf.GS4_HMSB)
-    for y, row in enumerate(rows):
-        for x, index in enumerate(row):
-            fb.pixel(x, y, index)
+    fb = framebuf.FrameBuffer(panel.buffer, panel.width, panel.rows, framebuf.GS4_HMSB)
     panel.palette(RGB565)
-    panel.show(0, panel.height)
+    for top in range(0, panel.height, panel.rows):
+        band = rows[top:top + panel.rows]
+        for y, row in enumerate(band):
+            for x, index in enumerate(row):
+                fb.pixel(x, y, index)
+        panel.show(top, top + len(band))
     panel.brightness(100)
     return panel, screen
 
@@ -83,7 +85,7 @@ def test_commands_sent():
     """Sitronix ST7789V datasheet 9.1: out of sleep, 16 bits a pixel, turned, inverted, normal, then on."""
     _, screen = panels.make("st7789")
     assert screen.names == [
-        "SLPOUT", "COLMOD", "MADCTL", "INVON", "NORON", "CASET", "RASET", "RAMWR", "DISPON"]
+        "SLPOUT", "COLMOD", "MADCTL", "INVON", "NORON", "CASET", *["RASET", "RAMWR"] * 15, "DISPON"]
 
 
 def test_without_a_reset_pin_it_resets_by_command():
@@ -108,6 +110,16 @@ def test_bytes_of_a_band():
     assert screen.touched() == (3, 4)
 
 
+def test_any_rows_of_the_buffer_go_to_any_rows_of_the_screen():
+    panel, screen = ours(a_picture(320, 240))
+    before = screen.rgb()
+    panel.buffer[:] = b"".join(bytes([n % 6 * 17]) * 160 for n in range(16))
+    panel.show(100, 107, 9)
+    row = 3 * 320
+    assert screen.rgb() == (before[:100 * row] + b"".join(rgb888(RGB565[n % 6]) * 320 for n in range(9, 16))
+                            + before[107 * row:])
+
+
 def test_brightness_sleeps_and_keeps_the_picture():
     """Datasheet 9.1.10, 9.1.11: memory kept; 5 ms before the next command, 120 ms before the opposite."""
     clock = [1000]
@@ -126,7 +138,7 @@ def test_brightness_sleeps_and_keeps_the_picture():
         panel.brightness(1)  # the emulator raises Misuse where a wait is missing
         assert round(screen.light) == 1
         assert screen.rgb() == meant(rows)
-        panel.show(0, 8)
+        panel.show(232, 240, 8)  # as it was
         panel.brightness(0)
         assert screen.light == 0
 

@@ -62,7 +62,6 @@ def scene(c):
     c.bar(4, 30, 60, 6, 40000, theme.HOT, theme.LOW)
     c.frame(2, 28, 64, 10, theme.EDGE)
     c.box(70, 28, 9, 9, theme.EDGE)
-    c.line(0, c.height - 1, c.width - 1, 20, theme.EDGE)
     for index in range(8):
         c.tint(index, 255 - index * 30, 100, index * 30)
         c.swatch(4 + index * 12, 44, 10, 12, index)
@@ -88,7 +87,7 @@ def main():
             scene(c)
             c.box(0, 40, 20 * turn, 3, theme.TEXT)
             calls = 1
-            while not c.flush(16):
+            while not c.flush():
                 calls += 1
             if twins:
                 micropython.heap_unlock()

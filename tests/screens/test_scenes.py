@@ -20,7 +20,7 @@ def overlaps(runs):
 
 def marks(b):
     """The characters on the screen: (x, y, width, height, character)."""
-    return [tuple(mark[:5]) for mark in b._text._marks if mark[4].strip()]
+    return [tuple(mark[:5]) for mark in b._text.marks() if mark[4].strip()]
 
 
 def luminance(rgb):
@@ -77,10 +77,11 @@ def test_scene(name, panel):
     if b.app.stage.left() or b.app.page.live:
         return  # it moves on
     # What turns changed was drawn over the picture: drawn whole, it must be the same.
-    before = bytes(b.app.canvas._panel.buffer)
+    before = b.panel.rgb()
     b.app.screen.touch()
     b.run(0.05)
-    assert bytes(b.app.canvas._panel.buffer) == before
+    assert b.panel.rgb() == before
+    assert not b.app.canvas.crowded
 
 
 def test_overlaps_are_found():

@@ -15,7 +15,6 @@ import time
 
 import sim  # noqa: F401
 from firmware.ui import canvas as fonts
-from firmware.ui import glyphs
 from sim import demo, vm
 from sim.disk import MemoryDisk
 
@@ -38,32 +37,17 @@ class Late:
         return 1 << 40
 
 
-class Ruler:
-    """In place of the frame buffer: holds shapes against the panel's edges and draws nothing."""
+def measured(canvas):
+    """Let a canvas hold every stroke against the panel's edges, and paint and send nothing."""
+    keep = canvas._add
 
-    def __init__(self, width, height):
-        self.width, self.height = width, height
+    def add(kind, x, y, w, h, ink, more=0, look=0, text=""):
+        if w > 0 and h > 0 and not (min(x, y) >= 0 and x + w <= canvas.width and y + h <= canvas.height):
+            raise Outside(f"{repr(text) if text else 'box'}, {w}x{h} at {x},{y}")
+        keep(kind, x, y, w, h, ink, more, look, text)
+        assert not canvas.crowded, "more strokes than there is room for"
 
-    def fill(self, _colour):
-        """Everything."""
-
-    def fill_rect(self, x, y, w, h, *_colour):
-        """A box must lie inside, unless it is empty."""
-        if w > 0 and h > 0 and not (min(x, y) >= 0 and x + w <= self.width and y + h <= self.height):
-            raise Outside(f"box {w}x{h} at {x},{y}")
-
-    rect = fill_rect
-
-    def line(self, x1, y1, x2, y2, _colour):
-        """Both ends must lie inside."""
-        self.fill_rect(min(x1, x2), min(y1, y2), abs(x1 - x2) + 1, abs(y1 - y2) + 1)
-
-    def text(self, _fb, _size, data, s, count, x, y, _ink):
-        """In place of the canvas's drawing of text."""
-        wide = glyphs.measure(data, s, count)
-        if wide and not (min(x, y) >= 0 and x + wide <= self.width and y + data[0] <= self.height):
-            raise Outside(f"text {s!r}, {wide}x{data[0]} at {x},{y}")
-        return x + wide
+    canvas._add, canvas.flush = add, lambda: True
 
 
 class Walker:
@@ -81,8 +65,7 @@ class Walker:
 
     def _blind(self, c):
         self.app.screen._clock = Late()
-        ruler = Ruler(c.width, c.height)
-        c._fb, c._draw = ruler, ruler.text
+        measured(c)
 
     @property
     def app(self):

@@ -1,4 +1,4 @@
-"""Runs on the unix VM: tick, knob and sending of changed bands under a locked heap: allocating raises. Prints "ok"."""
+"""Runs on the unix VM: tick, knob, drawing, sending under a locked heap, where allocating raises. Prints "ok"."""
 
 import gc
 import sys
@@ -32,10 +32,11 @@ for now in range(0, 4000, 4):
     micropython.heap_unlock()
 done = False
 for n in range(40):
-    c.box(n, n * 5, 50, 20, theme.TEXT)
     micropython.heap_lock()
+    c.box(n, n * 5, 50, 20, theme.TEXT)
+    c.text("Key", n, n * 5, canvas.BODY, theme.HOT)
     while not done:
-        done = c.flush(16)
+        done = c.flush()
     micropython.heap_unlock()
     done = False
 micropython.heap_lock()

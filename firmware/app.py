@@ -208,7 +208,7 @@ class App:
             self.stop_running()
         if self.stage.effects and not self.stage.effects.running and not module.startswith("effect"):
             self.stage.effects = None
-            for name in ("stage.effects", "stage.models", "stage.limiter", "show.effects"):
+            for name in ("stage.effects", "stage.models", "stage.limiter", "show.effect"):
                 drop("firmware." + name)
 
     def _take(self, show, held=None):

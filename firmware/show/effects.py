@@ -1,16 +1,14 @@
 """The effects of a show: which there are, their settings in the units of the set, kept in effects.json.
 
-Read by stage/effects.py, which plays them, and by the pages. An effect is a list [kind, acts, depth, fade_ms, seed,
-[parameters], [uids], on]: `kind` a name of NAMES; `acts` a sum of LEVEL, WHITE, COLOUR; depth per cent; the same seed
-gives the same run of light again.
+Loaded by the pages, and for a moment by stage/effects.py, which plays them. An effect is a list [kind, acts, depth,
+fade_ms, seed, [parameters], [uids], on]: `kind` a name of NAMES; `acts` a sum of LEVEL, WHITE, COLOUR; depth per cent;
+the same seed gives the same run of light again.
 """
 
 from firmware.show import keep
+from firmware.show.effect import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, SEEDS, WHITE
 
 MOST = 16
-LEVEL, WHITE, COLOUR = 1, 2, 4
-KIND, ACTS, DEPTH, FADE, SEED, PARAMS, LAMPS, ON = range(8)
-SEEDS = 9999
 _LONGEST_MS = 600000
 # How a parameter reads: its unit, "ms" shown in seconds, "way" and "source" by word.
 WORDS = {"way": ("dawn", "dusk"), "source": ("sun", "sky")}

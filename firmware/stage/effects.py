@@ -4,13 +4,14 @@ Level goes straight into the stage's shares, every tick, without allocation. Whi
 through the personality, as keyframes: one lamp's is worked out in a step, and between two the tick moves evenly.
 """
 
+import sys
 from array import array
 
 from micropython import const
 
+from firmware.drop import drop
 from firmware.light import white
-from firmware.show import effects as kept
-from firmware.show.effects import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, WHITE
+from firmware.show.effect import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, SEEDS, WHITE
 from firmware.show.personality import CCT, HUE, LIMITS, MIX, SAT
 from firmware.stage import fade, fields, models
 from firmware.stage.fields import mul16
@@ -21,6 +22,17 @@ _KEY_MS = const(120)  # between two keyframes of a lamp, at least
 _KEY_COST_MS = const(16)  # as fade.py
 _MIREDS = const(150)  # how far an effect at full depth moves the white
 _TINTED = WHITE | COLOUR
+_KEPT = "firmware.show.effects"
+
+
+def of_show(verb, *args):
+    """Call a function of show/effects.py, which is forgotten again where no page has it loaded."""
+    loaded = _KEPT in sys.modules
+    try:
+        return getattr(__import__(_KEPT, None, None, (verb,)), verb)(*args)
+    finally:
+        if not loaded:
+            drop(_KEPT)
 
 
 class Running:
@@ -30,10 +42,10 @@ class Running:
         kind = effect[KIND]
         self.effect = effect
         self.lamps = lamps  # places in the rig, array
-        self.adds = kept.kind(kind)[2]
+        self.adds = of_show("kind", kind)[2]
         self.sun = kind == "Low sun"
         count = len(lamps) if kind in models.ALONE else 1
-        self._runs = [models.RUNS[kind](models.Dice((effect[SEED] + 101 * n) % kept.SEEDS + 1), *effect[PARAMS])
+        self._runs = [models.RUNS[kind](models.Dice((effect[SEED] + 101 * n) % SEEDS + 1), *effect[PARAMS])
                       for n in range(count)]
         self.values = array("i", [next(run) for run in self._runs])
         self._slot = now
@@ -84,7 +96,7 @@ class Effects:
 
     def __init__(self, stage):
         self.running = []
-        self.kept, fault = kept.load(stage.show)
+        self.kept, fault = of_show("load", stage.show)
         self.faults = [fault] if fault else []
         self.note = ""
         self._stage = stage
@@ -107,29 +119,31 @@ class Effects:
 
     def add(self, effect):
         """Keep one more. Errors: ValueError: too many; OSError(ENOSPC): nothing changed."""
-        kept.save(self._stage.show, self.kept + [effect])
+        of_show("save", self._stage.show, self.kept + [effect])
         self.kept.append(effect)
 
     def remove(self, effect):
         """Take one off and forget it. Errors: OSError(ENOSPC): nothing changed."""
-        kept.save(self._stage.show, [other for other in self.kept if other is not effect])
+        of_show("save", self._stage.show, [other for other in self.kept if other is not effect])
         self.kept = [other for other in self.kept if other is not effect]
         self._drop(effect)
         self._spread()
 
     def save(self):
         """Keep the settings as they are. Errors: OSError(ENOSPC)."""
-        kept.save(self._stage.show, self.kept)
+        of_show("save", self._stage.show, self.kept)
 
     def resume(self, now):
         """After power-up: put those on that were on -> what cannot be, in words."""
         faults = []
+        __import__(_KEPT)  # once for all of them
         for effect in self.kept:
             if effect[ON]:
                 try:
                     self.start(effect, now)
                 except ValueError as e:
                     faults.append(str(e))
+        drop(_KEPT)
         return faults
 
     def start(self, effect, now):
@@ -137,7 +151,7 @@ class Effects:
         self._drop(effect)
         able, left = self._able(effect)
         if not able:
-            raise ValueError("%s has no %s" % (", ".join(left), kept.acts_on(effect[ACTS])) if left else
+            raise ValueError("%s has no %s" % (", ".join(left), of_show("acts_on", effect[ACTS])) if left else
                              "%s: its lamps are gone, choose others" % effect[KIND])
         self.note = "Left out: " + ", ".join(left) if left else ""
         self.running.append(Running(effect, array("i", able), now))

@@ -12,7 +12,7 @@ class Page(Choice):
     """Opened from Effects with the effect. Depth is seen at once; other settings when they are kept."""
 
     hints = (("push", "change"), ("back", "Effects"))
-    uses = ("target", "show.groups")
+    uses = ("target", "show.groups", "show.effects")
 
     def __init__(self, app, effect):
         Choice.__init__(self, app)

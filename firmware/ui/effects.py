@@ -13,7 +13,7 @@ class Page(Choice):
     """Rows: the effects kept, then every kind to put on the lamps in the title line (push and turn chooses them)."""
 
     title = "Effects"
-    uses = ("target", "show.groups")
+    uses = ("target", "show.groups", "show.effects")
     live = True
 
     def __init__(self, app):

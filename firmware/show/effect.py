@@ -1,0 +1,8 @@
+"""The parts of an effect, by name: what stage/effects.py must know of it all the time. The rest is in effects.py."""
+
+from micropython import const
+
+KIND, ACTS, DEPTH, FADE = const(0), const(1), const(2), const(3)
+SEED, PARAMS, LAMPS, ON = const(4), const(5), const(6), const(7)
+LEVEL, WHITE, COLOUR = const(1), const(2), const(4)  # what it acts on
+SEEDS = const(9999)

@@ -6,11 +6,10 @@ was on the line to what it is to be, so that nothing jumps. A source is anything
 hal/contract.Line; sACN will be one too. A capture that plays (player.py) stands in for the source.
 """
 
-from array import array
-
 from micropython import const
 
-from firmware.stage.holds import AROUND, BY_FEED, BY_POCKET, FEED_LAST, LATEST, MOVE, OWN_LAST, SNAP
+from firmware.drop import drop
+from firmware.stage.holds import BY_FEED, BY_POCKET, FEED_LAST, LATEST, OWN_LAST
 
 try:
     from firmware.stage.merge_viper import decide, merge, mix, watch
@@ -266,35 +265,15 @@ class Feed:
 
     def _lay(self):
         """Tables of the rig for merge.py. Who holds a lamp stays."""
+        from firmware.stage import ways  # only while the rig or the rules change
+
         rig = self.stage.show.rig
         self._turn = rig.turn
-        old = self._uids, self._moves, self._holds
-        self._ways, self._free = array("H"), bytearray(b"\x01" * 512)
-        self._lamps = array("H")
-        for i, f in enumerate(rig.fixtures):
-            level = (0, 0)
-            for does, coarse, fine, _low, _high, _default, snap in f.personality.channels:
-                high = f.address - 1 + coarse
-                low = f.address + fine if fine >= 0 else 0
-                kind = (AROUND if does == "hue" else 0) | (SNAP if snap else 0)
-                self._ways.extend(array("H", (i, high, low, kind)))
-                self._free[high] = 0
-                if low:
-                    self._free[low - 1] = 0
-                if does == "level":
-                    level = high + 1, low
-            self._lamps.extend(array("H", (f.address - 1, f.last() - 1, level[0], level[1], self.rule(f))))
-        self._uids = array("H", [f.uid for f in rig.fixtures])
-        self._moves = array("i", [0] * (MOVE * len(rig)))
-        self._holds = bytearray([BY_POCKET] * len(rig))
-        for was, uid in enumerate(old[0]):
-            for i in range(len(rig)):
-                if self._uids[i] == uid:
-                    self._holds[i] = old[2][was]
-                    for k in range(MOVE):
-                        self._moves[i * MOVE + k] = old[1][was * MOVE + k]
+        self._lamps, self._ways, self._free = ways.lay(rig, self.settings["rules"])
+        self._uids, self._moves, self._holds = ways.carry_over(rig, self._uids, self._moves, self._holds)
         self._shown = bytearray(self._holds)
         self._again = True
+        drop("firmware.stage.ways")
 
 
 def _part(done, whole):

@@ -20,6 +20,7 @@ from firmware.stage.limiter import Limiter
 _MOST_SLOTS = const(50)  # of catching up in one tick
 _KEY_MS = const(120)  # between two keyframes of a lamp, at least
 _KEY_COST_MS = const(16)  # as fade.py
+_VOICES = const(12)  # of one effect, at most: where there are more lamps, every twelfth does the same
 _MIREDS = const(150)  # how far an effect at full depth moves the white
 _TINTED = WHITE | COLOUR
 _KEPT = "firmware.show.effects"
@@ -44,7 +45,7 @@ class Running:
         self.lamps = lamps  # places in the rig, array
         self.adds = of_show("kind", kind)[2]
         self.sun = kind == "Low sun"
-        count = len(lamps) if kind in models.ALONE else 1
+        count = min(len(lamps), _VOICES) if kind in models.ALONE else 1
         self._runs = [models.RUNS[kind](models.Dice((effect[SEED] + 101 * n) % SEEDS + 1), *effect[PARAMS])
                       for n in range(count)]
         self.values = array("i", [next(run) for run in self._runs])

@@ -4,6 +4,7 @@ The heap is weighed on the 32-bit wasm VM: words as wide as the chips'. It has n
 machine-code modules are weighed in their place. The RP2040's heap is the one measured after boot of the real images.
 """
 
+import json
 import shutil
 import subprocess
 import tempfile
@@ -22,6 +23,18 @@ KNOB = 512 + 48
 DRIVERS = {"pico_tft": 1820 + 2 * 516 + 7680 + 48 + KNOB + 2560 + 1024, "pico_oled": 1820 + KNOB + 256}
 # By firmware/main.py, and the board's file.
 DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory", "hal.rp2.program")
+
+
+# Every page of firmware/ui, with what it is opened with (f: a fixture).
+PAGES = (
+    "'about'", "'capture', 1", "'captures'", "'cross', app.show.looks.names()[1]",
+    "'effect', app.stage.effects.kept[0]", "'effect_flash'", "'effects'", "'faults'", "'feed'", "'feed_counts'",
+    "'feed_lost'", "'groups'", "'home'", "'kind', f", "'kit'", "'lamp', f", "'light'", "'light_acts', f, [f]", "'load'",
+    "'look', app.show.looks.names()[1]", "'looks'", "'meter'", "'meter_lamp', f", "'meter_trim', f, False",
+    "'meter_trim', f, True", "'name', 'lamp', f.name, None, (), ('light',)", "'pick'", "'record'", "'rig'", "'run'",
+    "'run_add'", "'run_step', app.player.order.steps[0]", "'selftest'", "'sheet'", "'show', app.show.folder[6:]",
+    "'shows'", "'slate'", "'slate', True", "'slate_back'", "'slots'", "'store'",
+)
 
 
 def figures():
@@ -70,6 +83,30 @@ def used(board, panel, write, everything):
         return full - run(work + "/tree", "stand-ins")
 
 
+def day(board, panel):
+    """Bytes of heap that the fullest day takes: {"full": the full show on the page Light, "run", "effect", "feed",
+    "record": with these one after the other, PAGE: with all that and the page open}. See size_day.py."""
+    with tempfile.TemporaryDirectory() as work:
+        full_show(FolderDisk(work + "/show"))
+        names = [name for name in tree(board, work + "/tree") if not name.startswith("firmware")]
+        names = [name for name in names if name not in DROPPED and name != "boards." + board.NAME]
+        scene = (runner.ROOT / "tests/vm/scene.py").read_text().rsplit("device = ", 1)[0]
+        parts = (runner.ROOT / "tests/bench/size_day.py").read_text().split("# ---\n")
+        parts[0] += scene
+        keys = ["", "full", "run", "effect", "feed", "record", ""]
+        for page in PAGES * 2:  # once, for the names that each leaves behind; then to weigh it
+            parts.append("f = app.show.rig.fixtures[3]\nopened(%s)\ndel f" % page)
+            keys.append(page)
+        with open(work + "/day.json", "w") as file:
+            json.dump(parts, file)
+        said = run(work + "/tree", work + "/day.json", work + "/show", panel, *names)
+    refused = [line for line in said.splitlines() if line.startswith("page ") and "for" in line]
+    heaps = [int(line[5:]) for line in said.splitlines() if line.startswith("heap ")]
+    weighed = dict(zip(keys, [heap - heaps[0] for heap in heaps]))
+    weighed.pop("")
+    return weighed, refused
+
+
 def tree(board, folder):
     """Compile what the board gets, and the bare board, as bytecode; returns the dotted names of the board's modules."""
     shutil.copytree(runner.tree(), folder)
@@ -84,10 +121,9 @@ def tree(board, folder):
     return names
 
 
-def run(folder, *args):
-    """Heap in use at the end of size_boot.py on the wasm VM."""
-    command = ["node", str(runner.ROOT / "tests/vm/wasm.mjs"), str(runner.WASM), folder,
-               str(runner.ROOT / "tests/bench/size_boot.py"), *args]
+def run(folder, script, *args):
+    """What a script said on the wasm VM."""
+    command = ["node", str(runner.ROOT / "tests/vm/wasm.mjs"), str(runner.WASM), folder, script, *args]
     done = subprocess.run(command, cwd=runner.ROOT, capture_output=True, text=True, timeout=120, check=False)
     assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
-    return int(done.stdout.rsplit("heap ", 1)[1].split()[0])
+    return done.stdout

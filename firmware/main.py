@@ -8,8 +8,6 @@ import gc
 import io
 import sys
 
-from firmware.drop import drop
-
 _WATCHDOG_MS = 2000
 # Collecting often while modules load packs what stays at the low end of the heap: without it the holes that loading
 # leaves cost a quarter of the memory.
@@ -19,10 +17,10 @@ _CALM = 32768
 
 def run():
     """Start the board named in board.txt and step the app for ever; after a crash, restart with the line going on."""
+    from firmware.start import make
+
     board = make()
-    held = board.lines[0].held()
-    if held:
-        board.lines[0].send(held)
+    del make
     gc.threshold(_TIDY)
     from firmware.app import VERSION, App
 
@@ -49,18 +47,3 @@ def _where(error):
     print(text.getvalue())
     files = [line.strip() for line in text.getvalue().split("\n") if line.startswith("  File")]
     return files[-1] if files else ""
-
-
-def make():
-    """The Board object of the board named in board.txt. Errors: ValueError, OSError for a missing file."""
-    from boards import load
-
-    with open("board.txt") as file:
-        module = load(file.read().strip())
-    maker = "hal.%s.make" % ("esp32" if module.CHIP.startswith("esp32") else "rp2")
-    board = __import__(maker, None, None, ("make",)).make(module)
-    # What made it is not needed again.
-    for name in (module.__name__, "boards", maker, "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory",
-                 "hal.rp2.program"):
-        drop(name)
-    return board

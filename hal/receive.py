@@ -7,7 +7,7 @@ Limits: firmware/wire/dmx.py (ANSI E1.11).
 
 from micropython import const
 
-from firmware.wire import dmx
+from firmware.wire.dmx import BREAK_MIN_RX_US, MARK_MIN_RX_US, SPACING_MIN_RX_US, START_CODE
 
 _PASS = const(-1)  # what comes now belongs to no packet: wait for the next break
 _FULL = const(513)
@@ -54,7 +54,7 @@ class Receiver:
     def low(self, low, mark, span, clean):
         """The line was low for `low`, then high for `mark` before the next fall. span: since the break
         before this one began; all in tenths of a µs. clean: False if this broke into a slot."""
-        if low < dmx.BREAK_MIN_RX_US * TENTHS:
+        if low < BREAK_MIN_RX_US * TENTHS:
             self.bad()
             return
         if self.n >= 0:
@@ -63,14 +63,14 @@ class Receiver:
             else:
                 self._refuse("framing")
         self.n = 0
-        if mark < dmx.MARK_MIN_RX_US * TENTHS:
+        if mark < MARK_MIN_RX_US * TENTHS:
             self._refuse("short")
 
-    def finish(self, span=dmx.SPACING_MIN_RX_US * TENTHS):
+    def finish(self, span=SPACING_MIN_RX_US * TENTHS):
         """The packet ends here. span: break to break, tenths of a µs."""
-        if self.n < 1 or span < dmx.SPACING_MIN_RX_US * TENTHS:
+        if self.n < 1 or span < SPACING_MIN_RX_US * TENTHS:
             self._refuse("short")
-        elif self.buffer[0] != dmx.START_CODE:
+        elif self.buffer[0] != START_CODE:
             self._refuse("alternate")
         elif self.n == 1:
             self._refuse("short")

@@ -62,7 +62,8 @@ class Line:
         self._period_ms = min(_LONGEST_MS, (999 + hz) // hz) if hz else 0
 
     def held(self):
-        return self._held
+        held, self._held = self._held, None
+        return held
 
     @property
     def drive(self):

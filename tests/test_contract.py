@@ -10,13 +10,13 @@ import pytest
 
 ROOT = pathlib.Path(__file__).parent.parent
 PARTS = {
-    "Clock": ("hal/clock.py:Clock", "sim/hands.py:Clock"),
+    "Clock": ("hal/hands.py:Clock", "sim/hands.py:Clock"),
     "Line": ("hal/rp2/line.py:Line", "hal/uart_line.py:Line", "sim/line.py:Line", "sim/vm.py:Line"),
     "Panel": ("hal/panels/st7789.py:ST7789", "hal/panels/ssd1306.py:SSD1306", "hal/panels/sh1106.py:SH1106",
               "sim/vm.py:Panel"),
     "Knob": ("hal/rp2/knob.py:Knob", "hal/esp32/knob.py:Knob", "sim/hands.py:Knob"),
-    "Keys": ("hal/keys.py:Keys", "sim/hands.py:Keys"),
-    "Buzzer": ("hal/buzzer.py:Buzzer", "sim/hands.py:Buzzer"),
+    "Keys": ("hal/hands.py:Keys", "sim/hands.py:Keys"),
+    "Buzzer": ("hal/hands.py:Buzzer", "sim/hands.py:Buzzer"),
     "Power": ("hal/rp2/power.py:Power", "hal/esp32/power.py:Power", "sim/hands.py:Power"),
     "Disk": ("hal/disk.py:Disk", "sim/disk.py:MemoryDisk", "sim/disk.py:FolderDisk", "sim/flash.py:LittleDisk"),
     "Board": ("hal/rp2/make.py:make", "hal/esp32/make.py:make", "sim/hands.py:Board"),
@@ -75,7 +75,8 @@ def same(wanted, given):
 def value(default):
     from firmware.wire import dmx
 
-    return getattr(dmx, default[4:]) if default.startswith("dmx.") else ast.literal_eval(default) if default else None
+    named = default.removeprefix("dmx.")
+    return getattr(dmx, named) if named.isidentifier() and hasattr(dmx, named) else ast.literal_eval(default or "None")
 
 
 def missing(contract, place):

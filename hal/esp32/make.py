@@ -11,14 +11,12 @@ from micropython import const
 
 from firmware.wire import dmx
 from hal import uart_line
-from hal.buzzer import Buzzer
-from hal.clock import Clock
 from hal.disk import Disk
 from hal.esp32.ear import Ear
 from hal.esp32.kept import Kept
 from hal.esp32.knob import Knob
 from hal.esp32.power import Power
-from hal.keys import Keys
+from hal.hands import Buzzer, Clock, Keys
 from hal.panels import make as panels
 
 _BUZZER = const(3)

@@ -11,9 +11,9 @@ from hal.rp2.program import HEARS_HZ, hears
 from hal.rp2.ring import Ring
 
 try:  # machine code where the port has an emitter for it
-    from hal.rp2 import words_viper as words
+    from hal.rp2.words_viper import slots
 except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
-    from hal.rp2 import words
+    from hal.rp2.words import slots
 
 _DEPTH = const(3840)  # items of the ring, a slot each: 148 ms of a full line, and an eighth that is not to be reached
 # Noise makes an item in 10 µs at the very most: within this the ring comes round less than the _LAPS that it counts.
@@ -95,7 +95,7 @@ class Ear:
 
     def _well_formed(self, place, most):
         receiver = self.receiver
-        took = words.slots(self._ring.memory, place, place + most, receiver.buffer, receiver.n)
+        took = slots(self._ring.memory, place, place + most, receiver.buffer, receiver.n)
         if receiver.n >= 0:
             receiver.n += took
         self._slots += took

@@ -6,21 +6,23 @@ The order matters: what the last run kept is read before new memory is laid over
 before the panel, which takes 130 ms.
 """
 
-from machine import PWM, Pin, Timer
+import machine
+from machine import PWM, Pin, Timer, mem32
 from micropython import const
 
-from hal.buzzer import Buzzer
-from hal.clock import Clock
 from hal.disk import Disk
-from hal.keys import Keys
+from hal.hands import Buzzer, Clock, Keys
 from hal.panels import make as panels
-from hal.rp2 import line, memory
+from hal.rp2 import memory, records
 from hal.rp2.ear import Ear
 from hal.rp2.knob import Knob
-from hal.rp2.power import Power
+from hal.rp2.line import Line
+from hal.rp2.power import ASKED, Power
 
 _HEARS = const(4)
 _KNOB = const(7)
+_FULL_MV = const(3300)  # of the converter
+_SCRATCH = {"rp2040": 0x40058010, "rp2350": 0x400D8010}  # WATCHDOG: SCRATCH1; SCRATCH0 is hal/rp2/memory's
 
 
 class Board:
@@ -33,7 +35,7 @@ def make(described):
     board.name, board.chip = described.NAME, described.CHIP
     board.clock = Clock()
     board.lines = _lines(described)
-    board.power = Power(described.CHIP, described.POWER["adc"], described.POWER["divider"], described.POWER["usb"])
+    board.power = _power(_SCRATCH[described.CHIP], described.POWER)
     board.knob = Knob(_KNOB, described.KNOB["a"], described.KNOB["detent"])
     board.keys = _keys(described)
     board.buzzer = Buzzer()
@@ -48,22 +50,38 @@ def _lines(described):
     """The ports, each that sends at once sending again what it sent before a restart."""
     sending = [n for n, port in enumerate(described.LINES) if port["use"] == "out"]
     old = memory.kept(described.CHIP)
-    held = [line.held_in(old + place * line.SIZE) if old else None for place in range(len(sending))]
-    address, kept = memory.keep(described.CHIP, len(sending) * line.SIZE)
+    held = [records.held_in(old + place * records.SIZE) if old else None for place in range(len(sending))]
+    address, kept = memory.keep(described.CHIP, len(sending) * records.SIZE)
     lines = []
     for n, port in enumerate(described.LINES):
         ear = None if port["rx"] is None else Ear(_HEARS + n, port["rx"])
-        if n in sending:
-            at = sending.index(n) * line.SIZE
-            one = line.Line(n, port["tx"], port["drive"], (address + at, memoryview(kept)[at : at + line.SIZE]), ear,
-                            held.pop(0))
-        else:
-            one = line.Line(n, port["tx"], port["drive"], None, ear)
-            one.drive = False
-        if one.held():
-            one.send(one.held())
-        lines.append(one)
+        if n not in sending:
+            lines.append(Line(n, port["tx"], port["drive"], None, ear))
+            lines[n].drive = False
+            continue
+        place = sending.index(n)
+        at = place * records.SIZE
+        block = address + at, memoryview(kept)[at : at + records.SIZE]
+        lines.append(Line(n, port["tx"], port["drive"], block, ear, held[place]))
+        if held[place]:
+            lines[n].send(held[place])
     return tuple(lines)
+
+
+def _power(mark, described):
+    adc, usb = described["adc"], described["usb"]
+    adc = None if adc is None else machine.ADC(Pin(adc))
+    usb = None if usb is None else Pin(usb, Pin.IN)
+    return Power(_why(mark), mark, adc, int(_FULL_MV * described["divider"]), usb)
+
+
+def _why(mark):
+    """Why the chip started. Both kinds of restart are the watchdog's doing; Power.restart leaves its mark."""
+    asked = mem32[mark] == ASKED
+    mem32[mark] = 0
+    if machine.reset_cause() != machine.WDT_RESET:
+        return "power"
+    return "reset" if asked else "watchdog"
 
 
 def _keys(described):

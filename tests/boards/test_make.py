@@ -1,11 +1,10 @@
-"""firmware/main picks the board by board.txt, and forgets what made it."""
+"""firmware/start picks the board by board.txt, and forgets what made it."""
 
 import sys
 import types
 
 import pytest
 
-import firmware.main
 import hal
 
 
@@ -29,7 +28,9 @@ def chip(tmp_path, monkeypatch):
 
 def test_board_txt_picks_the_board(chip):
     (chip / "board.txt").write_text("pico_oled\n")
-    board = firmware.main.make()
+    from firmware.start import make
+
+    board = make()
     assert (board.name, board.panel) == ("pico_oled", "sh1106")
     left = {name for name in sys.modules if name.startswith("boards") or name == "hal.rp2.make"}
     assert left == set(), "the description's memory is free again"
@@ -37,5 +38,7 @@ def test_board_txt_picks_the_board(chip):
 
 def test_an_unknown_board_is_named(chip):
     (chip / "board.txt").write_text("toaster")
+    from firmware.start import make
+
     with pytest.raises(ValueError, match="no board called 'toaster'"):
-        firmware.main.make()
+        make()

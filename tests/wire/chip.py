@@ -16,7 +16,7 @@ from tests.wire import pio
 _RAM = 0x20000000
 _CYCLE_NS = 8  # 125 MHz
 _OURS = ("hal.rp2.program", "hal.rp2.words", "hal.rp2.words_viper", "hal.rp2.memory", "hal.rp2.ring", "hal.rp2.ear",
-         "hal.rp2.line", "hal.rp2.knob", "hal.rp2.power", "hal.rp2.make")
+         "hal.rp2.records", "hal.rp2.line", "hal.rp2.knob", "hal.rp2.power", "hal.rp2.make")
 
 
 class Chip:

@@ -13,7 +13,7 @@ import sys
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 STUBS = ROOT / "build" / "typings"
-SHARED = ("hal/clock.py", "hal/keys.py", "hal/buzzer.py", "hal/disk.py", "hal/receive.py", "hal/panels/make.py",
+SHARED = ("hal/hands.py", "hal/disk.py", "hal/receive.py", "hal/panels/make.py",
           "hal/uart_line.py")
 # The documentation of rp2.DMA has these attributes, its stub does not.
 DMA = "    read: int\n    write: int\n    count: int\n    ctrl: int\n    channel: int\n"

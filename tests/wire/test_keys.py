@@ -1,4 +1,4 @@
-"""hal/keys.py, hal/clock.py and hal/esp32/knob.py on stand-ins for pins, ticks and counter."""
+"""hal/hands.py and hal/esp32/knob.py on stand-ins for pins, ticks and counter."""
 
 import sys
 import types
@@ -10,19 +10,17 @@ TICKS = 1 << 30  # MicroPython's ticks_ms wraps here
 
 @pytest.fixture
 def now(monkeypatch):
-    import hal.clock
-    import hal.keys
+    import hal.hands
 
     time = types.SimpleNamespace(ms=0)
     time.ticks_ms = lambda: time.ms % TICKS
     time.ticks_diff = lambda a, b: (a - b + TICKS // 2) % TICKS - TICKS // 2
-    monkeypatch.setattr(hal.clock, "time", time)
-    monkeypatch.setattr(hal.keys, "time", time)
+    monkeypatch.setattr(hal.hands, "time", time)
     return time
 
 
 def test_clock_does_not_wrap(now):
-    from hal.clock import Clock
+    from hal.hands import Clock
 
     now.ms = TICKS - 500
     clock = Clock()
@@ -36,7 +34,7 @@ def test_clock_does_not_wrap(now):
 
 
 def keys(now, levels):
-    from hal.keys import Keys
+    from hal.hands import Keys
 
     now.ms = 1000
     made = Keys(("push", "back"), [lambda: levels[0], lambda: levels[1]])

@@ -47,9 +47,8 @@ class Board:
         sys.modules["hal.panels.make"] = panels
         sys.modules["hal.panels"].make = panels
         time = types.SimpleNamespace(ticks_ms=chip.ticks_ms, ticks_diff=chip.ticks_diff)
-        for name in ("hal.clock", "hal.keys"):
-            __import__(name)
-            sys.modules[name].time = time
+        __import__("hal.hands")
+        sys.modules["hal.hands"].time = time
         return chip.module("make").make(self.described)
 
     def restart(self):
@@ -69,7 +68,7 @@ def chip():
 
     with Chip() as chip:
         yield chip
-    for name in ("hal.panels.make", "hal.rp2.make", "hal.clock", "hal.keys"):
+    for name in ("hal.panels.make", "hal.rp2.make", "hal.hands"):
         sys.modules.pop(name, None)
     hal.panels.__dict__.pop("make", None)
 

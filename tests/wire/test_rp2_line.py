@@ -21,7 +21,7 @@ def chip():
 
 def port(chip, machine=0, tx=TX, drive=DRIVE, **more):
     module = chip.module("line")
-    return module.Line(machine, tx, drive, chip.block(module.SIZE), **more)
+    return module.Line(machine, tx, drive, chip.block(chip.module("records").SIZE), **more)
 
 
 def packets(edges):
@@ -163,14 +163,16 @@ def test_receives_only_while_it_does_not_drive(chip):
 
 
 def test_what_was_sent_is_found_again_in_memory(chip):
-    module = chip.module("line")
+    module = chip.module("records")
     address, memory = block = chip.block(module.SIZE)
     assert module.held_in(address) is None, "nothing there after power-up"
-    line = module.Line(0, TX, DRIVE, block)
+    line = chip.module("line").Line(0, TX, DRIVE, block)
+    assert module.held_in(address) is None, "nor before anything is sent"
     line.send(b"\x01" * 512)
     line.send(bytes(range(48)))
     assert module.held_in(address) == bytes(range(48))
-    for place in (module._NEXT, module._GUARD, 80 + 24, 80 + 28):  # the newest is record 1
+    second = module.FIRST + module.RECORD  # the newest
+    for place in (0, module._GUARD, second + module._COUNT, second + module._READ):
         kept = bytes(memory[place : place + 4])
         memory[place : place + 4] = b"\xa5\x5a\xff\x13"
         assert module.held_in(address) is None, "what does not hang together is not put on the line"
@@ -186,8 +188,26 @@ def test_refuses_timing_outside_e111(chip, wrong):
 
 @pytest.mark.parametrize("count", [0, 23, 513])
 def test_refuses_lengths_outside_24_to_512(chip, count):
-    with pytest.raises(ValueError):
-        port(chip).send(bytes(count))
+    line = port(chip)
+    for ready in (False, True):
+        with pytest.raises(ValueError):
+            line.send(bytes(count))
+        line.timing(40)
+        if not ready:
+            line.send(bytes(512))
+
+
+def test_a_port_takes_memory_when_it_sends(chip):
+    """The input, which may never send, until it does."""
+    edges, free = chip.watch(TX), chip._free
+    line = chip.module("line").Line(0, TX, DRIVE)
+    line.drive = False
+    line.timing(40)
+    assert chip._free == free
+    line.drive = True
+    line.send(b"\x03" * 100)
+    chip.run(60_000)
+    assert {packet for _, packet in packets(edges)[0]} == {b"\x03" * 100}
 
 
 def test_the_words_of_the_program_match_the_table(chip):

@@ -17,12 +17,6 @@ from tests.bench.memory import full_show
 from tests.vm import runner
 
 RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and one collection, empty flash
-# What drivers allocate when a board is made: a port's records, the input's receiver and its ring of items, the knob's
-# ring, the panel's band and its table of pixel pairs. (The picture is the scene's own.)
-KNOB = 512 + 48
-DRIVERS = {"pico_tft": 1820 + 2 * 516 + 7680 + 48 + KNOB + 2560 + 1024, "pico_oled": 1820 + KNOB + 256}
-# By firmware/main.py, and the board's file.
-DROPPED = ("boards", "hal.rp2.make", "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory", "hal.rp2.program")
 
 
 # Every page of firmware/ui, with what it is opened with (f: a fixture).
@@ -39,26 +33,27 @@ PAGES = (
 
 def figures():
     """`used_BOARD_SHOW_LOADED`: bytes that our code and data take of the heap (demo: the demo show; full: 64 fixtures
-    and 200 looks; boot: as it starts; all: every module loaded at once, which the device never does)."""
+    and 200 looks; boot: as it starts; all: every module loaded at once, which the device never does). `drivers_BOARD`:
+    the part of them that the board takes, code and buffers, before the app is loaded."""
     out = {}
     for name in boards.NAMES:
         out["mpy_bytes_" + name] = sum(len(data) for data in pack.build(boards.load(name), arch(name)).values())
     out["mpy_bytes"] = out["mpy_bytes_pico_tft"]
     if shutil.which("node") is None or not runner.WASM.exists():
         return {**out, "rp2040_heap_free": None, "rp2350_heap_free": None, "note": "the 32-bit VM is not installed"}
-    for name, panel in (("pico_tft", "320x240x4"), ("pico_oled", "128x64x1")):
+    for name in ("pico_tft", "pico_oled"):
+        out["drivers_" + name] = drivers(boards.load(name))
         for show, write in (("demo", demo.write), ("full", full_show)):
             for loaded in ("boot", "all"):
-                out[f"used_{name}_{show}_{loaded}"] = used(boards.load(name), panel, write, loaded == "all")
+                out[f"used_{name}_{show}_{loaded}"] = used(boards.load(name), write, loaded == "all")
     for key, name, show, loaded in (
             ("rp2040_heap_free", "pico_tft", "full", "all"), ("rp2040_demo_boot_heap_free", "pico_tft", "demo", "boot"),
             ("rp2040_oled_heap_free", "pico_oled", "full", "all"),
             ("rp2040_oled_demo_boot_heap_free", "pico_oled", "demo", "boot")):
-        out[key] = RP2040_FREE["preview"] - out[f"used_{name}_{show}_{loaded}"] - DRIVERS[name]
+        out[key] = RP2040_FREE["preview"] - out[f"used_{name}_{show}_{loaded}"]
     out["rp2350_heap_free"] = None
-    out["how"] = ("heap of the RP2040 preview image after boot, less what the wasm VM's heap grew by with the app "
-                  f"booted, the full show and every module loaded, less {DRIVERS['pico_tft']} that drivers allocate; "
-                  "at boot: without what firmware/main.py drops")
+    out["how"] = ("heap of the RP2040 preview image after boot, less what the wasm VM's heap grew by with the board "
+                  "made on stand-ins, the app booted, the full show and every module loaded; at boot: as it starts")
     out["note"] = ("rp2350_heap_free: no image was at hand; its RAM is 262,144 bytes larger, so about "
                    f"{out['rp2040_heap_free'] + 262_144:,} if the image keeps as much for itself")
     return out
@@ -68,18 +63,24 @@ def arch(name):
     return pack.ARCH[boards.load(name).CHIP]
 
 
-def used(board, panel, write, everything):
-    """Bytes of heap that the app takes with a show on the page Light, over those of a VM that holds only the board's
+def drivers(board):
+    """Bytes of heap that a board's drivers take, the input listening, over those of a VM with the stand-ins alone."""
+    with tempfile.TemporaryDirectory() as work:
+        tree(board, work + "/tree")
+        return run(work + "/tree", board.NAME) - run(work + "/tree", "stand-ins")
+
+
+def used(board, write, everything):
+    """Bytes of heap that drivers and app take with a show on the page Light, over those of a VM that holds only the
     stand-ins (sim/vm.py and what it needs); everything: with every page and helper loaded as well."""
     with tempfile.TemporaryDirectory() as work:
         write(FolderDisk(work + "/show"))
         with open(work + "/script.txt", "w") as script:
             script.write("run 1\n")
-        names = [name for name in tree(board, work + "/tree") if everything or not name.startswith("firmware")]
-        if not everything:
-            names = [name for name in names if name not in DROPPED and name != "boards." + board.NAME]
+        names = tree(board, work + "/tree")
         scene = str(runner.ROOT / "tests/vm/scene.py")
-        full = run(work + "/tree", scene, work + "/show", work + "/script.txt", panel, *names)
+        full = run(work + "/tree", board.NAME, scene, work + "/show", work + "/script.txt", "0x0x0",
+                   *(names if everything else ["firmware.main"]))
         return full - run(work + "/tree", "stand-ins")
 
 

@@ -1,0 +1,19 @@
+"""What a board's drivers take of the heap, code and buffers: on the 32-bit VM, whose words are the chips'."""
+
+import shutil
+
+import pytest
+
+import boards
+from tests.bench import size
+from tests.vm import runner
+
+# Measured 76,352 (42 KB of it for the colour panel's picture and band) and 26,496.
+MOST = {"pico_tft": 77_300, "pico_oled": 27_300}
+
+
+@pytest.mark.parametrize("name", MOST)
+def test_drivers_stay_small(name):
+    if shutil.which("node") is None or not runner.WASM.exists():
+        pytest.skip("the 32-bit MicroPython VM is not installed (make test fetches it through npm)")
+    assert size.drivers(boards.load(name)) <= MOST[name]

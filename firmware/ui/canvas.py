@@ -32,15 +32,14 @@ _FRAME = const(1)
 _TEXT = const(2)
 
 
-def _fonts(big, plain):
-    """The three sizes' data, for a colour panel or a small one. plain: without accented letters, which are nearly half
-    of a font."""
-    found = []
-    for name in ("small", "body", "figures") if big else ("tiny", "small", "body"):
-        module = "firmware.ui.font_" + name + ("_plain" if plain and name != "figures" else "")
-        found.append(__import__(module, None, None, ("DATA",)).DATA)
-        drop(module)
-    return found
+def _load(big, size, plain):
+    """One size's data, for a colour panel or a small one. plain: without accented letters, which are nearly half of a
+    font."""
+    name = (("small", "body", "figures") if big else ("tiny", "small", "body"))[size]
+    module = "firmware.ui.font_" + name + ("_plain" if plain and name != "figures" else "")
+    data = __import__(module, None, None, ("DATA",)).DATA
+    drop(module)
+    return data
 
 
 class Canvas:
@@ -58,8 +57,9 @@ class Canvas:
                                         framebuf.GS4_HMSB if self.big else framebuf.MONO_VLSB)
         self._size = (panel.width + 1 & ~1 if self.big else panel.width) << 16 | panel.rows
         self._draw = glyphs.draw4 if self.big else glyphs.draw1
-        self._data = _fonts(self.big, True) + [b""]
+        self._data = [_load(self.big, SMALL, True), _load(self.big, BODY, True), b"", b""]
         self._plain = True  # until a text has an accented letter
+        self._rests = False  # the largest font is not wanted any more
         # The measures that all pages are laid out by: a list's row, title line, foot and side margin.
         self.row = self._data[BODY][0] + (2 if self.big else 0)
         self.head = self.row + 1 if self.big else self._data[SMALL][0]
@@ -124,22 +124,32 @@ class Canvas:
 
     def line_height(self, font):
         """Pixels from one line of text to the next."""
-        return self._data[font][0]
+        return self._font("", font)[0]
 
     def baseline(self, font):
         """Pixels from the top of a line to where the letters stand."""
-        return self._data[font][1]
+        return self._font("", font)[1]
 
     def _font(self, s, font):
         """The data to write a text with. The first accented letter loads whole fonts in place of the plain ones; where
         there is no room for them it shows as a question mark."""
         if self._plain and glyphs.accented(s):
             self._plain = False
+            self._data[BIG] = b""
             try:
-                self._data[:OWN] = _fonts(self.big, False)
+                self._data[:BIG] = _load(self.big, SMALL, False), _load(self.big, BODY, False)
             except MemoryError:
                 pass
+        if font == BIG and not self._data[BIG]:
+            try:
+                self._data[BIG] = _load(self.big, BIG, self._plain)
+            except MemoryError:
+                self._data[BIG] = self._data[BODY]
         return self._data[font]
+
+    def rest(self):
+        """Another page comes: forget the largest font once all is drawn anew. Few pages need it."""
+        self._rests = True
 
     def own(self, data):
         """Lend the canvas a font (glyphs.py) of a page's own signs, until the next one is lent."""
@@ -180,6 +190,9 @@ class Canvas:
     def fill(self, ink):
         """The whole screen."""
         self._let_go(0)
+        if self._rests:
+            self._rests = False
+            self._data[BIG] = b""
         self._add(_BOX, 0, 0, self.width, self.height, self._ink(ink))
 
     def box(self, x, y, w, h, ink):

@@ -52,9 +52,5 @@ class Page(Choice):
             return ("turn", "choose"), ("push", "open" if item is _RECORD else "stop"), ("back", "Feed")
         return ("turn", "choose"), ("push", "play"), ("hold", "more"), ("back", "Feed")
 
-    def close(self):
-        Choice.close(self)
-        self.app.intake("leave")
-
     def leave(self):
         self.app.open("feed")

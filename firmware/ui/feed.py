@@ -96,7 +96,6 @@ class Page(Choice):
         if self.gripped:
             self.undial(self.item())
         Choice.close(self)
-        self.app.intake("leave")
 
     def hint(self):
         item = self.item()

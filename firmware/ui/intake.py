@@ -37,11 +37,16 @@ def attach(app):
 
 
 def leave(app):
-    """Forget the feed's code where none came in and nothing plays or records."""
+    """The pages of the feed are left: forget what is not in use: the recorder that was only got ready, the captures'
+    code, and the feed's where none came in and nothing plays or records."""
     feed = app.feed
-    if feed and not (feed.state or feed.player or feed.recorder):
+    if feed and feed.recorder and not feed.recorder.number:
+        stop_recording(app)
+    if not feed or not (feed.state or feed.player or feed.recorder):
         app.feed = app.stage.pick_up = None
         _drop(_PARTS)
+    else:
+        _tidy(app)
 
 
 def keep(app):

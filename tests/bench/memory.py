@@ -34,7 +34,7 @@ def figures():
             for panel, size in (("", "320x240x4"), ("_oled", "128x64x1")):
                 args = ("tests/vm/scene.py", folder, script.name, size)
                 out["unix_" + key + panel] = heap(runner.run(*args, heap="1m"))
-                out["wasm_" + key + panel] = heap(runner.run_wasm(*args))
+                out["wasm_" + key + panel] = heap(runner.run_wasm(*args, small=True))
     out["note"] = "compiled as shipped; without suffix: the colour panel"
     return out
 

@@ -1,9 +1,12 @@
-"""Bytes of .mpy on flash, and the heap that is left on the chips with everything loaded.
+"""Bytes of .mpy on flash, and the heap that is left on the chips.
 
-The heap is weighed on the 32-bit wasm VM: words as wide as the chips'. It has no native emitter, so the plain twins of
-machine-code modules are weighed in their place. The RP2040's heap is the one measured after boot of the real images.
+The heap is weighed on the 32-bit wasm VM, whose words are as wide as the chips', with the board made on stand-ins for
+the chip's modules. It has no native emitter: the plain twins of machine-code modules are weighed there, and what the
+machine code takes beyond them by the sizes of the .mpy files. The RP2040's heap is the one measured after boot of the
+real images.
 """
 
+import functools
 import json
 import shutil
 import subprocess
@@ -17,8 +20,7 @@ from tests.bench.memory import full_show
 from tests.vm import runner
 
 RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and one collection, empty flash
-
-
+STAGES = ("drivers", "boot", "run", "feed", "record", "effect")
 # Every page of firmware/ui, with what it is opened with (f: a fixture).
 PAGES = (
     "'about'", "'capture', 1", "'captures'", "'cross', app.show.looks.names()[1]",
@@ -31,10 +33,16 @@ PAGES = (
 )
 
 
+
+# Pages that load a machine of their own, and the ways to say so.
+MACHINES = ("'feed", "'record", "'capture", "'effects")
+
+
 def figures():
-    """`used_BOARD_SHOW_LOADED`: bytes that our code and data take of the heap (demo: the demo show; full: 64 fixtures
-    and 200 looks; boot: as it starts; all: every module loaded at once, which the device never does). `drivers_BOARD`:
-    the part of them that the board takes, code and buffers, before the app is loaded."""
+    """`free_BOARD_STAGE`: bytes of heap that are left, each with all that stands before it: boot: the full show (64
+    fixtures, 200 looks) on the page Light; run: the running order in a fade; feed: a feed merged; record: and recorded;
+    effect: one on all lamps; page: the heaviest page with all that. any_page: the heaviest page with the running order
+    alone. demo: the demo show, as it starts."""
     out = {}
     for name in boards.NAMES:
         out["mpy_bytes_" + name] = sum(len(data) for data in pack.build(boards.load(name), arch(name)).values())
@@ -42,20 +50,11 @@ def figures():
     if shutil.which("node") is None or not runner.WASM.exists():
         return {**out, "rp2040_heap_free": None, "rp2350_heap_free": None, "note": "the 32-bit VM is not installed"}
     for name in ("pico_tft", "pico_oled"):
-        out["drivers_" + name] = drivers(boards.load(name))
-        for show, write in (("demo", demo.write), ("full", full_show)):
-            for loaded in ("boot", "all"):
-                out[f"used_{name}_{show}_{loaded}"] = used(boards.load(name), write, loaded == "all")
-    for key, name, show, loaded in (
-            ("rp2040_heap_free", "pico_tft", "full", "all"), ("rp2040_demo_boot_heap_free", "pico_tft", "demo", "boot"),
-            ("rp2040_oled_heap_free", "pico_oled", "full", "all"),
-            ("rp2040_oled_demo_boot_heap_free", "pico_oled", "demo", "boot")):
-        out[key] = RP2040_FREE["preview"] - out[f"used_{name}_{show}_{loaded}"]
-    out["rp2350_heap_free"] = None
-    out["how"] = ("heap of the RP2040 preview image after boot, less what the wasm VM's heap grew by with the board "
-                  "made on stand-ins, the app booted, the full show and every module loaded; at boot: as it starts")
-    out["note"] = ("rp2350_heap_free: no image was at hand; its RAM is 262,144 bytes larger, so about "
-                   f"{out['rp2040_heap_free'] + 262_144:,} if the image keeps as much for itself")
+        board = boards.load(name)
+        out["drivers_" + name] = drivers(board)
+        used = {"demo": weighed(board, demo.write, ())["boot"]}
+        used.update(day(board))
+        out.update({f"free_{name}_{stage}": RP2040_FREE["preview"] - taken for stage, taken in used.items()})
     return out
 
 
@@ -65,66 +64,88 @@ def arch(name):
 
 def drivers(board):
     """Bytes of heap that a board's drivers take, the input listening, over those of a VM with the stand-ins alone."""
-    with tempfile.TemporaryDirectory() as work:
-        tree(board, work + "/tree")
-        return run(work + "/tree", board.NAME) - run(work + "/tree", "stand-ins")
+    return weighed(board, demo.write, ())["drivers"]
 
 
-def used(board, write, everything):
-    """Bytes of heap that drivers and app take with a show on the page Light, over those of a VM that holds only the
-    stand-ins (sim/vm.py and what it needs); everything: with every page and helper loaded as well."""
+def day(board):
+    """Bytes of heap at each stage of the fullest day."""
+    pages = [page for page in PAGES if ".effects." not in page]
+    light = weighed(board, full_show, pages, STAGES[:3])
+    print(board.NAME, sorted((taken, page) for page, taken in light.items())[-9:])
+    plain = [page for page in pages if not page.startswith(MACHINES)]
+    full = weighed(board, full_show, PAGES)
+    print(board.NAME, sorted((taken, page) for page, taken in full.items())[-9:])
+    return {**{stage: full[stage] for stage in STAGES[1:]}, "page": max(light[page] for page in plain),
+            "any_page": max(light[page] for page in pages), "all": max(full[page] for page in PAGES)}
+
+
+def weighed(board, write, pages, stages=STAGES):
+    """{stage or page: bytes of heap in use, over those of a VM with the stand-ins}; see size_day.py."""
     with tempfile.TemporaryDirectory() as work:
         write(FolderDisk(work + "/show"))
-        with open(work + "/script.txt", "w") as script:
-            script.write("run 1\n")
-        names = tree(board, work + "/tree")
-        scene = str(runner.ROOT / "tests/vm/scene.py")
-        full = run(work + "/tree", board.NAME, scene, work + "/show", work + "/script.txt", "0x0x0",
-                   *(names if everything else ["firmware.main"]))
-        return full - run(work + "/tree", "stand-ins")
-
-
-def day(board, panel):
-    """Bytes of heap that the fullest day takes: {"full": the full show on the page Light, "run", "effect", "feed",
-    "record": with these one after the other, PAGE: with all that and the page open}. See size_day.py."""
-    with tempfile.TemporaryDirectory() as work:
-        full_show(FolderDisk(work + "/show"))
-        names = [name for name in tree(board, work + "/tree") if not name.startswith("firmware")]
-        names = [name for name in names if name not in DROPPED and name != "boards." + board.NAME]
+        tree(board, work + "/tree")
+        head, *parts = (runner.ROOT / "tests/bench/size_day.py").read_text().split("# ---\n")
         scene = (runner.ROOT / "tests/vm/scene.py").read_text().rsplit("device = ", 1)[0]
-        parts = (runner.ROOT / "tests/bench/size_day.py").read_text().split("# ---\n")
-        parts[0] += scene
-        keys = ["", "full", "run", "effect", "feed", "record", ""]
-        for page in PAGES * 2:  # once, for the names that each leaves behind; then to weigh it
+        parts = [head + f"TWINS = {tuple(twins())}\n" + scene] + parts[:len(stages)]
+        keys = ["", *stages]
+        for page in pages:  # for the names that each leaves behind
             parts.append("f = app.show.rig.fixtures[3]\nopened(%s)\ndel f" % page)
-            keys.append(page)
+        keys += [""] * len(pages)
+        for page in pages:
+            parts.append("f = app.show.rig.fixtures[3]\nopened(%s)\ndel f" % page)
+            parts += ["device.run(0.1)"] * 3
+            keys += [page] * 4
         with open(work + "/day.json", "w") as file:
-            json.dump(parts, file)
-        said = run(work + "/tree", work + "/day.json", work + "/show", panel, *names)
-    refused = [line for line in said.splitlines() if line.startswith("page ") and "for" in line]
-    heaps = [int(line[5:]) for line in said.splitlines() if line.startswith("heap ")]
-    weighed = dict(zip(keys, [heap - heaps[0] for heap in heaps]))
-    weighed.pop("")
-    return weighed, refused
+            json.dump([pack.names().shorten(part) for part in parts], file)
+        said = run(work + "/tree", work + "/day.json", work + "/show", board.NAME)
+    return read(said, keys)
+
+
+def read(said, keys):
+    """What the pieces said. Of several times the least: levels in a fade are numbers like addresses of this VM's heap,
+    and hold now and then what was dropped; the chips' heap begins far above. Errors: AssertionError for a page that did
+    not open."""
+    out, native, base = {}, 0, None
+    keys = iter(keys)
+    for line in said.splitlines():
+        word, _, rest = line.partition(" ")
+        assert word != "page" or "for" not in rest, line
+        if word == "twins":
+            native = sum(twins()[name] for name in rest.split())
+        elif word == "heap":
+            base = int(rest) if base is None else base
+            key, taken = next(keys), int(rest) - base + native
+            out[key] = min(out.get(key, taken), taken)
+    return out
+
+
+@functools.lru_cache(maxsize=1)
+def twins():
+    """{plain twin: bytes that its machine code on an RP2040 takes more than it does}."""
+    out = {}
+    for path in [path for folder in ("firmware", "hal") for path in (runner.ROOT / folder).glob("**/*_viper.py")]:
+        name = path.relative_to(runner.ROOT).as_posix()
+        plain = path.with_name(path.name.replace("_viper", ""))
+        sizes = [len(pack.compile_one(name, one, arch, True)) for one, arch in ((path, "armv6m"), (plain, ""))]
+        out[name.removesuffix("_viper.py").replace("/", ".")] = sizes[0] - sizes[1]
+    return out
 
 
 def tree(board, folder):
-    """Compile what the board gets, and the bare board, as bytecode; returns the dotted names of the board's modules."""
-    shutil.copytree(runner.tree(), folder)
-    names = []
+    """Compile what the board gets, and the bare board of sim/, as bytecode."""
+    shutil.copytree(runner.tree(small=True), folder)
     for name, path in pack.modules(board).items():
         if path.suffix != ".py" or "@micropython." in path.read_text():
             continue
         made = runner.pathlib.Path(folder) / (name[:-3] + ".mpy")
         made.parent.mkdir(parents=True, exist_ok=True)
-        made.write_bytes(pack.compile_one(name, path, "", board.CHIP not in pack.NO_LINES))
-        names.append(name[:-3].removesuffix("/__init__").replace("/", "."))
-    return names
+        if not made.exists():
+            made.write_bytes(pack.compile_one(name, path, "", True))
 
 
 def run(folder, script, *args):
     """What a script said on the wasm VM."""
     command = ["node", str(runner.ROOT / "tests/vm/wasm.mjs"), str(runner.WASM), folder, script, *args]
-    done = subprocess.run(command, cwd=runner.ROOT, capture_output=True, text=True, timeout=120, check=False)
-    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
+    done = subprocess.run(command, cwd=runner.ROOT, capture_output=True, text=True, timeout=300, check=False)
+    assert done.returncode == 0, done.stdout[-500:] + done.stderr[-2000:]
     return done.stdout

@@ -1,8 +1,8 @@
-"""Pieces for the 32-bit VM, divided by lines "# ---"; the heap is read after each. Run by tests/bench/size.py, with
-FOLDER PANEL NAME...: the show's folder, and the modules of the board that stay.
+"""Pieces for the 32-bit VM, divided by lines "# ---"; the heap is read after each. Run by tests/bench/size.py, with the
+show's folder and the board's name.
 
-The most that a device holds at once: a full show, its running order in a fade, an effect on all lamps, a feed that is
-merged and recorded; and then one page after the other.
+The most that a device holds at once: its drivers, a full show, the running order in a fade, an effect on all lamps, a
+feed that is merged and recorded; and then one page after the other.
 """
 
 import gc
@@ -13,34 +13,86 @@ gc.threshold(4096)  # as in firmware/main.py
 
 
 class Nothing:
-    """In place of the chip's modules, so that drivers can be loaded; none of their code is run."""
+    """In place of anything of the chip's: takes every call."""
 
     def __getattr__(self, name):
         return self
 
     def __call__(self, *args, **options):
-        return args[0] if args and callable(args[0]) and not options else self
+        return self
 
 
-for chip in ("machine", "rp2", "esp32", "uctypes"):
-    sys.modules[chip] = Nothing()
+class Words:
+    """machine.mem32."""
+
+    def __getitem__(self, address):
+        return 0
+
+    def __setitem__(self, address, value):
+        pass
+
+
+class Channel:
+    """rp2.DMA."""
+
+    channel = read = write = ctrl = 0
+
+    def pack_ctrl(self, **fields):
+        return 0
+
+    def config(self, **fields):
+        pass
+
+    def active(self, on):
+        pass
+
+
+def chip():
+    """What a chip's modules are to the drivers. A PIO program is what the chip makes of it: instructions and words."""
+    machine, rp2, uctypes = Nothing(), Nothing(), Nothing()
+    machine.mem32 = Words()
+    rp2.DMA = Channel
+    rp2.asm_pio = lambda **options: lambda program: [bytes(64), -1, -1, 0, 0, 0]
+    uctypes.addressof = lambda memory: 0x20000000
+    sys.modules["machine"], sys.modules["rp2"], sys.modules["uctypes"] = machine, rp2, uctypes
+
+
+def board(name):
+    """The board as the chip has it; only that its block for a restart lies anywhere."""
+    chip()
+    with open("board.txt", "w") as file:
+        file.write(name)
+    from hal.rp2 import memory
+    from hal.rp2.ring import block
+
+    memory._above = lambda most, size: block(size)
+    from firmware.start import make
+
+    return make()
+
+
 words = sys.argv[1:]
-sys.argv[1:] = [words[0]]
+sys.argv[1:] = words[:1]
+chip()
+
 # ---
-drivers = [__import__(name, None, None, ("*",)) for name in words[2:]]
+made = board(words[1])
+# ---
+main = __import__("firmware.main", None, None, ("*",))
 
 
 class Fed(sim.vm.Line):  # noqa: F821  (the scene's)
-    """An input on which a full packet has come in every time that somebody looks."""
+    """An input on which, once it is plugged in, a full packet has come in every time that somebody looks."""
 
     has_input = True
+    plugged = False
     counts = {"good": 0, "alternate": 0, "short": 0, "long": 0, "framing": 0, "lost": 0}
 
     def received(self):
         """512 slots that move, then none."""
         self.every = not self.every
         self.slots[0] = self.slots[0] + 1 & 255
-        return memoryview(self.slots) if self.every else None
+        return memoryview(self.slots) if self.every and self.plugged else None
 
 
 class Fully(sim.vm.Bare):  # noqa: F821
@@ -55,34 +107,47 @@ class Fully(sim.vm.Bare):  # noqa: F821
         self.app = App(self.board)
 
 
-device = Fully(disk, sim.vm.Panel(*[int(n) for n in words[1].split("x")]))  # noqa: F821
+device = Fully(disk, made.panel)  # noqa: F821
 app = device.app
-app.heeds = False  # until the feed is called for
 device.step_ms = 25  # as a loaded chip
 device.run(1)
+
+
+def opened(name, *args):
+    """Open a page and let it draw."""
+    app.open(name, *args)
+    device.run(0.05)
+    said = app.page.__class__.__module__
+    print("page", name if said == "firmware.ui." + name else "%s, for %s: %s" % (said, name, app.screen.message))
+    loaded()
+
+
+def loaded():
+    """Tell the plain twins of machine code that are loaded."""
+    print("twins", " ".join([name for name in sys.modules if name in TWINS]))  # noqa: F821
+
+
+loaded()
 # ---
 app.running().order.fill(list(app.show.looks.ids[:40]))
 app.player.next()
 app.player.next()
 device.run(0.1)
+loaded()
 # ---
-from firmware.show import effects as kinds  # noqa: E402
-
+device.board.lines[1].plugged = True
+app.intake("take")
+app.heeds = True
+device.run(0.3)
+loaded()
+# ---
+app.intake("record")
+device.run(0.3)
+loaded()
+# ---
+kinds = __import__("firmware.show.effects", None, None, ("new",))
 app.effects().add(kinds.new("Flame", [f.uid for f in app.show.rig.fixtures]))
 app.stage.effects.start(app.stage.effects.kept[0], app.now)
 del kinds
 device.run(0.3)
-# ---
-app.intake("take")
-app.heeds = True
-device.run(0.3)
-# ---
-app.intake("record")
-device.run(0.3)
-# ---
-def opened(name, *args):
-    """Open a page and let it draw."""
-    app.open(name, *args)
-    device.run(0.1)
-    said = app.page.__class__.__module__
-    print("page", name if said == "firmware.ui." + name else "%s, for %s: %s" % (said, name, app.screen.message))
+loaded()

@@ -243,5 +243,21 @@ def test_without_room_for_them_it_shows_as_a_question_mark(monkeypatch):
     def full(*_args):
         raise MemoryError
 
-    monkeypatch.setattr(made, "_fonts", full)
+    monkeypatch.setattr(made, "_load", full)
     assert canvas.measure("Ü", BODY) == canvas.measure("?", BODY)
+    assert canvas.measure("12", BIG) == canvas.measure("12", BODY)  # nor for the largest
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_largest_font_goes_with_the_page_that_wrote_with_it(name):
+    canvas, screen = a_canvas(name)
+    canvas.text("12", 0, 0, BIG, theme.TEXT)
+    canvas.rest()
+    sent(canvas, screen)  # what is on its way to the panel still has it
+    before = screen.rgb()
+    assert len(lit(screen)) > 20
+    canvas.fill(theme.PAPER)
+    assert not canvas._data[BIG]
+    canvas.text("12", 0, 0, BIG, theme.TEXT)
+    sent(canvas, screen)
+    assert screen.rgb() == before

@@ -80,7 +80,8 @@ def main():
         spi = Spi()
         panel = list(panels(spi))[number]
         c = canvas.Canvas(panel)
-        c.measure("é", canvas.BODY)  # the whole fonts are loaded at the first accent, once
+        c.measure("é", canvas.BODY)  # the whole fonts are loaded at the first accent, once,
+        c.measure("1", canvas.BIG)  # and the largest when it is first needed
         for turn in range(3):
             if twins:
                 micropython.heap_lock()

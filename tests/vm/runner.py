@@ -1,5 +1,6 @@
 """Runs scripts on the MicroPython VMs, with the firmware compiled as it is shipped. A machine without them skips."""
 
+import json
 import os
 import pathlib
 import shutil
@@ -19,11 +20,14 @@ def sources():
     return found + [ROOT / f"sim/{name}.py" for name in _SIM]
 
 
-def tree(arch=""):
-    """Folder with the compiled modules; made anew where a source is newer. arch: mpy-cross's, "" for bytecode only."""
-    from host.pack import compile_one, silent
+def tree(arch="", small=False):
+    """Folder with the compiled modules; made anew where a source is newer. arch: mpy-cross's, "" for bytecode only.
+    small: as for an RP2040, with short names; made anew where these are others."""
+    from host.pack import compile_one, names, silent
 
-    folder = ROOT / "build/vm" / (arch or "bytecode")
+    folder = ROOT / "build/vm" / ((arch or "bytecode") + ("-small" if small else ""))
+    told = folder / "names.json"
+    anew = small and (not told.exists() or json.loads(told.read_text()) != [names().names, names().own])
     wanted = {}
     for source in filter(lambda path: not silent(path), sources()):
         wanted[folder / source.relative_to(ROOT).with_suffix(".mpy")] = source
@@ -31,7 +35,7 @@ def tree(arch=""):
         if old not in wanted:
             old.unlink(missing_ok=True)
     for made, source in wanted.items():
-        if made.exists() and made.stat().st_mtime > source.stat().st_mtime:
+        if not anew and made.exists() and made.stat().st_mtime > source.stat().st_mtime:
             continue
         made.parent.mkdir(parents=True, exist_ok=True)
         # Native code is compiled only where a module has some: mpy-cross refuses it without an arch.
@@ -39,8 +43,10 @@ def tree(arch=""):
         if native and not arch:
             continue
         half = made.with_suffix(f".{os.getpid()}")
-        half.write_bytes(compile_one(source.relative_to(ROOT).as_posix(), source, arch))
+        half.write_bytes(compile_one(source.relative_to(ROOT).as_posix(), source, arch, small))
         half.replace(made)
+    if anew:
+        told.write_text(json.dumps([names().names, names().own]))
     return folder
 
 
@@ -59,13 +65,23 @@ def run(script, *args, heap="192k", timeout=120):
     return _said(command, tree("x64"), timeout)
 
 
-def run_wasm(script, *args, timeout=120):
+def run_wasm(script, *args, timeout=120, small=False):
     """The same on the 32-bit VM; folders and files among the arguments come along. Ends with a line "heap N": bytes in
-    use after the script, collected."""
+    use after the script, collected. small: all as for an RP2040, see tree; the script gets the short names too."""
     if shutil.which("node") is None or not WASM.exists():
         pytest.skip("the MicroPython wasm VM is not installed (make test fetches it through npm)")
-    command = ["node", str(ROOT / "tests/vm/wasm.mjs"), str(WASM), str(tree()), str(ROOT / script), *map(str, args)]
+    command = ["node", str(ROOT / "tests/vm/wasm.mjs"), str(WASM), str(tree(small=small)),
+               str(shortened(ROOT / script) if small else ROOT / script), *map(str, args)]
     return _said(command, ROOT, timeout)
+
+
+def shortened(script):
+    """A script for a tree with short names: path."""
+    from host.pack import names
+
+    made = ROOT / "build/vm" / f"{script.stem}-{os.getpid()}.py"
+    made.write_text(names().shorten(script.read_text()))
+    return made
 
 
 def _said(command, cwd, timeout):

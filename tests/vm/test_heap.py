@@ -25,7 +25,8 @@ def test_heap_after_boot(tmp_path, write, panel, most):
     (tmp_path / "disk").mkdir()
     write(FolderDisk(str(tmp_path / "disk")))
     (tmp_path / "script.txt").write_text("run 1\n")
-    used = heap(runner.run_wasm("tests/vm/scene.py", tmp_path / "disk", tmp_path / "script.txt", panel))
+    used = heap(runner.run_wasm("tests/vm/scene.py", tmp_path / "disk", tmp_path / "script.txt", panel,
+                                small=True))
     assert used <= most
 
 

@@ -1,0 +1,241 @@
+"""Shorter names for the code on a small board. MicroPython keeps every name that code uses in RAM for good: of globals,
+attributes, functions and parameters. Used by host/pack.py.
+
+Three steps, all on the whole program, and no more than calling things by other names:
+
+* A parameter that nobody passes by keyword gets one of a few names that all functions share.
+* What one module alone knows of, its functions and what its objects ask of themselves, gets one of a few that all
+  modules share.
+* Every other name that is ours alone gets a shorter one, the same everywhere: where there is one, a name that
+  MicroPython has in ROM and that the program does not use for anything (rom_names.py), else three characters.
+
+Left as they are: names that occur as a string (getattr, tables of verbs, keys of JSON: in RAM anyway), keywords of
+calls, modules, what belongs to Python or to the chip, and all names with two underscores.
+"""
+
+import array
+import ast
+import builtins
+import collections
+import io
+import keyword
+import types
+import zlib
+
+from host.rom_names import ROM, SCRIPTED, SPECIAL
+
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_DIGITS = _LETTERS + "0123456789"
+_TURNS = 6  # of looking for a free name in ROM
+_ALL_DAY = ("firmware/show/", "firmware/stage/", "firmware/light/", "firmware/app", "hal/")  # pages come and go
+_OURS = ("firmware", "hal", "boards", "sim")
+_CHIP = ("machine", "rp2", "esp32", "uctypes")  # what these modules' objects are asked for is theirs
+_TYPES = (str, bytes, bytearray, list, tuple, dict, set, frozenset, int, float, complex, memoryview, range, type,
+          object, BaseException, OSError, collections.deque, collections.OrderedDict, array.array, io.FileIO,
+          io.TextIOWrapper, io.BytesIO, io.StringIO, types.GeneratorType)
+_MODULES = ("array", "asyncio", "binascii", "errno", "gc", "io", "json", "math", "os", "random", "struct", "sys",
+            "time")
+
+
+class Map:
+    """The short names of a program. `names`: {name: its short one}, of the last step; `own`: {path: the same}, of the
+    one before."""
+
+    def __init__(self, sources):
+        """sources: {path: Python text} of all modules that can meet on a board."""
+        trees = {path: ast.parse(text, path) for path, text in sources.items()}
+        told = set(SCRIPTED).union(*map(_told, trees.values()))
+        told.update(*(path.removesuffix(".py").split("/") for path in sources))
+        told |= {name.upper() for name in told if any(path.endswith("/%s.py" % name) for path in sources)}
+        self._keep = told | _pythons()
+        consts = set().union(*map(_consts, trees.values()))  # those with an underscore are in no .mpy at all
+        alone = _alone(trees)
+        for tree in trees.values():
+            self._share(tree)
+        used = {name for tree in trees.values() for _node, _field, name in _identifiers(tree)} | told
+        stored = {path: {name for name in _stored(tree) if not self._stays(name) and name not in consts}
+                  for path, tree in trees.items()}
+        codes = [code for code in (a + b for a in _LETTERS for b in _DIGITS) if code not in used | self._keep]
+        self.own = {path: dict(zip(sorted(stored[path] & alone[path]), codes)) for path in trees
+                    if not path.startswith("sim/")}  # scripts ask these for more than the program does
+        first = set().union(*(names for path, names in stored.items() if path.startswith(_ALL_DAY)))
+        wanted = set().union(*(stored[path] - set(self.own.get(path, ())) for path in trees))
+        self.names = _assigned(sorted(wanted, key=lambda name: (name not in first, _number(name))), used | set(codes))
+
+    def _stays(self, name):
+        return name in self._keep or name.startswith("__") or len(name) < 2
+
+    def shorten(self, text, path=""):
+        """One module's text with short names. It has the same lines of code in the same order, but not line by line.
+        path: as in `sources`; another text is one that uses the program."""
+        tree = ast.parse(text, path or "<text>")
+        self._share(tree)
+        short = {**self.names, **self.own.get(path, {})}
+        for node, field, name in list(_identifiers(tree)):
+            if name in short:
+                _rename(node, field, short[name])
+        return ast.unparse(tree)
+
+    def real(self, path, short):
+        """What a short name of a module stands for, or the name itself."""
+        back = {code: name for names in (self.names, self.own.get(path, {})) for name, code in names.items()}
+        return back.get(short, short)
+
+    def _share(self, tree):
+        """The first step, from the outermost function inwards."""
+        for node in ast.walk(tree):
+            if isinstance(node, (ast.FunctionDef, ast.Lambda)):
+                self._share_one(node)
+
+    def _share_one(self, function):
+        args = function.args
+        own = [a.arg for a in args.posonlyargs + args.args + [args.vararg, args.kwarg]
+               if a is not None and a.arg not in self._keep]
+        found = list(_identifiers(function))
+        taken = {name for _node, _field, name in found} | {a.arg for a in args.kwonlyargs}
+        free = (letter for letter in _LETTERS if letter not in taken or letter in own)
+        new = {name: next(free) for name in own}
+        for node, field, name in found:
+            if name in new and field in ("id", "arg", "name") and not isinstance(node, (ast.keyword, ast.FunctionDef)):
+                _rename(node, field, new[name])
+
+
+def _identifiers(tree):
+    """(node, field, name) of every place where a tree has a name. A dotted name of an import is none."""
+    for node in ast.walk(tree):
+        for field in ("id", "attr", "arg", "name", "asname"):
+            name = getattr(node, field, None)
+            if isinstance(name, str) and "." not in name:
+                yield node, field, name
+        if isinstance(node, (ast.Global, ast.Nonlocal)):
+            for at, name in enumerate(node.names):
+                yield node, at, name
+
+
+def _rename(node, field, name):
+    if isinstance(field, int):
+        node.names[field] = name
+    else:
+        setattr(node, field, name)
+
+
+def _alone(trees):
+    """{path: names that nothing outside this module knows of}: they occur in no other, and where they are attributes,
+    only in self.name, of classes that no other module goes on from."""
+    found = {path: {name for _node, _field, name in _identifiers(tree)} for path, tree in trees.items()}
+    count = collections.Counter(name for names in found.values() for name in names)
+    bases = {path: {ast.unparse(base).split(".")[-1] for node in ast.walk(tree) if isinstance(node, ast.ClassDef)
+                    for base in node.bases} for path, tree in trees.items()}
+    out = {}
+    for path, tree in trees.items():
+        foreign = set().union(*(names for other, names in bases.items() if other != path))
+        out[path] = {name for name in found[path] if count[name] == 1} - _asked(tree, foreign)
+    return out
+
+
+def _asked(tree, foreign):
+    """Attributes of others than self; and all of them where classes of `foreign` names begin."""
+    based = any(isinstance(node, ast.ClassDef) and node.name in foreign for node in ast.walk(tree))
+    asked = {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)
+             and (based or not (isinstance(node.value, ast.Name) and node.value.id == "self"))}
+    if based:
+        asked |= {name for node in ast.walk(tree) if isinstance(node, ast.ClassDef)
+                  for name in [*_set_in(node), *(one.name for one in node.body if isinstance(one, ast.FunctionDef))]}
+    return asked
+
+
+def _stored(tree):
+    """Names that the compiled module keeps: its globals, attributes, functions, parameters."""
+    found = set()
+    for node in ast.walk(tree):
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
+            found.add(node.name)
+        elif isinstance(node, ast.arg):
+            found.add(node.arg)
+        elif isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+            found.add(node.attr)
+    return found | set(_set_in(tree))
+
+
+def _set_in(node):
+    """Names that the body of a module or of a class sets."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.Name) and isinstance(child.ctx, ast.Store):
+            yield child.id
+        elif isinstance(child, ast.alias):
+            yield child.asname or child.name
+        if not isinstance(child, (ast.FunctionDef, ast.Lambda)):
+            yield from _set_in(child)
+
+
+def _consts(tree):
+    """Names that MicroPython's const() makes vanish."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign) and ast.unparse(node.value).startswith("const("):
+            yield from (target.id for target in node.targets if target.id.startswith("_"))
+
+
+def _pythons():
+    """Names that belong to Python."""
+    keep = set(keyword.kwlist) | set(dir(builtins)) | set(SPECIAL)
+    for kind in _TYPES:
+        keep |= set(dir(kind))
+    for module in _MODULES:
+        keep |= set(dir(__import__(module)))
+    return keep
+
+
+def _told(tree):
+    """Names that one module says must stay: strings, keywords of calls, imported modules, the chip's own."""
+    keep, chip = set(), False
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier():
+            keep.add(node.value)
+        elif isinstance(node, ast.keyword) and node.arg:
+            keep.add(node.arg)
+        elif isinstance(node, ast.Import):
+            keep |= {part for alias in node.names for part in alias.name.split(".")}
+            chip |= any(alias.name in _CHIP for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            keep |= set(node.module.split("."))
+            chip |= node.module in _CHIP
+            if node.module.split(".")[0] not in _OURS:
+                keep |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.FunctionDef) and any("asm_pio" in ast.dump(d) for d in node.decorator_list):
+            keep |= {name for _node, _field, name in _identifiers(node)}
+    if chip:
+        keep |= {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)
+                 and not node.attr.startswith("_")}
+    return keep
+
+
+def _assigned(names, used):
+    """{name: short one}, no two alike and none of `used`; those first in `names` have the first choice. What a
+    name gets hangs on it alone, unless another wants the same: a new name changes few others."""
+    out, taken = {}, used | set(SPECIAL)
+    for turn in range(_TURNS):
+        for name in names:
+            rom = ROM[_number(name, turn) % len(ROM)]
+            if name not in out and rom not in taken:
+                out[name] = rom
+                taken.add(rom)
+    for name in sorted(names):
+        short = _coded(name, taken)
+        if name not in out and len(short) < len(name):
+            out[name] = short
+            taken.add(short)
+    return out
+
+
+def _number(name, turn=0):
+    return zlib.crc32(name.encode(), turn)
+
+
+def _coded(name, taken):
+    """Three characters that nothing else is called."""
+    number = _number(name)
+    while True:
+        code = _LETTERS[number % 26] + _DIGITS[number // 26 % 36] + _DIGITS[number // 936 % 36]
+        if code not in taken and not keyword.iskeyword(code):
+            return code
+        number += 1

@@ -1,0 +1,176 @@
+"""Shorter names are other names and nothing else: nothing that somebody else knows is renamed, no two become one."""
+
+import ast
+import contextlib
+import io
+import sys
+import types
+
+import pytest
+
+from host import faults, pack, shorten
+from host.rom_names import ROM
+from tests.vm import runner
+
+PROGRAM = {
+    "a.py": """
+from micropython import const
+from b import helper as helped, Base
+
+_HIDDEN = const(3)
+LENGTHY = 7
+TABLE = ("called_by_name",)
+
+
+def called_by_name(number_one, number_two=2, *the_rest):
+    return number_one + number_two + sum(the_rest)
+
+
+def by_keyword(*, wanted=1, **everything):
+    inner = lambda number: number + wanted  # noqa: E731
+    return inner(len(everything)) + sum(number for number in range(3))
+
+
+class Derived(Base):
+    shared_class_value = LENGTHY
+
+    def __init__(self, value):
+        super().__init__(value)
+        self._private_value = _HIDDEN
+
+    def public_method(self, other):
+        try:
+            return self._private_value + other._inherited + self.hook(other)
+        except AttributeError as problem:
+            return problem
+
+    def hook(self, other):
+        total = 0
+
+        def deeper():
+            nonlocal total
+            total += other.value_of_base
+        deeper()
+        return total
+
+
+thing = Derived(4)
+print(globals()[TABLE[0]](1), by_keyword(wanted=5, third=1), thing.public_method(Derived(9)), helped(thing))
+print(f"{thing.hook(thing):>4} {LENGTHY!r}", [number_one for number_one in "ab"], "called_by_name" in dir())
+""",
+    "b.py": """
+counter = 0
+
+
+class Base:
+    def __init__(self, value):
+        self.value_of_base = value
+        self._inherited = 100
+
+    def hook(self, other):
+        raise NotImplementedError
+
+
+def helper(thing):
+    global counter
+    counter += 1
+    return thing.shared_class_value, counter, getattr(thing, "value_of_base"), {"value_of_base": 1}
+""",
+}
+
+
+def run(sources):
+    """What the program of a.py and b.py prints."""
+    b = types.ModuleType("b")
+    exec(compile(sources["b.py"], "b.py", "exec"), b.__dict__)
+    said = io.StringIO()
+    sys.modules["b"] = b
+    try:
+        with contextlib.redirect_stdout(said):
+            exec(compile(sources["a.py"], "a.py", "exec"), {"__name__": "a"})
+    finally:
+        del sys.modules["b"]
+    return said.getvalue()
+
+
+def test_a_program_says_the_same():
+    names = shorten.Map(PROGRAM)
+    short = {path: names.shorten(text, path) for path, text in PROGRAM.items()}
+    assert run(short) == run(PROGRAM)
+    for gone in ("_private_value", "public_method", "number_two", "the_rest", "counter", "helped"):
+        assert gone not in short["a.py"] + short["b.py"], gone
+    for stays in ("called_by_name", "wanted", "value_of_base", "_HIDDEN = const(3)", "__init__"):
+        assert stays in short["a.py"], stays
+
+
+def program():
+    return {name: path.read_text(encoding="utf-8") for name, path in pack.modules(pack.boards.load("pico_tft")).items()
+            if path.suffix == ".py"}
+
+
+def test_no_two_names_of_a_module_become_one():
+    names = pack.names()
+    assert len(set(names.names.values())) == len(names.names)
+    for path, text in program().items():
+        tree = ast.parse(text)
+        names._share(tree)
+        before = {name for _node, _field, name in shorten._identifiers(tree)}
+        after = {name for _node, _field, name in shorten._identifiers(ast.parse(names.shorten(text, path)))}
+        assert len(before) == len(after), path
+
+
+def test_strings_keywords_and_the_chips_own_stay():
+    names = pack.names()
+    renamed = set(names.names).union(*names.own.values())
+    for path, text in program().items():
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.keyword):
+                assert node.arg not in renamed, (path, node.arg)
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                assert node.value not in renamed, (path, node.value)
+    assert not renamed & {"write", "value", "irq", "pull", "mov", "wrap_target", "append", "readinto", "run", "DMA"}
+
+
+def test_a_line_more_sends_one_file_and_a_new_name_few():
+    sources = program()
+    before = shorten.Map(sources)
+    packed = {path: before.shorten(text, path) for path, text in sources.items()}
+
+    def changed(path, text):
+        other = {**sources, path: text}
+        names = shorten.Map(other)
+        return [name for name in other if names.shorten(other[name], name) != packed[name]]
+
+    path = "firmware/ui/looks.py"
+    assert changed(path, sources[path] + "\nif 0:\n    print(2)\n") == [path]
+    assert len(changed(path, sources[path] + "\n\ndef brand_new_thing():\n    return 2\n")) < len(sources) // 4
+
+
+def test_a_fault_of_a_small_board_is_told_by_its_real_name():
+    names = pack.names()
+    own, everywhere = names.own["firmware/ui/light.py"], names.names
+    for name in (next(iter(own)), "change_rig"):
+        short = own.get(name) or everywhere[name]
+        line = f'File "firmware.ui.light", line 1, in {short}'
+        assert faults.text((3600, "Crashed", line)).endswith(f'line 1, in {name})')
+    assert faults.text((1, "Crashed", 'File "boards", line 3, in load')).endswith("in load)")
+
+
+@pytest.mark.parametrize("vm", ["unix", "wasm"])
+def test_names_of_rom_cost_nothing(vm, tmp_path):
+    """Asked of the machine: it interns no new string for them, but does for another."""
+    (tmp_path / "names.txt").write_text("\n".join(["warm", *ROM, "zqxj"]))
+    script = tmp_path / "probe.py"
+    script.write_text("""
+import micropython, sys
+for name in open(sys.argv[1]).read().split():
+    exec("lambda x: x." + name)
+    micropython.qstr_info()
+""")
+    args = (script, tmp_path / "names.txt")
+    said = runner.run(*args, heap="4m") if vm == "unix" else runner.run_wasm(*args)
+    counts = [int(line.split("n_qstr=")[1].split(",")[0]) for line in said.splitlines() if "n_qstr=" in line]
+    assert len(counts) == len(ROM) + 2
+    costly = [name for name, before, after in zip(ROM, counts, counts[1:]) if after > before]
+    assert costly == []
+    assert counts[-1] == counts[-2] + 1

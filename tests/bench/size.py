@@ -41,8 +41,8 @@ MACHINES = ("'feed", "'record", "'capture", "'effects")
 def figures():
     """`free_BOARD_STAGE`: bytes of heap that are left, each with all that stands before it: boot: the full show (64
     fixtures, 200 looks) on the page Light; run: the running order in a fade; feed: a feed merged; record: and recorded;
-    effect: one on all lamps; page: the heaviest page with all that. any_page: the heaviest page with the running order
-    alone. demo: the demo show, as it starts."""
+    effect: one on all lamps; all: any page with all that. With the running order alone: page: the heaviest page but for
+    those of MACHINES, any_page: those too. demo: the demo show, as it starts."""
     out = {}
     for name in boards.NAMES:
         out["mpy_bytes_" + name] = sum(len(data) for data in pack.build(boards.load(name), arch(name)).values())
@@ -51,10 +51,19 @@ def figures():
         return {**out, "rp2040_heap_free": None, "rp2350_heap_free": None, "note": "the 32-bit VM is not installed"}
     for name in ("pico_tft", "pico_oled"):
         board = boards.load(name)
+        used = {"demo": weighed(board, demo.write, ())["boot"], **day(board)}
         out["drivers_" + name] = drivers(board)
-        used = {"demo": weighed(board, demo.write, ())["boot"]}
-        used.update(day(board))
-        out.update({f"free_{name}_{stage}": RP2040_FREE["preview"] - taken for stage, taken in used.items()})
+        out.update({f"free_{name}_{stage}": RP2040_FREE["1.28.0"] - taken for stage, taken in used.items()})
+    worst = min(out["free_pico_tft_page"], out["free_pico_oled_page"])
+    out["rp2040_heap_free"] = worst
+    out["rp2040_preview_heap_free"] = worst - RP2040_FREE["1.28.0"] + RP2040_FREE["preview"]
+    out["rp2350_heap_free"] = None
+    out["how"] = ("heap of the RP2040's 1.28.0 image after boot, less what the wasm VM's heap grew by with the board "
+                  "made on stand-ins, the full show, the running order in a fade, the names of all pages, and "
+                  "the heaviest page open that brings no machine of its own (feed, recorder, effects: free_BOARD_feed, "
+                  "_record, _effect, _any_page, _all), machine code by the size of its .mpy; the worse of the two boards")
+    out["note"] = ("rp2350_heap_free: no image was at hand; its RAM is 262,144 bytes larger. Below 0: the device does "
+                   "not have room for all that at once, and says so when the last is asked for")
     return out
 
 
@@ -71,10 +80,8 @@ def day(board):
     """Bytes of heap at each stage of the fullest day."""
     pages = [page for page in PAGES if ".effects." not in page]
     light = weighed(board, full_show, pages, STAGES[:3])
-    print(board.NAME, sorted((taken, page) for page, taken in light.items())[-9:])
     plain = [page for page in pages if not page.startswith(MACHINES)]
     full = weighed(board, full_show, PAGES)
-    print(board.NAME, sorted((taken, page) for page, taken in full.items())[-9:])
     return {**{stage: full[stage] for stage in STAGES[1:]}, "page": max(light[page] for page in plain),
             "any_page": max(light[page] for page in pages), "all": max(full[page] for page in PAGES)}
 

@@ -18,8 +18,8 @@ SMALL, COLOUR = "128x64x1", "320x240x4"
 
 
 @pytest.mark.parametrize(("write", "panel", "most"), [
-    (demo.write, SMALL, 116_000), (demo.write, COLOUR, 123_000),
-    (full_show, SMALL, 133_000), (full_show, COLOUR, 141_000),
+    (demo.write, SMALL, 112_000), (demo.write, COLOUR, 118_000),
+    (full_show, SMALL, 131_000), (full_show, COLOUR, 135_000),
 ], ids=["demo-small", "demo-colour", "full-small", "full-colour"])
 def test_heap_after_boot(tmp_path, write, panel, most):
     (tmp_path / "disk").mkdir()

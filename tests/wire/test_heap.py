@@ -8,8 +8,8 @@ import boards
 from tests.bench import size
 from tests.vm import runner
 
-# Measured 76,352 (42 KB of it for the colour panel's picture and band) and 26,496.
-MOST = {"pico_tft": 77_300, "pico_oled": 27_300}
+# Measured 37,152 and 23,344.
+MOST = {"pico_tft": 38_500, "pico_oled": 24_500}
 
 
 @pytest.mark.parametrize("name", MOST)

@@ -61,7 +61,7 @@ def figures():
     out["how"] = ("heap of the RP2040's 1.28.0 image after boot, less what the wasm VM's heap grew by with the board "
                   "made on stand-ins, the full show, the running order in a fade, the names of all pages, and "
                   "the heaviest page open that brings no machine of its own (feed, recorder, effects: free_BOARD_feed, "
-                  "_record, _effect, _any_page, _all), machine code by the size of its .mpy; the worse of the two boards")
+                  "_record, _effect, _any_page, _all), machine code by the size of its .mpy; the worse board")
     out["note"] = ("rp2350_heap_free: no image was at hand; its RAM is 262,144 bytes larger. Below 0: the device does "
                    "not have room for all that at once, and says so when the last is asked for")
     return out

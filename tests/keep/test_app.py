@@ -112,7 +112,7 @@ def test_the_host_s_interrupt_keeps_what_is_on(monkeypatch):
         def ctrl_c():
             raise KeyboardInterrupt
 
-        monkeypatch.setattr(main, "make", lambda: board)
+        monkeypatch.setattr("firmware.start.make", lambda: board)
         monkeypatch.setattr(main, "gc", types.SimpleNamespace(threshold=lambda _bytes: None, collect=lambda: None))
         monkeypatch.setattr("firmware.app.App", lambda board: apps.append(App(board)) or apps[0])
         board.power.feed = interrupt

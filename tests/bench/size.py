@@ -9,7 +9,6 @@ real images.
 import functools
 import json
 import shutil
-import subprocess
 import tempfile
 
 import boards
@@ -31,10 +30,7 @@ PAGES = (
     "'run_add'", "'run_step', app.player.order.steps[0]", "'selftest'", "'sheet'", "'show', app.show.folder[6:]",
     "'shows'", "'slate'", "'slate', True", "'slate_back'", "'slots'", "'store'",
 )
-
-
-
-# Pages that load a machine of their own, and the ways to say so.
+# Of them, those that load a machine of their own.
 MACHINES = ("'feed", "'record", "'capture", "'effects")
 
 
@@ -51,8 +47,8 @@ def figures():
         return {**out, "rp2040_heap_free": None, "rp2350_heap_free": None, "note": "the 32-bit VM is not installed"}
     for name in ("pico_tft", "pico_oled"):
         board = boards.load(name)
-        used = {"demo": weighed(board, demo.write, ())["boot"], **day(board)}
-        out["drivers_" + name] = drivers(board)
+        used = {"demo": weighed(board, demo.write, (), STAGES[:2])["boot"], **day(board)}
+        out["drivers_" + name] = used.pop("drivers")
         out.update({f"free_{name}_{stage}": RP2040_FREE["1.28.0"] - taken for stage, taken in used.items()})
     worst = min(out["free_pico_tft_page"], out["free_pico_oled_page"])
     out["rp2040_heap_free"] = worst
@@ -73,7 +69,7 @@ def arch(name):
 
 def drivers(board):
     """Bytes of heap that a board's drivers take, the input listening, over those of a VM with the stand-ins alone."""
-    return weighed(board, demo.write, ())["drivers"]
+    return weighed(board, demo.write, (), STAGES[:1])["drivers"]
 
 
 def day(board):
@@ -82,7 +78,7 @@ def day(board):
     light = weighed(board, full_show, pages, STAGES[:3])
     plain = [page for page in pages if not page.startswith(MACHINES)]
     full = weighed(board, full_show, PAGES)
-    return {**{stage: full[stage] for stage in STAGES[1:]}, "page": max(light[page] for page in plain),
+    return {**{stage: full[stage] for stage in STAGES}, "page": max(light[page] for page in plain),
             "any_page": max(light[page] for page in pages), "all": max(full[page] for page in PAGES)}
 
 
@@ -92,19 +88,16 @@ def weighed(board, write, pages, stages=STAGES):
         write(FolderDisk(work + "/show"))
         tree(board, work + "/tree")
         head, *parts = (runner.ROOT / "tests/bench/size_day.py").read_text().split("# ---\n")
-        scene = (runner.ROOT / "tests/vm/scene.py").read_text().rsplit("device = ", 1)[0]
-        parts = [head + f"TWINS = {tuple(twins())}\n" + scene] + parts[:len(stages)]
-        keys = ["", *stages]
-        for page in pages:  # for the names that each leaves behind
-            parts.append("f = app.show.rig.fixtures[3]\nopened(%s)\ndel f" % page)
-        keys += [""] * len(pages)
-        for page in pages:
-            parts.append("f = app.show.rig.fixtures[3]\nopened(%s)\ndel f" % page)
-            parts += ["device.run(0.1)"] * 3
+        parts = [head + f"TWINS = {tuple(twins())}\n" + runner.scene_head()] + parts[:len(stages)]
+        opened = ["f = app.show.rig.fixtures[3]\nopened(%s)\ndel f" % page for page in pages]
+        parts += opened  # for the names that each leaves behind
+        keys = ["", *stages] + [""] * len(pages)
+        for page, piece in zip(pages, opened):
+            parts += [piece] + ["device.run(0.1)"] * 3
             keys += [page] * 4
         with open(work + "/day.json", "w") as file:
             json.dump([pack.names().shorten(part) for part in parts], file)
-        said = run(work + "/tree", work + "/day.json", work + "/show", board.NAME)
+        said = runner.wasm(work + "/tree", work + "/day.json", work + "/show", board.NAME, timeout=300)
     return read(said, keys)
 
 
@@ -148,11 +141,3 @@ def tree(board, folder):
         made.parent.mkdir(parents=True, exist_ok=True)
         if not made.exists():
             made.write_bytes(pack.compile_one(name, path, "", True))
-
-
-def run(folder, script, *args):
-    """What a script said on the wasm VM."""
-    command = ["node", str(runner.ROOT / "tests/vm/wasm.mjs"), str(runner.WASM), folder, script, *args]
-    done = subprocess.run(command, cwd=runner.ROOT, capture_output=True, text=True, timeout=300, check=False)
-    assert done.returncode == 0, done.stdout[-500:] + done.stderr[-2000:]
-    return done.stdout

@@ -9,7 +9,6 @@ import collections
 import json
 import pathlib
 import re
-import subprocess
 import tempfile
 
 from sim import demo
@@ -47,9 +46,9 @@ def figures():
 
 def scene(folder, size):
     """The first half of tests/vm/scene.py, and a device on its disk, as pieces."""
-    head = (runner.ROOT / "tests/vm/scene.py").read_text().rsplit("device = ", 1)[0]
     panel = ", ".join(size.split("x"))
-    return ["import sys\nsys.argv[1:] = [%r]" % folder, head + f"device = sim.vm.Bare(disk, sim.vm.Panel({panel}))"]
+    device = f"device = sim.vm.Bare(disk, sim.vm.Panel({panel}))"
+    return ["import sys\nsys.argv[1:] = [%r]" % folder, runner.scene_head() + device]
 
 
 def pieces(parts, folder):
@@ -57,11 +56,7 @@ def pieces(parts, folder):
     with tempfile.NamedTemporaryFile("w", suffix=".json") as file:
         json.dump(parts, file)
         file.flush()
-        command = ["node", str(runner.ROOT / "tests/vm/wasm.mjs"), str(runner.WASM), str(runner.tree()), file.name,
-                   folder]
-        done = subprocess.run(command, cwd=runner.ROOT, capture_output=True, text=True, timeout=120, check=False)
-    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
-    return done.stdout
+        return runner.wasm(runner.tree(), file.name, folder)
 
 
 def found(said):

@@ -6,6 +6,7 @@ import pathlib
 import shutil
 import subprocess
 import sys
+import tempfile
 
 import pytest
 
@@ -21,13 +22,14 @@ def sources():
 
 
 def tree(arch="", small=False):
-    """Folder with the compiled modules; made anew where a source is newer. arch: mpy-cross's, "" for bytecode only.
-    small: as for an RP2040, with short names; made anew where these are others."""
+    """Folder with the compiled modules; made anew where a source is newer, or what packs it. arch: mpy-cross's, "" for
+    bytecode only. small: as for an RP2040, with short names; made anew where these are others."""
     from host.pack import compile_one, names, silent
 
     folder = ROOT / "build/vm" / ((arch or "bytecode") + ("-small" if small else ""))
     told = folder / "names.json"
     anew = small and (not told.exists() or json.loads(told.read_text()) != [names().names, names().own])
+    packed = max(path.stat().st_mtime for path in (ROOT / "host").glob("*.py"))
     wanted = {}
     for source in filter(lambda path: not silent(path), sources()):
         wanted[folder / source.relative_to(ROOT).with_suffix(".mpy")] = source
@@ -35,7 +37,7 @@ def tree(arch="", small=False):
         if old not in wanted:
             old.unlink(missing_ok=True)
     for made, source in wanted.items():
-        if not anew and made.exists() and made.stat().st_mtime > source.stat().st_mtime:
+        if not anew and made.exists() and made.stat().st_mtime > max(packed, source.stat().st_mtime):
             continue
         made.parent.mkdir(parents=True, exist_ok=True)
         # Native code is compiled only where a module has some: mpy-cross refuses it without an arch.
@@ -70,18 +72,25 @@ def run_wasm(script, *args, timeout=120, small=False):
     use after the script, collected. small: all as for an RP2040, see tree; the script gets the short names too."""
     if shutil.which("node") is None or not WASM.exists():
         pytest.skip("the MicroPython wasm VM is not installed (make test fetches it through npm)")
-    command = ["node", str(ROOT / "tests/vm/wasm.mjs"), str(WASM), str(tree(small=small)),
-               str(shortened(ROOT / script) if small else ROOT / script), *map(str, args)]
+    if not small:
+        return wasm(tree(), ROOT / script, *args, timeout=timeout)
+    from host.pack import names
+
+    with tempfile.TemporaryDirectory() as folder:
+        short = pathlib.Path(folder) / "script.py"
+        short.write_text(names().shorten((ROOT / script).read_text()))
+        return wasm(tree(small=True), short, *args, timeout=timeout)
+
+
+def wasm(folder, script, *args, timeout=120):
+    """What the 32-bit VM says to a script on a tree of compiled modules; see wasm.mjs."""
+    command = ["node", str(ROOT / "tests/vm/wasm.mjs"), str(WASM), str(folder), str(script), *map(str, args)]
     return _said(command, ROOT, timeout)
 
 
-def shortened(script):
-    """A script for a tree with short names: path."""
-    from host.pack import names
-
-    made = ROOT / "build/vm" / f"{script.stem}-{os.getpid()}.py"
-    made.write_text(names().shorten(script.read_text()))
-    return made
+def scene_head():
+    """The first part of scene.py, up to `disk`: text."""
+    return (ROOT / "tests/vm/scene.py").read_text().rsplit("device = ", 1)[0]
 
 
 def _said(command, cwd, timeout):

@@ -44,8 +44,9 @@ uniform union unlink unpack unpack_from unregister update upper val value values
 wait_for wait_for_ms waiter write writeblocks zip
 """.split()
 
-# Verbs of a hand on the device, in the scripts of scenes (sim/play.py, sim/vm.py).
-SCRIPTED = "board run turn key_down key_up tap hold press push_turn step".split()
+# Verbs of a hand on the device, in the scripts of scenes (sim/play.py, sim/vm.py); and what tests/bench/size_day.py has
+# a stand-in for.
+SCRIPTED = "board run turn key_down key_up tap hold press push_turn step _above".split()
 
 # Looked up by MicroPython itself on objects that it is given, or started with; and what drivers that are handed a bus,
 # a pin or a buffer ask of it.

@@ -46,7 +46,7 @@ class Map:
         trees = {path: ast.parse(text, path) for path, text in sources.items()}
         told = set(SCRIPTED).union(*map(_told, trees.values()))
         told.update(*(path.removesuffix(".py").split("/") for path in sources))
-        told |= {name.upper() for name in told if any(path.endswith("/%s.py" % name) for path in sources)}
+        told.update(path.removesuffix(".py").split("/")[-1].upper() for path in sources)  # drivers' classes
         self._keep = told | _pythons()
         consts = set().union(*map(_consts, trees.values()))  # those with an underscore are in no .mpy at all
         alone = _alone(trees)
@@ -219,9 +219,9 @@ def _assigned(names, used):
             if name not in out and rom not in taken:
                 out[name] = rom
                 taken.add(rom)
-    for name in sorted(names):
+    for name in sorted(set(names) - set(out)):
         short = _coded(name, taken)
-        if name not in out and len(short) < len(name):
+        if len(short) < len(name):
             out[name] = short
             taken.add(short)
     return out

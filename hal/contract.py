@@ -37,7 +37,8 @@ class Line:
 
     def held(self):
         """The slots that were on the line when the chip last restarted without losing power: bytes,
-        or None. The app sends them at once, before it has loaded anything."""
+        or None. The app sends them at once, before it has loaded anything. Asked for once: a port may forget them
+        then."""
 
 
 class Panel:

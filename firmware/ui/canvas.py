@@ -272,13 +272,13 @@ class Canvas:
         """Strokes into the band, up to a text."""
         kind = _BOX
         while self._next < self._count and kind != _TEXT:
-            kind = self._stroke(self._next, self._band)
+            kind = self._stroke(self._next)
             self._next = strokes.within(self._strokes, self._count, self._next + 1, self._band, self._end)
 
-    def _stroke(self, n, top):
+    def _stroke(self, n):
         data = self._strokes
         place, size, what = data[4 * n], data[4 * n + 1], data[4 * n + 2]
-        x, y = (place >> 12) - 1024, (place & 4095) - 1024 - top
+        x, y = (place >> 12) - 1024, (place & 4095) - 1024 - self._band
         ink, kind = what >> 2 & 15, what & 3
         if kind == _TEXT:
             self._draw(self._fb, self._size, self._data[what >> 6 & 3], self._texts[n], what >> 8, x, y, ink)

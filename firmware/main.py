@@ -8,6 +8,8 @@ import gc
 import io
 import sys
 
+from firmware.parts import once
+
 _WATCHDOG_MS = 2000
 # Collecting often while modules load packs what stays at the low end of the heap: without it the holes that loading
 # leaves cost a quarter of the memory.
@@ -17,10 +19,7 @@ _CALM = 32768
 
 def run():
     """Start the board named in board.txt and step the app for ever; after a crash, restart with the line going on."""
-    from firmware.start import make
-
-    board = make()
-    del make
+    board = once("firmware.start", "make")
     gc.threshold(_TIDY)
     from firmware.app import VERSION, App
 
@@ -33,7 +32,7 @@ def run():
         while True:
             app.step(board.clock.ms())
     except KeyboardInterrupt:  # the host's commands stop the app: keep what is on first
-        app.keeping.flush(board.clock.ms())
+        app.state.flush(board.clock.ms())
         raise
     except Exception as e:  # the last place that can: keep what happened, then begin again
         app.log.add(board.clock.ms(), "Crashed: %r" % e, _where(e))

@@ -1,19 +1,14 @@
-"""Makes the board: firmware/main loads this for it and drops it again."""
+"""Makes the board. Loaded by firmware/main for that: what made the board and is not needed again goes with it."""
 
 from boards import load
-from firmware.drop import drop
-
-# What made the board and is not needed again, beside its own file and its chip's maker.
-_MAKERS = ("boards", "hal.panels.make", "hal.panels.st7789_begin", "hal.rp2.memory", "hal.rp2.program",
-           "hal.rp2.records", "firmware.wire.dmx", "firmware.start")
 
 
 def make():
     """The Board object of the board named in board.txt. Errors: ValueError, OSError for a missing file."""
     with open("board.txt") as file:
-        module = load(file.read().strip())
-    maker = "hal.%s.make" % ("esp32" if module.CHIP.startswith("esp32") else "rp2")
-    board = __import__(maker, None, None, ("make",)).make(module)
-    for name in (module.__name__, maker) + _MAKERS:
-        drop(name)
-    return board
+        described = load(file.read().strip())
+    if described.CHIP.startswith("esp32"):
+        from hal.esp32.make import make as made
+    else:
+        from hal.rp2.make import make as made
+    return made(described)

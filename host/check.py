@@ -4,8 +4,8 @@ import argparse
 import pathlib
 import zipfile
 
-from firmware.show import effects, keep, order, rig
-from firmware.show.canon import unseal
+from firmware.show import effect_settings, file_format, rig, rig_file, running_order
+from firmware.show.file_format import unseal
 from host import Refused, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
@@ -69,18 +69,18 @@ def problems(files):
 
 def _as_the_firmware_reads(name, obj):
     """What the firmware itself would leave out of a file that has all its keys in range: clashes, unknown kinds."""
-    if obj is None or obj["schema"] != keep.SCHEMA:
+    if obj is None or obj["schema"] != file_format.SCHEMA:
         return
     if name.endswith("rig.json"):
-        for fault in rig.Rig().unpack(obj):
+        for fault in rig_file.unpack(rig.Rig(), obj):
             yield "fixtures", None, fault
     elif name.endswith("effects.json"):
         for n, effect in enumerate(obj["effects"]):
-            if not effects.sound(effect):
+            if not effect_settings.sound(effect):
                 yield f"effects[{n}]", effect, "is no effect of a known kind with parameters in range"
     elif name.endswith("run.json"):
         for n, step in enumerate(obj["steps"]):
-            if not order.sound(step):
+            if not running_order.sound(step):
                 yield f"steps[{n}]", step, "is no step of a running order"
 
 

@@ -3,7 +3,7 @@
 import argparse
 import re
 
-from firmware.show.faults import OLD, PATH, Faults
+from firmware.show.fault_log import OLD, PATH, FaultLog
 from host import check, link, pack, remote
 
 _FUNCTION = re.compile(r'"((?:firmware|hal)[\w.]*)", line \d+, in (\w+)')
@@ -11,7 +11,7 @@ HELP = "print a device's log of faults"
 
 
 class Files:
-    """Files as a disk that firmware/show/faults.py can read."""
+    """Files as a disk that firmware/show/fault_log.py can read."""
 
     def __init__(self, files):
         self._files = files
@@ -58,7 +58,7 @@ def main(argv):
     """Print the log. Returns the exit status."""
     asked = arguments(argv)
     files = check.read_all(asked.path) if asked.path else from_board(asked.port)
-    entries = Faults(Files(files)).entries()
+    entries = FaultLog(Files(files)).entries()
     for entry in entries:
         print(text(entry))
     if not entries:

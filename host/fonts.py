@@ -1,6 +1,6 @@
-"""Pack the fonts: `make fonts` writes firmware/ui/font_*.py, `python -m host.fonts --check` compares.
+"""Pack the fonts: `make fonts` writes firmware/ui/fonts/*.py, `python -m host.fonts --check` compares.
 
-The source is DejaVu Sans 2.37 (licence: firmware/ui/FONTS.txt), found where npm or Debian put it. Glyphs are
+The source is DejaVu Sans 2.37 (licence: firmware/ui/fonts/FONTS.txt), found where npm or Debian put it. Glyphs are
 drawn one bit a pixel by FreeType's hinter; fractions are set here, as the drawn ones blur when small.
 FreeType before 2.14 (Pillow before 12) sets some two pixels in a hundred otherwise: use a newer one.
 """
@@ -138,7 +138,7 @@ def record(advance, left, top, rows):
 
 
 def pack(name):
-    """The font's bytes, as firmware/ui/glyphs.py reads them."""
+    """The font's bytes, as firmware/ui/frame/glyphs.py reads them."""
     _, _, height, baseline, _, _ = FONTS[name]
     made = glyphs(name)
     table = runs(made)
@@ -153,7 +153,7 @@ def pack(name):
 
 
 def module(name):
-    """The text of firmware/ui/font_NAME.py."""
+    """The text of firmware/ui/fonts/NAME.py."""
     data = pack(name)
     source, size = FONTS[name][:2]
     lines = [f'    {data[i:i + 24]!r}' for i in range(0, len(data), 24)]
@@ -165,7 +165,7 @@ def main(argv):
     """Write the modules, or with --check compare them. -> exit status."""
     stale = []
     for name in FONTS:
-        path = ROOT / f"firmware/ui/font_{name}.py"
+        path = ROOT / f"firmware/ui/fonts/{name}.py"
         text = module(name)
         if not path.exists() or path.read_text() != text:
             stale.append(path.name)

@@ -10,8 +10,8 @@ from xml.etree import ElementTree
 
 import pygdtf
 
-from firmware.light import faces
-from firmware.show.personality import Personality
+from firmware.light import emitters_faces
+from firmware.show.personality_build import build
 from host import Refused
 
 MOST_FILES, MOST_BYTES, MOST_XML = 2000, 200_000_000, 10_000_000
@@ -103,7 +103,7 @@ class _Mode:
         ident = _slug(f"{self.fixture.manufacturer or ''} {self.fixture.name or ''} {self.mode.name or ''}")
         name = f"{self.fixture.name or 'Lamp'} {self.mode.name or ''}".strip()[:24].strip()
         try:
-            made = Personality(ident, name, self.channels, tuple(self.emitters.values()))
+            made = build(ident, name, self.channels, tuple(self.emitters.values()))
         except ValueError as error:
             raise Refused(f"mode {self.mode.name!r}: {error}") from error
         return made, self.notes
@@ -213,7 +213,7 @@ class _Mode:
         mixed = {name: (name, round(x, 4), round(y, 4), max(round(outs[name] / most, 4), 0.0001))
                  for name, (_, x, y, _out) in self.emitters.items()}
         try:
-            faces.prepare(tuple(mixed.values()))
+            emitters_faces.prepare(tuple(mixed.values()))
         except ValueError as error:
             self.notes.append(f"its emitters can't be mixed ({error}): each is carried as a raw channel")
             mixed = {}

@@ -4,7 +4,7 @@ import argparse
 import json
 import pathlib
 
-from firmware.show import channels
+from firmware.show import personality_build
 from firmware.show.show import Show
 from host import Refused, gdtf
 
@@ -94,7 +94,7 @@ def _keep(asked, personality):
     if asked.json:
         path = pathlib.Path(asked.json) / (personality.id + ".json")
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(json.dumps(channels.pack(personality), indent=1) + "\n", encoding="utf-8")
+        path.write_text(json.dumps(personality_build.pack(personality), indent=1) + "\n", encoding="utf-8")
         print(f"  written to {path}")
     if asked.show:
         fixture = add(asked.show, personality, asked.name, asked.address)

@@ -4,8 +4,8 @@ import json
 import pathlib
 import re
 
-from firmware.show import keep
-from firmware.show.canon import seal, unseal
+from firmware.show import file_format
+from firmware.show.file_format import seal, unseal
 
 PAGE = pathlib.Path(__file__).parent.parent / "firmware/show/SCHEMA.md"
 KINDS = {"whole": int, "text": str, "truth": bool, "list": list, "object": dict}
@@ -112,9 +112,9 @@ def file_problems(path, data, schema):
             yield at.strip(": "), None, why + ("; if it was changed by hand: --seal" if obj else "")
         if obj is None:
             continue
-        if obj["schema"] > keep.SCHEMA:
-            yield at + "schema", obj["schema"], f"is of a newer version; this one knows {keep.SCHEMA}"
-        elif obj["schema"] == keep.SCHEMA:  # an older one is brought up to date when it is loaded
+        if obj["schema"] > file_format.SCHEMA:
+            yield at + "schema", obj["schema"], f"is of a newer version; this one knows {file_format.SCHEMA}"
+        elif obj["schema"] == file_format.SCHEMA:  # an older one is brought up to date when it is loaded
             yield from ((at + key, value, wrong) for key, value, wrong in problems(obj, rules))
 
 
@@ -124,7 +124,7 @@ def _by_hand(data):
         obj = json.loads(data)
     except ValueError:
         return None
-    return {"schema": keep.SCHEMA, **obj} if isinstance(obj, dict) else None
+    return {"schema": file_format.SCHEMA, **obj} if isinstance(obj, dict) else None
 
 
 def resealed(data):
@@ -133,4 +133,4 @@ def resealed(data):
     if not isinstance(obj, dict):
         raise ValueError("is not a JSON object")
     obj.pop("crc", None)
-    return bytes(seal(obj, keep.SCHEMA))
+    return bytes(seal(obj, file_format.SCHEMA))

@@ -8,7 +8,7 @@ from html import escape
 from firmware.light.exposure import stop_name
 from firmware.show import personality as units
 from firmware.show import slate as slates
-from firmware.show.days import day_text
+from firmware.show.dates import day_text
 from firmware.show.slate import Slate
 from host.sheet import opened
 

@@ -6,8 +6,8 @@ Written by the firmware's own code. `python -m sim.demo FOLDER` writes it as fil
 import sys
 
 from firmware.show.show import Show
-from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
+from firmware.stage.state_write import StateWriter
 
 _KEPT_MS = 5000  # a change is kept by then
 
@@ -61,7 +61,7 @@ def write(disk, folder="shows/demo"):
 
 def _leave_on(disk, stage, look):
     """As if the device had been unplugged with that look on: it comes back to it at power-up."""
-    kept = Kept(disk, stage)
+    kept = StateWriter(disk, stage)
     stage.go(look, 0)
     stage.step(0)
     kept.step(0)

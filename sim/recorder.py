@@ -5,6 +5,8 @@ The page's server notes every input with the virtual time at which it came; `scr
 
 _MOST = 20_000  # inputs; after that the oldest are not lost, the recording ends
 
+_IMPORTS = ("from sim import Bench", "from firmware.show import rig_edit")
+
 
 class Recorder:
     """A list of (ms, call) since power-up; call is Python for a Bench called b."""
@@ -30,9 +32,9 @@ class Recorder:
         lines = ['"""Recorded in the simulator: replays what was done, and compares the last frame."""', ""]
         frame = machine.frame
         if machine.begun_with is None:
-            lines += ["from sim import Bench", "", f"with Bench(board={machine.board!r}, show={machine.show!r}) as b:"]
+            lines += [*_IMPORTS, "", f"with Bench(board={machine.board!r}, show={machine.show!r}) as b:"]
         else:
-            lines += ["from sim import Bench", "from sim.disk import MemoryDisk", "", "FILES = {"]
+            lines += [*_IMPORTS, "from sim.disk import MemoryDisk", "", "FILES = {"]
             lines += [f"    {path!r}: {data!r}," for path, data in sorted(machine.begun_with.items())]
             lines += ["}", "", f"with Bench(board={machine.board!r}, show=None, disk=MemoryDisk(FILES)) as b:"]
         at = 0

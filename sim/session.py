@@ -7,6 +7,7 @@ VM. Time is handed in as turns of the firmware's loop; nothing here reads a cloc
 import contextlib
 import traceback
 
+from firmware.show import rig_edit
 from sim import Bench, feeds
 from sim.disk import MemoryDisk
 from sim.lamps import Lamp
@@ -100,7 +101,7 @@ class Session:
                 raise ValueError(f"no fixture called {name!r}")
             trims = measured(known[name]) if keep else dict.fromkeys(("curve", "white", "lag"))
             self.machine.trim(name, trims)
-            self.recorder.note(self.ms, f"b.app.show.rig.trim(b.app.show.rig.find({name!r}), **{trims!r})")
+            self.recorder.note(self.ms, f"rig_edit.trim(b.app.show.rig, b.app.show.rig.find({name!r}), **{trims!r})")
             self.recorder.note(self.ms, "b.app.show.save_rig()")
         return ", ".join(names) + (": measured, trims handed over" if keep else ": trims taken away")
 
@@ -242,7 +243,7 @@ class OnPython:
         """Set trims of a fixture and keep the rig."""
         if self.powered:
             show = self.bench.app.show
-            show.rig.trim(show.rig.find(name), **trims)
+            rig_edit.trim(show.rig, show.rig.find(name), **trims)
             show.save_rig()
 
     def rig(self):

@@ -22,6 +22,7 @@ import time
 if sys.implementation.name == "micropython":
     sys.path.insert(0, ".")
 
+from firmware.show import rig_edit
 from hal.disk import Disk
 from hal.receive import Receiver
 from sim.hands import Board, Clock
@@ -168,14 +169,14 @@ class Device:
     def _trim(self, words):
         name, trims = json.loads(words)
         show = self.app.show
-        show.rig.trim(show.rig.find(name), **trims)
+        rig_edit.trim(show.rig, show.rig.find(name), **trims)
         show.save_rig()
 
     def _tell_rig(self, _nothing=""):
         rig = self.app.show.rig
-        if rig.turn == self._rig:
+        if rig.changes == self._rig:
             return
-        self._rig = rig.turn
+        self._rig = rig.changes
         told = []
         for f in rig.fixtures:
             p = f.personality

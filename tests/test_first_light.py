@@ -2,6 +2,7 @@
 
 import pytest
 
+from firmware.ui.pages import undo_edits
 from sim import Bench
 from sim.disk import MemoryDisk
 from tests import sigrok
@@ -165,7 +166,7 @@ def test_a_foreign_file_in_place_of_the_rig_is_said_and_kept():
 
 def test_power_cut_and_back_gives_the_looks_back():
     with Bench(show=None) as b:
-        b.app.change_rig(b.app.show.rig.add, "dim16", "Key")
+        undo_edits.change_rig(b.app, "add", "dim16", "Key")
         b.app.stage.dial("Key", level=0.5)
         b.run(0.1)
         b.app.stage.store("Half")

@@ -1,21 +1,36 @@
-"""The arrows of the house (DEVELOPERS.md): who may import whom, and what firmware may not import at all."""
+"""The arrows of the house (DEVELOPERS.md): who may import whom, and what firmware may not import at all.
+
+An import counts wherever it stands: at the top of a file, inside a function, or as the name that `once` or `Part` of
+firmware/parts.py is given.
+"""
 
 import ast
+import importlib
 import pathlib
 
 import pytest
 
 import boards
+from firmware.ui.pages import home, table
 
 ROOT = pathlib.Path(__file__).parent.parent
+EVERYBODY = {"firmware/parts.py", "firmware/universe.py"}  # what every layer of the firmware may import
+_BELOW = {"firmware/stage", "firmware/show", "firmware/light"}
 MAY = {
-    "firmware/drop.py": set(),
+    "firmware/parts.py": set(),
+    "firmware/universe.py": set(),
     "firmware/light": {"firmware/light"},
     "firmware/wire": {"firmware/wire"},
     "firmware/show": {"firmware/show", "firmware/light"},
     "firmware/stage": {"firmware/stage", "firmware/show", "firmware/light", "firmware/wire"},
-    "firmware/ui": {"firmware/ui", "firmware/stage", "firmware/show", "firmware/light"},
-    "firmware/app.py": {"firmware/ui", "firmware/stage", "firmware/show", "firmware/light"},
+    "firmware/ui/fonts": {"firmware/ui/fonts"},
+    "firmware/ui/frame": {"firmware/ui/frame", "firmware/ui/fonts"},
+    "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", *_BELOW},
+    "firmware/battery.py": set(),
+    "firmware/app_loop.py": {"firmware/ui/frame"},
+    "firmware/app_machines.py": {"firmware/battery.py", "firmware/ui/pages", "firmware/stage", "firmware/show"},
+    "firmware/app.py": {"firmware/app_loop.py", "firmware/app_machines.py", "firmware/ui/pages", "firmware/ui/frame",
+                        "firmware/stage", "firmware/show"},
     "firmware/main.py": {"firmware/app.py", "firmware/start.py"},
     "firmware/start.py": {"boards", "hal"},
     "hal": {"hal", "firmware/wire"},
@@ -30,17 +45,14 @@ CHIP = {"machine", "rp2", "esp32", "uctypes"}
 
 def place(dotted):
     """The house's name for a module: its row in MAY, or its top folder."""
-    parts = dotted.split(".")
-    if parts[0] != "firmware":
-        return parts[0]
-    if len(parts) == 1:
-        return "firmware"
-    folder = ROOT / "firmware" / parts[1]
-    return f"firmware/{parts[1]}" if folder.is_dir() else f"firmware/{parts[1]}.py"
+    path = dotted.replace(".", "/")
+    if not path.startswith("firmware"):
+        return path.split("/")[0]
+    return next((row for row in MAY if path + ".py" == row or (path + "/").startswith(row + "/")), path)
 
 
 def imports(path):
-    """(line, dotted name) of everything a file imports."""
+    """(line, dotted name) of everything a file imports, lazily or not."""
     for node in ast.walk(ast.parse(path.read_text())):
         if isinstance(node, ast.Import):
             yield from ((node.lineno, a.name) for a in node.names)
@@ -48,6 +60,19 @@ def imports(path):
             assert node.level == 0, f"{path}:{node.lineno}: imports are absolute"
             package = (ROOT / node.module.replace(".", "/")).is_dir()
             yield from ((node.lineno, f"{node.module}.{a.name}" if package else node.module) for a in node.names)
+        elif loads(node):
+            yield node.lineno, loads(node)[0].value
+
+
+def loads(node):
+    """The literals that once or Part is given in a call, or that follow once as an argument: [module, verb, ...]."""
+    if not isinstance(node, ast.Call):
+        return []
+    found = [node.func, *node.args]
+    for at, one in enumerate(found[:-1]):
+        if getattr(one, "id", "") in ("once", "Part") and isinstance(found[at + 1], ast.Constant):
+            return found[at + 1:]
+    return []
 
 
 def wrong(path):
@@ -59,7 +84,7 @@ def wrong(path):
     for line, name in imports(path):
         top = name.split(".")[0]
         if top in ours:
-            allowed = row is not None and place(name) in MAY[row] | {"firmware/drop.py"}
+            allowed = row is not None and place(name) in MAY[row] | (EVERYBODY if row.startswith("firmware") else set())
         elif relative.startswith("host/") or generator(relative):
             allowed = True  # the maker's computer has every package
         else:
@@ -98,3 +123,86 @@ def test_a_wrong_arrow_is_seen():
 def test_every_row_of_the_house_exists():
     missing = [row for row in MAY if not (ROOT / row).exists()]
     assert missing == []
+
+
+def firmware():
+    """{dotted name: path} of all modules of the firmware."""
+    found = sorted((ROOT / "firmware").rglob("*.py"))
+    return {".".join(path.relative_to(ROOT).with_suffix("").parts): path for path in found if path.stem != "__init__"}
+
+
+def test_no_module_needs_itself():
+    """No circles, counting what is loaded inside functions too."""
+    modules = firmware()
+    needs = {name: {to for _line, to in imports(path) if to in modules} - {name} for name, path in modules.items()}
+    done = set()
+
+    def visit(name, above):
+        assert name not in above, " -> ".join([*above[above.index(name):], name])
+        if name not in done:
+            for to in sorted(needs[name]):
+                visit(to, [*above, name])
+            done.add(name)
+
+    for name in modules:
+        visit(name, [])
+
+
+def test_what_is_loaded_by_name_is_there():
+    """Each literal that once and Part are given is a module, and has the verb that once calls."""
+    count = 0
+    for path in firmware().values():
+        for node in ast.walk(ast.parse(path.read_text())):
+            literals = loads(node)
+            if not literals or literals[0].value == "firmware.start":  # that needs a chip's modules
+                continue
+            found = importlib.import_module(literals[0].value)
+            # A verb that is no literal is undo_edits.py's: tests/ui/test_edits.py calls each.
+            if getattr(node.func, "id", "") != "Part" and isinstance(literals[1], ast.Constant):
+                assert callable(getattr(found, literals[1].value)), (path, node.lineno)
+            count += 1
+    assert count > 40
+
+
+def test_names_of_modules_in_strings_stand_nowhere_else():
+    """Only once, Part and the table of pages name modules in strings, and only parts.py touches sys.modules."""
+    for name, path in firmware().items():
+        tree = ast.parse(path.read_text())
+        allowed = [loads(node)[0] for node in ast.walk(tree) if loads(node)]
+        docs = [ast.get_docstring(node, clean=False) for node in ast.walk(tree)
+                if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef))]
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value not in docs:
+                named = node.value.startswith(("firmware.", "hal.", "boards."))
+                assert not named or node in allowed or name in ("firmware.parts", "firmware.ui.pages.table"), (
+                    name, node.lineno)
+            if isinstance(node, ast.Attribute) and node.attr == "modules":
+                assert name == "firmware.parts", (name, node.lineno)
+
+
+def names_of_pages():
+    """The names in the table of pages."""
+    return [line.split()[0] for line in table._PAGES.strip().splitlines()]
+
+
+def test_every_page_is_in_the_table_and_every_name_in_it_is_a_page():
+    rooms = ROOT / "firmware/ui/pages"
+    pages = {path.stem for path in rooms.rglob("*.py") if "\nclass Page(" in path.read_text()}
+    assert sorted(names_of_pages()) == sorted(pages)
+    for name in names_of_pages():
+        assert hasattr(importlib.import_module(table.find(name)[0]), "Page"), name
+    for bad in ("", "ligh", "light_"):
+        with pytest.raises(ValueError, match="No page called"):
+            table.find(bad)
+
+
+def test_every_page_that_is_opened_by_name_is_in_the_table():
+    opened = [name for _label, name in home.PAGES]
+    for path in firmware().values():
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "open" and node.args:
+                opened += [arg.value for arg in node.args[:1] if isinstance(arg, ast.Constant)]
+                opened += [arg.elts[0].value for arg in node.args[1:] if isinstance(arg, ast.Tuple) and arg.elts
+                           and isinstance(arg.elts[0], ast.Constant)]
+    assert len(opened) > 60
+    assert set(opened) <= set(names_of_pages())

@@ -1,12 +1,12 @@
 """The captures on the device: stretches of a feed in the folder captures/. Listed and changed by the pages.
 
-    captures/N.cap    the frames (wire/capture.py), written while they come in
+    captures/N.cap    the frames (wire/capture_format.py), written while they come in
     captures/N.json   what the user says of them: name, trimmed start and end (ms; end 0: the whole), fades in and out
                       (ms), loop (0 or 1), ms (length, 0 where it was not known). A capture that the plug cut short
                       has none: it goes by its number.
 """
 
-from firmware.show import keep
+from firmware.show import file_store
 
 FOLDER = "captures"
 NAME_MOST = 24
@@ -34,7 +34,7 @@ def new(disk):
 
 def about(disk, number):
     """(what is kept of a capture: dict of the keys above, fault or None)."""
-    kept, fault = keep.load(disk, _about(number))
+    kept, fault = file_store.load(disk, _about(number))
     out = dict(_NEW)
     out["name"] = "Capture %d" % number
     for key in out:
@@ -45,7 +45,7 @@ def about(disk, number):
 
 def save(disk, number, data):
     """Keep what the user said. Errors: OSError(ENOSPC): all is as it was."""
-    keep.save(disk, _about(number), data)
+    file_store.save(disk, _about(number), data)
 
 
 def rename(disk, number, name):
@@ -74,7 +74,7 @@ def purge(disk):
     for name in disk.list(FOLDER):
         if name.endswith(_GONE):
             number = name[: -len(".cap" + _GONE)]
-            keep.remove(disk, "%s/%s.json" % (FOLDER, number))
+            file_store.remove(disk, "%s/%s.json" % (FOLDER, number))
             disk.remove(FOLDER + "/" + name)
 
 

@@ -1,6 +1,6 @@
 """Named sets of fixtures, to be chosen at once. Kept in groups.json; read by the pages when they need them."""
 
-from firmware.show import keep
+from firmware.show import file_store
 
 MOST = 16
 NAME_MOST = 24
@@ -8,7 +8,7 @@ NAME_MOST = 24
 
 def load(show):
     """(groups, fault): list of [name, [uids]]; lamps that are gone are left out, and groups without a lamp."""
-    data, fault = keep.load(show.disk, _path(show))
+    data, fault = file_store.load(show.disk, _path(show))
     there = [f.uid for f in show.rig.fixtures]
     groups = []
     for name, uids in (data or {}).get("groups", []):
@@ -37,7 +37,7 @@ def remove(show, name):
 
 
 def _save(show, groups):
-    keep.save(show.disk, _path(show), {"groups": groups})
+    file_store.save(show.disk, _path(show), {"groups": groups})
 
 
 def _path(show):

@@ -11,18 +11,13 @@ fixture's, it may hold slots of nobody, raw: runs [first slot 1..512, value 0..2
 
 from array import array
 
-from firmware.drop import late
-from firmware.show import keep
-
-_VERBS = ("load", "store", "rename", "copy", "set_fade", "revert", "remove", "put_back", "move", "mend")
+from firmware.parts import once
+from firmware.show import file_store
 
 
 class Looks:
-    """The looks of one show, in the user's order. `turn` counts changes; `faults`: damage found, in words.
-
-    Other verbs (_VERBS) are functions with the looks as their first argument: `load` of listing.py, those that change
-    them (store, rename, ...) of storing.py.
-    """
+    """The looks of one show, in the user's order. `faults`: damage found, in words. What finds them on flash is in
+    looks_list.py, what changes them in looks_edit.py; both are loaded for each call."""
 
     def __init__(self, disk, folder, faults=None):
         self.faults = [] if faults is None else faults
@@ -33,7 +28,6 @@ class Looks:
         self._names = "\n"  # all names in order, a line end behind each: as strings they would take three times that
         self._proved = 0
         self.highest = 0  # the highest number that is or was in the order
-        self.turn = 0
 
     def __len__(self):
         return len(self.ids)
@@ -87,15 +81,9 @@ class Looks:
             lights[0] = data["raw"]
         return lights, data["fade_ms"]
 
-    def __getattr__(self, name):
-        """A verb."""
-        if name in _VERBS:
-            return late("firmware.show." + ("listing" if name == "load" else "storing"), name, self, False)
-        raise AttributeError(name)
-
     def read_file(self, path):
         """The content of a file, or None; damage goes to the faults."""
-        data, fault = keep.load(self.disk, path)
+        data, fault = file_store.load(self.disk, path)
         if fault:
             self.faults.append(fault)
         return data
@@ -103,3 +91,11 @@ class Looks:
     def path(self, ident):
         """A look's file."""
         return "%s/%d.json" % (self.folder, ident)
+
+    def load(self):
+        """As looks_list.load."""
+        once("firmware.show.looks_list", "load", self)
+
+    def store(self, name, lights, fade_ms=2000):
+        """As looks_edit.store."""
+        return once("firmware.show.looks_edit", "store", self, name, lights, fade_ms)

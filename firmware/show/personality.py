@@ -19,17 +19,15 @@ LIMITS = ((0, 65536), (1000, 20000), (-5000, 5000), (0, 35999), (0, 10000), (0, 
 
 
 class Personality:
-    """One personality: `channels`, `emitters`, the count of `slots` it fills, and prepared look-ups."""
+    """One personality: `channels`, `emitters`, the count of `slots` it fills, and prepared look-ups. Made, after a
+    check of all it is made of, by personality_build.build."""
 
-    def __init__(self, ident, name, channels, emitters=()):
-        """Errors: ValueError that names the channel and what is wrong with it."""
-        from firmware.show.channels import check  # whoever makes personalities drops it again
-
+    def __init__(self, ident, name, channels, emitters, slots):
         self.id = ident
         self.name = name
-        self.channels = tuple(tuple(c) for c in channels)
-        self.emitters = tuple(tuple(e) for e in emitters)
-        self.slots = check(self)
+        self.channels = channels
+        self.emitters = emitters
+        self.slots = slots
         self.emitter_at = {e[0]: i for i, e in enumerate(self.emitters)}
         self.has_dimmer = any(c[0] == "level" for c in self.channels)
         self.mix = None  # the prepared emitter solution, made at first use by resolve

@@ -4,8 +4,8 @@ Values are ints on the scale 0..65535 of the slots, before the level is applied;
 clamped to the lamp's range, so that a fade between two lights stays exact in its middle (the tick clamps).
 """
 
-from firmware.drop import drop
 from firmware.light import colour, emitters, white
+from firmware.parts import once
 from firmware.show.personality import CCT, DUV, HUE, MIX, PARAMS, SAT, SCALE
 
 _FULL = 65535
@@ -15,10 +15,7 @@ _FAR = 1 << 19  # unclamped values stay within the tick's 32-bit arithmetic
 def prepared(personality):
     """What firmware/light/emitters.py must know of the emitters of a personality: found at first use, then kept."""
     if personality.mix is None:
-        from firmware.light import faces
-
-        personality.mix = faces.prepare(personality.emitters)
-        drop("firmware.light.faces")
+        personality.mix = once("firmware.light.emitters_faces", "prepare", personality.emitters)
     return personality.mix
 
 

@@ -1,50 +1,17 @@
 """The fixtures in use, with names and addresses. The show keeps it; the stage patches from it."""
 
-from firmware.drop import late
-
-SLOTS = 512
-_VERBS = ("add", "remove", "put_back", "rename", "move", "swap", "trim", "reorder", "tick", "first_free",
-          "free_name", "pack", "unpack")
-
-
-class Fixture:
-    """One lamp or device. `uid` stays when it is renamed, moved or given another personality."""
-
-    # "curve": name or points; "lag": ms; "free": 1 exempts it from the master; "set": see tick. This one is of all
-    # fixtures without trims: whoever sets one gives the fixture a dict of its own (patching.py).
-    trims = {}
-
-    def __init__(self, uid, name, personality, address):
-        self.uid = uid
-        self.name = name
-        self.personality = personality
-        self.address = address
-
-    def last(self):
-        """The last slot it uses, 1..512."""
-        return self.address + self.personality.slots - 1
-
-    def ticked(self):
-        """True if the crew has set it on the set-up sheet as it is patched now."""
-        return self.trims.get("set") == [self.address, self.personality.id]
-
-    def span(self):
-        """Its slots in words: "Key 1-6"."""
-        if self.personality.slots == 1:
-            return "%s %d" % (self.name, self.address)
-        return "%s %d-%d" % (self.name, self.address, self.last())
+from firmware.parts import once
+from firmware.universe import SLOTS
 
 
 class Rig:
-    """Up to 64 fixtures in 512 slots, in the order the user sees. `turn` counts changes of the patch, for the stage.
-
-    Its verbs (_VERBS: add, remove, ...) are the functions of patching.py, with the rig as their first argument.
-    """
+    """Up to 64 fixtures in the slots of a universe, in the order the user sees. `changes` counts changes of the patch,
+    for the stage. What changes the rig is in rig_edit.py, which is loaded for each call."""
 
     def __init__(self):
         self.fixtures = []
         self.library = {}  # personalities in use, by id: one object each
-        self.turn = 0
+        self.changes = 0
         self.next = 1  # the uid of the next fixture
 
     def __len__(self):
@@ -58,26 +25,19 @@ class Rig:
         raise KeyError(name)
 
     def personality(self, ident):
-        """A personality by id: one that the show carries, or a generic one. Errors: ValueError."""
+        """A personality by id: one that the show carries, or a built-in one. Errors: ValueError."""
         if ident in self.library:
             return self.library[ident]
-        from firmware.show.generic import generic  # seldom needed: whoever changes the rig drops it again
-
-        try:
-            return generic(ident)
-        except KeyError:
-            raise ValueError("No personality called %s" % ident) from None
+        return once("firmware.show.personality_builtin", "personality", ident)
 
     def used(self):
-        """The map of the universe: bytearray of 512, 0 free, else the fixture's place in the list + 1."""
+        """The map of the universe: bytearray of its slots, 0 free, else the fixture's place in the list + 1."""
         out = bytearray(SLOTS)
         for i, f in enumerate(self.fixtures):
             for s in range(f.address - 1, f.last()):
                 out[s] = i + 1
         return out
 
-    def __getattr__(self, name):
-        """A verb."""
-        if name in _VERBS:
-            return late("firmware.show.patching", name, self)
-        raise AttributeError(name)
+    def add(self, personality, name=None, address=None):
+        """As rig_edit.add."""
+        return once("firmware.show.rig_edit", "add", self, personality, name, address)

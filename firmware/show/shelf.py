@@ -1,11 +1,11 @@
 """The shows on one device: which there are, which is open, new ones, copies, deleted ones.
 
-Called by the app at boot and by the kit page; what the latter does lies in shelves.py, loaded when called for.
+Called by the app at boot and by the pages of shows; what the latter do lies in shelf_edit.py, loaded for each call.
 
     shelf.json           {"open": folder of the open show, "dark": true to start dark}
     shows/IDENT/         show.json {"name"}, rig.json, order.json, looks/N.json
     trash/IDENT/         deleted shows: until the next power-up they can come back
-    state/, faults.log   the stage's state and the faults (stage/kept.py, show/faults.py)
+    state/, faults.log   the stage's state and the faults (stage/state_write.py, show/fault_log.py)
 
     restore/             what the host is bringing, until it is whole
 
@@ -14,20 +14,15 @@ cut left it, and it goes to the trash. One that ends in '=' is whole and takes t
 after. What a verb here does is seen whole after a power cut, or not at all.
 """
 
-from firmware.drop import late
-from firmware.show import keep
-from firmware.show.show import Show
+from firmware.parts import once
+from firmware.show import file_disk, file_format, file_store
+from firmware.show.show import SHOWS, Show
 
-SHOWS = "shows"
 _SETTINGS = "shelf.json"
-_VERBS = ("new", "copy", "rename", "remove", "can_put_back", "put_back", "free")
 
 
 class Shelf:
-    """`faults`: what was found wrong since power-up, in words. `settings`: the content of shelf.json.
-
-    Its other verbs (_VERBS) are the functions of shelves.py, with the shelf as their first argument.
-    """
+    """`faults`: what was found wrong since power-up, in words. `settings`: the content of shelf.json."""
 
     def __init__(self, disk):
         self.disk = disk
@@ -35,13 +30,13 @@ class Shelf:
         self.opened = ""  # ident of the open show
         self.gone = []  # (folder in the trash, ident it had), the last deleted at the end
         self._settle()
-        self.faults += keep.recover(disk, "")
-        self.settings = self._note(keep.load(disk, _SETTINGS)) or {"open": "", "dark": False}
+        self.faults += file_store.recover(disk, "")
+        self.settings = self._note(file_store.load(disk, _SETTINGS)) or {"open": "", "dark": False}
         for name in disk.list(SHOWS):
             if name.endswith("+/"):
-                self._verb("discard", name[:-1])
+                once("firmware.show.shelf_edit", "discard", self, name[:-1])
             elif name.endswith("=/"):
-                self._verb("finish", name[:-1])
+                once("firmware.show.shelf_edit", "finish", self, name[:-1])
 
     def idents(self):
         """The shows' idents, sorted."""
@@ -49,7 +44,7 @@ class Shelf:
 
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""
-        about = self._note(keep.load(self.disk, SHOWS + "/" + ident + "/show.json"))
+        about = self._note(file_store.load(self.disk, SHOWS + "/" + ident + "/show.json"))
         return about["name"] if about else ident
 
     def open(self, ident=None):
@@ -60,7 +55,7 @@ class Shelf:
         if not asked:
             ident = self.settings["open"]
             if ident not in there:
-                ident = there[0] if there else self._verb("first")
+                ident = there[0] if there else once("firmware.show.shelf_edit", "first", self)
         elif ident not in there:
             raise ValueError("No show called %s" % ident)
         show = self._show(ident)
@@ -76,57 +71,48 @@ class Shelf:
     def tidy(self):
         """Do one small step of clearing what was deleted before this power-up. False: there is no more."""
         kept = [folder for folder, _ident in self.gone]
-        for name in self.disk.list(keep.TRASH):
+        for name in self.disk.list(file_disk.TRASH):
             if name.rstrip("/") not in kept:
-                return self._verb("clear", keep.TRASH + "/" + name)
+                return once("firmware.show.file_room", "shrink", self.disk, file_disk.TRASH + "/" + name)
         return False
 
     def set(self, key, value):
         """Keep a setting. Errors: OSError(ENOSPC): not kept."""
         settings = dict(self.settings)
         settings[key] = value
-        keep.save(self.disk, _SETTINGS, settings)
+        file_store.save(self.disk, _SETTINGS, settings)
         self.settings = settings
 
     def _settle(self):
         """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from
         folder to folder hides an entry that has nothing to do with it, until the first call that could write."""
         try:
-            for folder in (SHOWS, keep.TRASH):
+            for folder in (SHOWS, file_disk.TRASH):
                 self.disk.mkdir(folder)
         except OSError as error:
-            if error.errno != keep.ENOSPC:
+            if error.errno != file_disk.ENOSPC:
                 raise
             self.faults.append("The disk is full to the brim. Delete looks, captures or a show")
 
     def _show(self, ident):
         folder = SHOWS + "/" + ident
         disk = self.disk
-        about, why = keep.read(disk, folder + "/show.json")
+        about, why = file_store.read(disk, folder + "/show.json")
         if ident not in self.idents():
-            disk = self._verb("read_only")
-        elif about and keep.newer(about):
-            disk = self._verb("read_only")
+            disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
+        elif about and file_format.newer(about):
+            disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
             self.faults.append("%s is of a newer version: it can be looked at, not changed" % about["name"])
         else:
             for name in [""] + disk.list(folder):
                 if not name or name[-1] == "/":
-                    self.faults += keep.recover(disk, (folder + "/" + name).rstrip("/"))
-            about = self._note(keep.load(disk, folder + "/show.json"))
+                    self.faults += file_store.recover(disk, (folder + "/" + name).rstrip("/"))
+            about = self._note(file_store.load(disk, folder + "/show.json"))
         show = Show(disk, folder, self.faults)
         show.name = about["name"] if about else ident
         show.read_only = disk is not self.disk
         show.load_rig()
         return show
-
-    def __getattr__(self, name):
-        """A verb."""
-        if name in _VERBS:
-            return late("firmware.show.shelves", name, self, False)
-        raise AttributeError(name)
-
-    def _verb(self, verb, *args):
-        return late("firmware.show.shelves", verb, self, False)(*args)
 
     def _note(self, loaded):
         obj, fault = loaded

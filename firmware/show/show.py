@@ -1,9 +1,11 @@
 """One show: a folder with the rig and the looks. Opened by the app, read and changed by the stage and the pages."""
 
-from firmware.drop import drop
-from firmware.show import keep
+from firmware.parts import once
+from firmware.show import file_store
 from firmware.show.looks import Looks
 from firmware.show.rig import Rig
+
+SHOWS = "shows"  # the folder of all shows
 
 
 class Show:
@@ -28,24 +30,16 @@ class Show:
 
     def load_rig(self):
         """Read what is needed for the first frame: the rig."""
-        data, fault = keep.load(self.disk, self._rig_path())
+        data, fault = file_store.load(self.disk, self._rig_path())
         if fault:
             self.faults.append(fault)
         if data is not None:
-            self.faults += self.rig.unpack(data)
-        _forget()
+            self.faults += once("firmware.show.rig_file", "unpack", self.rig, data)
 
     def save_rig(self):
         """Keep the rig. Errors: OSError ENOSPC: nothing changed on the disk."""
         self.disk.mkdir(self.folder)
-        keep.save(self.disk, self._rig_path(), self.rig.pack())
-        _forget()
+        file_store.save(self.disk, self._rig_path(), once("firmware.show.rig_file", "pack", self.rig))
 
     def _rig_path(self):
         return self.folder + "/rig.json"
-
-
-def _forget():
-    """What was needed to read or write the rig."""
-    for name in ("patching", "generic", "channels"):
-        drop("firmware.show." + name)

@@ -20,8 +20,8 @@ from errno import ENOENT
 
 from micropython import const
 
-from firmware.show import keep
-from firmware.show.alike import check
+from firmware.show import file_disk, file_write
+from firmware.show.fixture_fingerprint import check
 
 MOST = 2000
 PARTS = 16
@@ -135,7 +135,7 @@ class Slate:
         if not self._parts or self._end + size > PART_BYTES:
             self._new_part()
         part = self._parts[-1]
-        keep.roomy(self._disk, self._path(part), size, keep.RESERVE, lambda: True)
+        file_write.roomy(self._disk, self._path(part), size, file_disk.RESERVE, lambda: True)
         head = struct.pack("<BH", kind, len(content))
         crc = crc32(content, crc32(head))
         try:
@@ -225,6 +225,11 @@ class Slate:
         except OSError as e:
             if e.errno != ENOENT:
                 raise
+
+
+def put_back(show):
+    """Undo of Slate.clear, where nothing was logged since. Errors: ValueError."""
+    Slate(show).put_back()
 
 
 def _entry(content):

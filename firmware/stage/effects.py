@@ -4,18 +4,18 @@ Level goes straight into the stage's shares, every tick, without allocation. Whi
 through the personality, as keyframes: one lamp's is worked out in a step, and between two the tick moves evenly.
 """
 
-import sys
 from array import array
 
 from micropython import const
 
-from firmware.drop import drop
 from firmware.light import white
-from firmware.show.effect import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, SEEDS, WHITE
+from firmware.parts import once
+from firmware.show.effect_fields import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, SEEDS, WHITE
 from firmware.show.personality import CCT, HUE, LIMITS, MIX, SAT
-from firmware.stage import fade, fields, models
-from firmware.stage.fields import mul16
-from firmware.stage.limiter import Limiter
+from firmware.stage import effect_models, fade
+from firmware.stage import patch_fields as fields
+from firmware.stage.flash_limiter import Limiter
+from firmware.stage.patch_fields import mul16
 
 _MOST_SLOTS = const(50)  # of catching up in one tick
 _KEY_MS = const(120)  # between two keyframes of a lamp, at least
@@ -23,17 +23,6 @@ _KEY_COST_MS = const(16)  # as fade.py
 _VOICES = const(12)  # of one effect, at most: where there are more lamps, every twelfth does the same
 _MIREDS = const(150)  # how far an effect at full depth moves the white
 _TINTED = WHITE | COLOUR
-_KEPT = "firmware.show.effects"
-
-
-def of_show(verb, *args):
-    """Call a function of show/effects.py, which is forgotten again where no page has it loaded."""
-    loaded = _KEPT in sys.modules
-    try:
-        return getattr(__import__(_KEPT, None, None, (verb,)), verb)(*args)
-    finally:
-        if not loaded:
-            drop(_KEPT)
 
 
 class Running:
@@ -43,11 +32,11 @@ class Running:
         kind = effect[KIND]
         self.effect = effect
         self.lamps = lamps  # places in the rig, array
-        self.adds = of_show("kind", kind)[2]
+        self.adds = once("firmware.show.effect_settings", "kind", kind)[2]
         self.sun = kind == "Low sun"
-        count = min(len(lamps), _VOICES) if kind in models.ALONE else 1
-        self._runs = [models.RUNS[kind](models.Dice((effect[SEED] + 101 * n) % SEEDS + 1), *effect[PARAMS])
-                      for n in range(count)]
+        count = min(len(lamps), _VOICES) if kind in effect_models.ALONE else 1
+        seeds = [(effect[SEED] + 101 * n) % SEEDS + 1 for n in range(count)]
+        self._runs = [effect_models.RUNS[kind](effect_models.Dice(seed), *effect[PARAMS]) for seed in seeds]
         self.values = array("i", [next(run) for run in self._runs])
         self._slot = now
         self.gain = 0  # 0..65536: depth and fade
@@ -71,8 +60,8 @@ class Running:
         elif done > 0:
             self.gain = low + (high - low) // 64 * (done * 64 // ms)
         n = 0
-        while now - self._slot >= models.SLOT_MS:
-            self._slot += models.SLOT_MS
+        while now - self._slot >= effect_models.SLOT_MS:
+            self._slot += effect_models.SLOT_MS
             n += 1
             if n > _MOST_SLOTS:
                 self._slot = now
@@ -83,7 +72,7 @@ class Running:
         """How much of what is left its k-th lamp gets or loses now, 0..65536."""
         v = self.values[k % len(self.values)]
         if self.sun:
-            v = models.sun_level(v)
+            v = effect_models.sun_level(v)
         return mul16(self.gain, v if self.adds else fields.ONE - v)
 
     def value(self, k):
@@ -97,7 +86,7 @@ class Effects:
 
     def __init__(self, stage):
         self.running = []
-        self.kept, fault = of_show("load", stage.show)
+        self.kept, fault = once("firmware.show.effect_settings", "load", stage.show)
         self.faults = [fault] if fault else []
         self.note = ""
         self._stage = stage
@@ -120,31 +109,30 @@ class Effects:
 
     def add(self, effect):
         """Keep one more. Errors: ValueError: too many; OSError(ENOSPC): nothing changed."""
-        of_show("save", self._stage.show, self.kept + [effect])
+        once("firmware.show.effect_settings", "save", self._stage.show, self.kept + [effect])
         self.kept.append(effect)
 
     def remove(self, effect):
         """Take one off and forget it. Errors: OSError(ENOSPC): nothing changed."""
-        of_show("save", self._stage.show, [other for other in self.kept if other is not effect])
-        self.kept = [other for other in self.kept if other is not effect]
+        left = [other for other in self.kept if other is not effect]
+        once("firmware.show.effect_settings", "save", self._stage.show, left)
+        self.kept = left
         self._drop(effect)
         self._spread()
 
     def save(self):
         """Keep the settings as they are. Errors: OSError(ENOSPC)."""
-        of_show("save", self._stage.show, self.kept)
+        once("firmware.show.effect_settings", "save", self._stage.show, self.kept)
 
     def resume(self, now):
         """After power-up: put those on that were on -> what cannot be, in words."""
         faults = []
-        __import__(_KEPT)  # once for all of them
         for effect in self.kept:
             if effect[ON]:
                 try:
                     self.start(effect, now)
                 except ValueError as e:
                     faults.append(str(e))
-        drop(_KEPT)
         return faults
 
     def start(self, effect, now):
@@ -152,8 +140,10 @@ class Effects:
         self._drop(effect)
         able, left = self._able(effect)
         if not able:
-            raise ValueError("%s has no %s" % (", ".join(left), of_show("acts_on", effect[ACTS])) if left else
-                             "%s: its lamps are gone, choose others" % effect[KIND])
+            if not left:
+                raise ValueError("%s: its lamps are gone, choose others" % effect[KIND])
+            acts = once("firmware.show.effect_settings", "acts_on", effect[ACTS])
+            raise ValueError("%s has no %s" % (", ".join(left), acts))
         self.note = "Left out: " + ", ".join(left) if left else ""
         self.running.append(Running(effect, array("i", able), now))
         self._spread()
@@ -303,7 +293,7 @@ def tint(light, run, v):
     if acts & WHITE:
         kelvin = light[CCT]
         if run.sun:
-            goal = models.sun_kelvin(v, run.effect[PARAMS][2])
+            goal = effect_models.sun_kelvin(v, run.effect[PARAMS][2])
             kelvin = white.between(kelvin, goal, gain / fields.ONE)
         else:
             mireds = _MIREDS * (v if run.adds else v - fields.ONE) * gain / fields.ONE / fields.ONE

@@ -6,7 +6,7 @@ drives are not: a keyed fixture gets up to 64 equal segments, exact at each knot
 
 from firmware.show import resolve
 from firmware.show.personality import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
-from firmware.stage import fields
+from firmware.stage import patch_fields as fields
 
 _SEGMENT_MS = 100
 _KNOT_MS = 20  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time

@@ -8,13 +8,13 @@ hal/contract.Line; sACN will be one too. A capture that plays (player.py) stands
 
 from micropython import const
 
-from firmware.drop import drop
-from firmware.stage.holds import BY_FEED, BY_POCKET, FEED_LAST, LATEST, OWN_LAST
+from firmware.parts import once
+from firmware.stage.feed_tables import BY_FEED, BY_POCKET, FEED_LAST, LATEST, OWN_LAST
 
 try:
-    from firmware.stage.merge_viper import decide, merge, mix, watch
+    from firmware.stage.feed_loops_viper import decide, merge, mix, watch
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr8
-    from firmware.stage.merge import decide, merge, mix, watch
+    from firmware.stage.feed_loops import decide, merge, mix, watch
 
 LOST_MS = const(1250)  # ANSI E1.11: so long a receiver may wait for the next break before it calls the feed lost
 _ONE = const(65536)
@@ -26,7 +26,7 @@ NONE, LIVE, LOST = const(0), const(1), const(2)
 class Feed:
     """The feed of one stage. `frame`: what goes out. `state`: NONE (none came yet), LIVE or LOST; `since`: ms of
     its last change; `count`: slots of the newest packet; `hz10`: packets in ten seconds; `losses`: times lost;
-    `note`: news in words, until the app has shown it. `got`: the newest packet, 512 slots. `recorder`, `player`:
+    `message`: news in words, until the app has shown it. `got`: the newest packet, 512 slots. `recorder`, `player`:
     what records it or plays in its place, or None."""
 
     def __init__(self, stage, source, settings, now):
@@ -38,7 +38,7 @@ class Feed:
         self.since = now
         self.hz10 = 0
         self.losses = 0
-        self.note = ""
+        self.message = ""
         self.recorder = self.player = None
         self._own = bytearray(stage.frame)  # as the last step saw it
         self._from = bytearray(512)  # where a fade began
@@ -57,7 +57,7 @@ class Feed:
 
     def step(self, now):
         """Take in what came and merge. -> True where `frame` is new. Allocates nothing while nobody records."""
-        if self._turn != self.stage.show.rig.turn:
+        if self._rig_changes != self.stage.show.rig.changes:
             self._lay()
         fresh = self._listen(now)
         if self.recorder:
@@ -69,7 +69,7 @@ class Feed:
         if self.stage.blackout != self._black:
             self._black = self.stage.blackout
             if self._black and self._share:
-                self.note = "Blackout is the pocket's: the feed's light stays"
+                self.message = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
             watch(self.stage.frame, 512, self._own, self._lamps, self._moves, OWN_LAST, now)
             fresh = True
@@ -133,7 +133,7 @@ class Feed:
     # --- what the app, the pages and the player call ---
 
     def attach(self, stage, settings):
-        """Go on with the stage of another show. settings: as show/intake.py gives them."""
+        """Go on with the stage of another show. settings: as show/feed_settings.py gives them."""
         self.stage, self.settings = stage, settings
         self._uids, self._moves, self._holds = (), (), ()
         self._black = stage.blackout
@@ -185,9 +185,7 @@ class Feed:
         it as it stands on the line, so that it does not jump."""
         stage, place = self.stage, self.stage.show.rig.fixtures.index(fixture)
         if self._share and self.rule(fixture) == LATEST and self._holds[place] == BY_FEED:
-            from firmware.show import readback  # only the latest move needs it
-
-            light = readback.read(fixture, self.frame, *stage.trims(fixture))
+            light = once("firmware.show.resolve_back", "read", fixture, self.frame, *stage.trims(fixture))
             stage.put(fixture, light, light, 0, 0, 0)
 
     def play(self, now, player):
@@ -195,6 +193,10 @@ class Feed:
         self.fade(now, player.fade_in_ms if player else self.settings["back_ms"])
         self.player = player
         self.move(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
+
+    def is_lost(self):
+        """True from the loss of the feed until it is back."""
+        return self.state == LOST
 
     def word(self):
         """What it is doing, in a word or two; "" where it does nothing."""
@@ -217,7 +219,7 @@ class Feed:
     def _arrived(self, now):
         """The first packet, or the first after a loss."""
         if self.state == LOST:
-            self.note = "The feed is back"
+            self.message = "The feed is back"
         self.state, self.since = LIVE, now
         if self.settings["on"] and not self.player:
             self.fade(now, self.settings["back_ms"])
@@ -228,7 +230,7 @@ class Feed:
         self.losses += 1
         if self.player:  # it stands in for the feed; at its end the light is the pocket's
             return
-        self.note = "Feed lost: its last frame is held"
+        self.message = "Feed lost: its last frame is held"
         look = self.stage.show.looks.name_of(self.settings["lost"])
         if not (look and self.settings["on"]):
             return
@@ -236,16 +238,16 @@ class Feed:
         try:
             self.stage.go(look, ms / 1000)
         except ValueError as e:
-            self.note = "Feed lost, its last frame is held: %s" % e.args[0]
+            self.message = "Feed lost, its last frame is held: %s" % e.args[0]
             return
-        self.note = "Feed lost: to %s in %g s" % (look, ms / 1000)
+        self.message = "Feed lost: to %s in %g s" % (look, ms / 1000)
         self.move(now, 0, ms)
 
     def _keep(self, now):
         recorder = self.recorder
         recorder.step(now)
         if recorder.full:
-            self.note = recorder.note
+            self.message = recorder.message
             self.record(None)
 
     def _play(self, now):
@@ -255,8 +257,8 @@ class Feed:
         if fresh:
             self.count = player.count
             watch(player.frame, self.count, self.got, self._lamps, self._moves, FEED_LAST, now)
-        if player.note:
-            self.note, player.note = player.note, ""
+        if player.message:
+            self.message, player.message = player.message, ""
         if player.ended:
             self.play(now, None)
         elif player.fading and self._goal:
@@ -265,15 +267,13 @@ class Feed:
 
     def _lay(self):
         """Tables of the rig for merge.py. Who holds a lamp stays."""
-        from firmware.stage import ways  # only while the rig or the rules change
-
         rig = self.stage.show.rig
-        self._turn = rig.turn
-        self._lamps, self._ways, self._free = ways.lay(rig, self.settings["rules"])
-        self._uids, self._moves, self._holds = ways.carry_over(rig, self._uids, self._moves, self._holds)
+        self._rig_changes = rig.changes
+        was = self._uids, self._moves, self._holds
+        (self._lamps, self._ways, self._free, self._uids, self._moves, self._holds) = once(
+            "firmware.stage.feed_tables_build", "build", rig, self.settings["rules"], *was)
         self._shown = bytearray(self._holds)
         self._again = True
-        drop("firmware.stage.ways")
 
 
 def _part(done, whole):

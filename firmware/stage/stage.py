@@ -3,15 +3,16 @@
 Time is handed in: `step(now)` in ms. What is on is light; bytes are made in the tick (blend.py) from the patch.
 """
 
-from firmware.drop import drop
 from firmware.light import level as levels
+from firmware.parts import Part, once
 from firmware.show.personality import LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE
-from firmware.stage import fade, fields
+from firmware.stage import fade
+from firmware.stage import patch_fields as fields
 
 try:
-    from firmware.stage.blend_viper import compose, move
+    from firmware.stage.tick_loops_viper import compose, move
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr32
-    from firmware.stage.blend import compose, move
+    from firmware.stage.tick_loops import compose, move
 
 LINEAR, SOFT = 0, 1
 LONGEST = 600
@@ -41,7 +42,7 @@ class Stage:
         self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
         self.effects = None  # those that are on (effects.py)
         self._ahead = 0
-        self._turn = -1
+        self._rig_changes = -1
         self._patch = None
         self._repatch()
 
@@ -238,8 +239,7 @@ class Stage:
 
     def store(self, name, fixtures=None, seconds=2):
         """Keep the light that is on as a look, of all fixtures or of those given. Errors: as Looks.store."""
-        self.show.looks.store(name, self.present(fixtures), int(seconds * 1000))
-        self.look_number = self.show.looks.number(name)
+        self.look_number = self.show.looks.store(name, self.present(fixtures), int(seconds * 1000))
 
     def go(self, look, seconds=None):
         """Fade to a look (a name) in 0..600 s; None: the look's own time. Starts from the light that is on.
@@ -335,9 +335,8 @@ class Stage:
     def go_raw(self, runs, length):
         """Move the slots of nobody to runs, as looks hold them, in ms; None: by hand."""
         if self.raw is None:
-            from firmware.stage.raw import Raw  # only looks that were grabbed have raw slots
-
-            self.raw = Raw(self.show.rig)
+            # Only looks that were grabbed have raw slots; the code then stays for good.
+            self.raw = Part("firmware.stage.raw_slots").make("RawSlots", self.show.rig)
         self.raw.begin(runs, self._now, length)
         self.touched.add(0)
 
@@ -376,17 +375,14 @@ class Stage:
         return self._patch.places[fixture.uid]
 
     def _catch_up(self):
-        if self._turn != self.show.rig.turn:
+        if self._rig_changes != self.show.rig.changes:
             self._repatch()
 
     def _repatch(self):
         """The rig changed: new arrays. Running fades go on where they are."""
         rig = self.show.rig
-        self._turn = rig.turn
-        from firmware.stage.patch import lay  # only while the rig changes
-
-        self._patch = lay(rig, self._patch, self._gone)
-        drop("firmware.stage.patch")
+        self._rig_changes = rig.changes
+        self._patch = once("firmware.stage.patch_build", "build", rig, self._patch, self._gone)
         self.faults = self._patch.faults
         self._hand = [f for f in self._hand if f.uid in self._patch.places]
         for i in range(len(self.frame)):

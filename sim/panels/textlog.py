@@ -7,9 +7,9 @@ It reads the canvas's strokes. A character counts as gone when something is pain
 panel's edge cut off is not in it, the ellipsis is.
 """
 
-from firmware.ui import glyphs
+from firmware.ui.frame import glyphs
 
-_TEXT, _FRAME = 2, 1  # kinds of stroke, as in firmware/ui/canvas.py
+_TEXT, _FRAME = 2, 1  # kinds of stroke, as in firmware/ui/frame/canvas.py
 _OWN = 3  # the font of a page's own signs, which are no text
 
 

@@ -6,7 +6,8 @@ import struct
 import tempfile
 import zlib
 
-from firmware.stage.tape import Tape
+from firmware.stage.capture_file import CaptureFile
+from firmware.ui.pages.feed import feed_control
 from sim import Bench
 from tests.feed.flash import SlowDisk
 from tests.feed.test_bench import Desk
@@ -155,14 +156,14 @@ def through_the_device(b, slots, seconds):
     desk = Desk(b)
     desk.slots = slots
     desk.run(1)
-    b.app.intake("record")
+    feed_control.record(b.app)
     begun = len(desk.log)
     while len(desk.log) - begun < seconds * 44:
         desk.run(0.1)
     desk.slots = None
     desk.run(0.2)
-    b.app.intake("stop_recording")
-    tape, found = Tape(b.board.disk, "captures/1.cap"), []
+    feed_control.stop_recording(b.app)
+    tape, found = CaptureFile(b.board.disk, "captures/1.cap"), []
     while tape.open():
         while tape.decoder.next():
             found.append((tape.decoder.at, bytes(tape.decoder.frame)))

@@ -30,7 +30,7 @@ def whites():
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import colour
-    white, inverse = single.load("white"), single.load("inverse")
+    white, inverse = single.load("white"), single.load("chromaticity")
     worst = dict.fromkeys(("xy_worst", "cct_worst_percent", "duv_worst"), 0.0)
     for cct in 1e6 / np.linspace(1e6 / 12000, 1e6 / 1800, _CCTS):
         for duv in np.linspace(-0.03, 0.03, _DUVS):
@@ -44,7 +44,7 @@ def whites():
 
 
 def mixes():
-    emitters, faces = single.load("emitters"), single.load("faces")
+    emitters, faces = single.load("emitters"), single.load("emitters_faces")
     dice = lamps.dice(21)
     worst = dict.fromkeys(("solve_xy_worst", "solve_light_worst_percent"), 0.0)
     for n in range(_MIXES):
@@ -65,7 +65,8 @@ def mixes():
 
 def operations():
     """Float operations of one call, from which its time on a chip follows."""
-    white, colour, emitters, inverse, faces = map(single.load, ("white", "colour", "emitters", "inverse", "faces"))
+    names = ("white", "colour", "emitters", "chromaticity", "emitters_faces")
+    white, colour, emitters, inverse, faces = map(single.load, names)
     rgbw, six = (faces.prepare(single.single(lamps.SETS[name])) for name in ("rgbw", "rgbacl"))
     return {
         "operations_xy": single.counted(white.xy, 5600.0, 0.01),

@@ -2,8 +2,8 @@
 
 import random
 
-from firmware.show import effects as kept
-from firmware.show.effects import FADE, LEVEL, PARAMS
+from firmware.show import effect_settings as kept
+from firmware.show.effect_settings import FADE, LEVEL, PARAMS
 from tests.day import flashes
 from tests.day.test_effects import Lit, levels
 from tests.vm import runner

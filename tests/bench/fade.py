@@ -3,7 +3,7 @@
 import random
 
 from firmware.light import colour, emitters
-from firmware.show import resolve
+from firmware.show import resolve, rig_edit
 from firmware.stage.fade import between
 from tests.stage.conftest import slots
 from tests.vm.tick import stage
@@ -61,7 +61,7 @@ def looks(dice):
     """A stage with looks A and B of random light inside the lamps' ranges -> (stage, a, b)."""
     s = stage(_KINDS, len(_KINDS))
     for f, name in zip(s.show.rig.fixtures, _KINDS):
-        s.show.rig.rename(f, name)
+        rig_edit.rename(s.show.rig, f, name)
     ends = []
     for name in "AB":
         light = {"level": dice.random(), "cct": dice.randint(2700, 6500), "duv": round(dice.uniform(-0.02, 0.02), 5),

@@ -5,7 +5,8 @@ device does after power-up: five lamps, the Light page, the first lamp and its l
 the script looks at the open page to see how far to turn.
 """
 
-from firmware.show.readings import Readings
+from firmware.show import rig_edit
+from firmware.show.meter_readings import Readings
 from firmware.show.slate import Slate
 from sim import Bench
 
@@ -152,8 +153,9 @@ def log_a_take(d):
 
 def next_in_running_order(d):
     """By the foot switch, from whatever page is open; on the page Run a push does the same."""
-    d.app.running().order.fill([d.app.show.looks.number(name) for name in ("Dusk", "Night")])  # Dusk is on
-    d.app.stop_running()
+    names = ("Dusk", "Night")  # Dusk is on
+    d.app.machines.running_order().order.fill([d.app.show.looks.number(name) for name in names])
+    d.app.machines.stop_running_order()
     d.do("tap", "foot")
     return d.app.stage.look == "Night" and d.app.stage.left() > 0
 
@@ -178,7 +180,7 @@ def key_to_t28(d):
 def lightning_on_the_window(d):
     """Lightning on a lamp that is not under the knob."""
     window = d.app.show.rig.find("Side")
-    d.app.show.rig.rename(window, "Window")
+    rig_edit.rename(d.app.show.rig, window, "Window")
     d.do("tap", "back")
     d.turn_to("Effects")
     d.do("press")

@@ -22,16 +22,17 @@ RP2040_FREE = {"preview": 229_552, "1.28.0": 241_648}  # bytes after boot and on
 STAGES = ("drivers", "boot", "run", "feed", "record", "effect")
 # Every page of firmware/ui, with what it is opened with (f: a fixture).
 PAGES = (
-    "'about'", "'capture', 1", "'captures'", "'cross', app.show.looks.names()[1]",
-    "'effect', app.stage.effects.kept[0]", "'effect_flash'", "'effects'", "'faults'", "'feed'", "'feed_counts'",
-    "'feed_lost'", "'groups'", "'home'", "'kind', f", "'kit'", "'lamp', f", "'light'", "'light_acts', f, [f]", "'load'",
-    "'look', app.show.looks.names()[1]", "'looks'", "'meter'", "'meter_lamp', f", "'meter_trim', f, False",
-    "'meter_trim', f, True", "'name', 'lamp', f.name, None, (), ('light',)", "'pick'", "'record'", "'rig'", "'run'",
-    "'run_add'", "'run_step', app.player.order.steps[0]", "'selftest'", "'sheet'", "'show', app.show.folder[6:]",
-    "'shows'", "'slate'", "'slate', True", "'slate_back'", "'slots'", "'store'",
+    "'about'", "'capture_settings', 1", "'captures'", "'look_crossfade', app.show.looks.names()[1]",
+    "'effect_settings', app.stage.effects.kept[0]", "'effects_flash_limit'", "'effects'", "'faults'", "'feed'",
+    "'feed_counts'", "'feed_lost'", "'groups'", "'home'", "'lamp_kind', f", "'settings'", "'lamp', f", "'light'",
+    "'light_actions', f, [f]", "'load'", "'look', app.show.looks.names()[1]", "'looks'", "'meter'", "'meter_lamp', f",
+    "'meter_trim', f, False", "'meter_trim', f, True", "'name', 'lamp', f.name, None, (), ('light',)", "'light_pick'",
+    "'capture_record'", "'rig'", "'run'", "'run_add'", "'run_step', app.player.order.steps[0]", "'selftest'",
+    "'sheet'", "'show', app.show.folder[6:]", "'shows'", "'slate'", "'slate', True", "'slate_recall'", "'slots'",
+    "'look_store'",
 )
 # Of them, those that load a machine of their own.
-MACHINES = ("'feed", "'record", "'capture", "'effects")
+MACHINES = ("'feed", "'capture", "'effect")
 
 
 def figures():

@@ -66,9 +66,9 @@ def board(name):
     from hal.rp2.ring import block
 
     memory._above = lambda most, size: block(size)
-    from firmware.start import make
+    from firmware.parts import once
 
-    return make()
+    return once("firmware.start", "make")
 
 
 words = sys.argv[1:]
@@ -107,6 +107,7 @@ class Fully(sim.vm.Bare):  # noqa: F821
         self.app = App(self.board)
 
 
+parts = __import__("firmware.parts", None, None, ("once",))
 device = Fully(disk, made.panel)  # noqa: F821
 app = device.app
 device.step_ms = 25  # as a loaded chip
@@ -117,8 +118,7 @@ def opened(name, *args):
     """Open a page and let it draw."""
     app.open(name, *args)
     device.run(0.05)
-    said = app.page.__class__.__module__
-    print("page", name if said == "firmware.ui." + name else "%s, for %s: %s" % (said, name, app.screen.message))
+    print("page", name if app.page_name == name else "%s, for %s: %s" % (app.page_name, name, app.screen.message))
     loaded()
 
 
@@ -129,25 +129,24 @@ def loaded():
 
 loaded()
 # ---
-app.running().order.fill(list(app.show.looks.ids[:40]))
+app.machines.running_order().order.fill(list(app.show.looks.ids[:40]))
 app.player.next()
 app.player.next()
 device.run(0.1)
 loaded()
 # ---
 device.board.lines[1].plugged = True
-app.intake("take")
-app.heeds = True
+app.machines.take_feed()
+app.machines.listens = True
 device.run(0.3)
 loaded()
 # ---
-app.intake("record")
+parts.once("firmware.ui.pages.feed.feed_control", "record", app)
 device.run(0.3)
 loaded()
 # ---
-kinds = __import__("firmware.show.effects", None, None, ("new",))
-app.effects().add(kinds.new("Flame", [f.uid for f in app.show.rig.fixtures]))
+uids = [f.uid for f in app.show.rig.fixtures]
+app.machines.effects().add(parts.once("firmware.show.effect_settings", "new", "Flame", uids))
 app.stage.effects.start(app.stage.effects.kept[0], app.now)
-del kinds
 device.run(0.3)
 loaded()

@@ -6,8 +6,8 @@ such flash chips promise (from memory).
 """
 
 from firmware.show.shelf import Shelf
-from firmware.stage.kept import Kept
 from firmware.stage.stage import Stage
+from firmware.stage.state_write import StateWriter
 from sim.flash import LittleDisk
 
 SIZE, LAMPS, LOOKS, CYCLES = 1408 * 1024, 40, 60, 100000
@@ -26,7 +26,7 @@ def device(prog):
     stage.step(0)
     for n in range(LOOKS):
         stage.store("Look %d" % n)
-    return disk, stage, Kept(disk, stage)
+    return disk, stage, StateWriter(disk, stage)
 
 
 def dialling(prog):

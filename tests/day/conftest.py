@@ -2,9 +2,8 @@
 
 import pytest
 
-from firmware.show.order import Order
 from firmware.show.show import Show
-from firmware.stage.run import Player
+from firmware.stage.running_order_player import OrderPlayer
 from firmware.stage.stage import Stage
 from sim.disk import MemoryDisk
 
@@ -32,9 +31,9 @@ class Set:
         self.stage.go("A", 0)
         self.stage.step(0)
         self.stage.look_number = 0
-        self.order = Order(self.show)
+        self.player = OrderPlayer(self.stage)
+        self.order = self.player.order
         self.order.fill([self.show.looks.number(name) for name in LOOKS])
-        self.player = Player(self.stage, self.order)
         self.seen = []
 
     def run(self, ms):

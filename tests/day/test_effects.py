@@ -7,10 +7,11 @@ import statistics
 import numpy
 import pytest
 
-from firmware.show import effects as kept
-from firmware.show.effects import ACTS, COLOUR, DEPTH, FADE, LEVEL, ON, PARAMS, SEED, WHITE
+from firmware.show import effect_settings as kept
+from firmware.show import rig_edit
+from firmware.show.effect_settings import ACTS, COLOUR, DEPTH, FADE, LEVEL, ON, PARAMS, SEED, WHITE
 from firmware.show.show import Show
-from firmware.stage import models
+from firmware.stage import effect_models
 from firmware.stage.effects import Effects
 from firmware.stage.stage import Stage
 from sim import Bench
@@ -159,7 +160,7 @@ def test_held_back_it_comes_to_rest_at_the_looks_own_light():
 
 
 def sequence(kind, seconds, *params, seed=1):
-    run = models.RUNS[kind](models.Dice(seed), *(params or [p[4] for p in kept.kind(kind)[3]]))
+    run = effect_models.RUNS[kind](effect_models.Dice(seed), *(params or [p[4] for p in kept.kind(kind)[3]]))
     return [next(run) for _ in range(seconds * 50)]
 
 
@@ -210,18 +211,18 @@ def test_the_low_sun_against_the_table_of_light_by_height():
     and 15 degrees. Within a tenth of a stop at the points, rising between them."""
     for height, lux in ((-6, 3.4), (-5, 10.8), (-0.8, 453), (0, 732), (5, 4760), (10, 10900), (15, 18600)):
         p = min(65536, math.ceil((height + 6) / 21 * 65536))
-        share = models.sun_level(p) / 65536
+        share = effect_models.sun_level(p) / 65536
         assert abs(math.log2(share / (lux / 18600))) < 0.12, height
-    row = [models.sun_level(p) for p in range(0, 65537, 64)]
+    row = [effect_models.sun_level(p) for p in range(0, 65537, 64)]
     assert row == sorted(row)
 
 
 def test_the_sun_is_warm_when_low_and_the_sky_is_blue():
     """Common practice: the sun at the horizon about 2000 K, the sky over it 10,000 K and more."""
-    suns = [models.sun_kelvin(p, 0) for p in range(0, 65537, 512)]
-    skies = [models.sun_kelvin(p, 1) for p in range(0, 65537, 512)]
+    suns = [effect_models.sun_kelvin(p, 0) for p in range(0, 65537, 512)]
+    skies = [effect_models.sun_kelvin(p, 1) for p in range(0, 65537, 512)]
     assert suns == sorted(suns) and skies == sorted(skies, reverse=True)
-    assert models.sun_kelvin(65536 * 6 // 21, 0) == pytest.approx(2100, abs=30)
+    assert effect_models.sun_kelvin(65536 * 6 // 21, 0) == pytest.approx(2100, abs=30)
     assert min(skies) > 7000 and max(suns) < 5000
 
 
@@ -398,9 +399,9 @@ def test_the_rig_changes_under_it():
     lit.start("Flame", acts=7)
     lit.run(1)
     gone = lit.fixtures[0]
-    lit.show.rig.remove(gone)
+    rig_edit.remove(lit.show.rig, gone)
     lit.run(1)
-    lit.show.rig.put_back(gone, 0)
+    rig_edit.put_back(lit.show.rig, gone, 0)
     lit.show.rig.add("dim16", "New")
     assert len({frame[:2] for frame in lit.run(3)}) > 10
 
@@ -457,21 +458,21 @@ def test_lightning_on_the_window_lamp():
 
 def test_the_limit_goes_only_after_the_caution_and_comes_back_by_itself():
     with Bench() as b:
-        b.app.open("effect_flash")
+        b.app.open("effects_flash_limit")
         b.run(0.2)
         assert any("seizures" in line for line in b.lines)
         b.press()  # the first row keeps it
-        assert b.app.effects().limit.on
-        b.app.open("effect_flash")
+        assert b.app.machines.effects().limit.on
+        b.app.open("effects_flash_limit")
         b.turn(1)
         b.press()
-        assert not b.app.effects().limit.on
+        assert not b.app.machines.effects().limit.on
         b.app.open("light")
         b.app.open("effects")
-        assert not b.app.effects().limit.on  # accepted for today
+        assert not b.app.machines.effects().limit.on  # accepted for today
         b.cut_power()
         b.boot()
-        assert b.app.effects().limit.on
+        assert b.app.machines.effects().limit.on
 
 
 def test_settings_are_dialled_and_kept():

@@ -3,6 +3,7 @@
 import csv
 import zipfile
 
+from firmware.show import rig_edit
 from host import slate as verb
 from sim import Bench, demo
 from sim.disk import FolderDisk
@@ -13,10 +14,10 @@ def logged(folder):
     disk = FolderDisk(str(folder))
     demo.write(disk)
     with Bench(show=None, disk=disk) as b:
-        b.app.show.rig.rename(b.app.show.rig.find("Back"), "=1+1 <b>")
+        rig_edit.rename(b.app.show.rig, b.app.show.rig.find("Back"), "=1+1 <b>")
         b.app.show.save_rig()
-        b.app.kept["slate"] = [7, 2, 1, 3]
-        b.app.set_kit("date", 9825)
+        b.app.remembered["slate"] = [7, 2, 1, 3]
+        b.app.set_setting("date", 9825)
         b.app.open("slate", True)
         b.press()
         b.app.stage.dial("Key", level=0.125, cct=5600)

@@ -2,8 +2,9 @@
 
 import pytest
 
-from firmware.show.readings import COUNT, DATE, Readings
-from firmware.ui.steps import number
+from firmware.show import rig_edit
+from firmware.show.meter_readings import COUNT, DATE, Readings
+from firmware.ui.pages.meter.meter_steps import number
 from sim import Bench
 
 
@@ -87,14 +88,14 @@ def test_under_the_master_the_stop_is_that_at_the_mark(b):
 def test_a_reading_is_old_when_the_lamp_changed(b, change):
     readings, rig = Readings(b.app.show), b.app.show.rig
     key = rig.find("Key")
-    rig.trim(key, watts=90, place="left")  # no change of its light
+    rig_edit.trim(rig, key, watts=90, place="left")  # no change of its light
     assert not readings.old(key)
     if change == "address":
-        rig.move(key, 200)
+        rig_edit.move(rig, key, 200)
     elif change == "trim":
-        rig.trim(key, curve="square")
+        rig_edit.trim(rig, key, curve="square")
     else:
-        rig.swap(key, "dim")
+        rig_edit.swap(rig, key, "dim")
     assert readings.old(key)
     b.app.open("meter")
     b.run(0.2)
@@ -104,7 +105,7 @@ def test_a_reading_is_old_when_the_lamp_changed(b, change):
 def test_readings_are_kept_with_count_and_date(b):
     b.cut_power()
     b.boot()
-    b.app.kit["date"] = 9800
+    b.app.settings["date"] = 9800
     readings, key = Readings(b.app.show), b.app.show.rig.find("Key")
     assert readings.of(key)[COUNT] == 1 and readings.of(key)[DATE] == 0
     readings.take(key, 250, 65536, date=9800)

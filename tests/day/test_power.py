@@ -4,9 +4,9 @@ import random
 
 import pytest
 
-from firmware.show import groups, load
-from firmware.stage.supply import EVERY_MS, Supply, charge
-from firmware.ui import target
+from firmware.battery import EVERY_MS, Battery, charge
+from firmware.show import electrical_load, groups, rig_edit
+from firmware.ui.pages import lamp_choice
 from host import sheet
 from sim import Bench
 
@@ -21,33 +21,33 @@ class Lamp:
 def test_amps_against_worked_examples():
     """Common practice, from memory: 2,400 W at 120 V are 20 A; a 20 A circuit carries 16 A, 1,920 W, of a load that
     lasts (NFPA 70, 210.20: 125 %); 16 A at 230 V are 3,680 W, 80 % of that 2,944 W."""
-    assert load.amps(2400, 120) == 20
-    assert not load.over(1920, 120, 20) and load.over(1921, 120, 20)
-    assert not load.over(2944, 230, 16) and load.over(2945, 230, 16)
+    assert electrical_load.amps(2400, 120) == 20
+    assert not electrical_load.over(1920, 120, 20) and electrical_load.over(1921, 120, 20)
+    assert not electrical_load.over(2944, 230, 16) and electrical_load.over(2945, 230, 16)
 
 
 def test_battery_hours_against_worked_examples():
     """98 Wh for a lamp of 49 W last two hours; four of them for 150 W last 2 h 37 min."""
-    assert load.hours(98, 49) == 2
-    assert load.hours(4 * 98, 150) == pytest.approx(2 + 37 / 60, abs=0.01)
-    assert load.hours(98, 0) is None
+    assert electrical_load.hours(98, 49) == 2
+    assert electrical_load.hours(4 * 98, 150) == pytest.approx(2 + 37 / 60, abs=0.01)
+    assert electrical_load.hours(98, 0) is None
 
 
 def test_gangs_count_and_unknown_lamps_are_told():
     lamps = [Lamp(watts=200, gang=3), Lamp(watts=60), Lamp(), Lamp(gang=2)]
-    assert load.totals(lamps, [0.5, 1, 1, 1]) == (360, 660, 2)
+    assert electrical_load.totals(lamps, [0.5, 1, 1, 1]) == (360, 660, 2)
 
 
 def test_the_page_warns_over_80_per_cent():
     with Bench() as b:
         rig = b.app.show.rig
-        rig.trim(rig.find("Key"), watts=1500, gang=2)
+        rig_edit.trim(rig, rig.find("Key"), watts=1500, gang=2)
         b.app.open("load")
         b.run(0.3)
         assert b.lines[1] == "2 x Key 1500 of 3000 W"
         assert any(line.startswith("Over 80 % of 16 A at full") for line in b.lines)
         assert any("licensed electrician" in line for line in b.lines)
-        rig.trim(rig.find("Key"), watts=1472)
+        rig_edit.trim(rig, rig.find("Key"), watts=1472)
         b.run(0.3)
         assert not any("Over 80" in line for line in b.lines)
 
@@ -83,7 +83,7 @@ def cell(hours_left):
 
 
 def test_hours_left_from_the_drain():
-    supply, dice = Supply(), random.Random(1)
+    supply, dice = Battery(), random.Random(1)
     for minute in range(120):
         left = 10 - minute / 60
         supply.step(minute * EVERY_MS, cell(left) + dice.choice((-1, 0, 1)))
@@ -94,7 +94,7 @@ def test_hours_left_from_the_drain():
 
 
 def test_it_warns_early_and_at_the_last_once_each():
-    supply, said = Supply(), []
+    supply, said = Battery(), []
     for minute in range(620):
         words = supply.step(minute * EVERY_MS, cell(max(0, 10 - minute / 60)))
         if words:
@@ -115,10 +115,10 @@ def test_on_the_device_to_the_last():
         b.board.power.on_usb = False
         b.board.power.battery = 3900
         b.run(11)
-        assert b.app.supply.per_cent() == 66
+        assert b.app.battery.per_cent() == 66
         b.board.power.battery = 3500
         b.run(75)
-        assert b.app.supply.low and b.app.screen.asleep
+        assert b.app.battery.low and b.app.screen.asleep
         b.app.stage.dial("Key", level=0.9)
         b.run(5)
         key = b.frame[0]
@@ -130,13 +130,13 @@ def test_on_the_device_to_the_last():
         assert "Battery nearly empty" in " ".join(entry[1] for entry in b.app.log.entries())
         b.board.power.on_usb = True
         b.run(11)
-        assert b.app.supply is None
+        assert b.app.battery is None
 
 
 def test_a_board_that_measures_nothing_says_nothing():
     with Bench() as b:
         b.run(25)
-        assert b.app.supply is None
+        assert b.app.battery is None
 
 
 # --- groups ---
@@ -153,8 +153,8 @@ def test_groups_pick_lamps_and_lose_those_that_are_gone():
         b.press()
         b.run(0.2)
         assert [f.name for f in b.app.page.chosen()] == ["Key", "Fill", "Backdrop"]
-        rig.remove(rig.find("Fill"))
-        rig.remove(rig.find("Window"))
+        rig_edit.remove(rig, rig.find("Fill"))
+        rig_edit.remove(rig, rig.find("Window"))
         assert groups.load(b.app.show) == ([["Cyc", [1, 6]]], None)
 
 
@@ -175,10 +175,10 @@ def test_bad_groups_are_refused():
 def test_an_effect_takes_a_group():
     with Bench() as b:
         groups.put(b.app.show, "Pair", [1, 2])
-        found = target.targets(b.app)
+        found = lamp_choice.targets(b.app)
         assert found[-1] == ("Pair", [1, 2])
-        b.app.kept["lamp"] = 3
-        assert target.targets(b.app)[target.present(b.app, found)][0] == "Window"
+        b.app.remembered["lamp"] = 3
+        assert lamp_choice.targets(b.app)[lamp_choice.present(b.app, found)][0] == "Window"
 
 
 def test_removing_a_group_can_be_undone():

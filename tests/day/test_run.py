@@ -2,10 +2,11 @@
 
 import pytest
 
-from firmware.show import order as orders
-from firmware.show.order import DELAY, FADE, FOLLOW, HOLD, Order
-from firmware.stage import run
-from firmware.stage.run import Player
+from firmware.show import looks_edit
+from firmware.show import running_order as orders
+from firmware.show.running_order import DELAY, FADE, FOLLOW, HOLD, RunningOrder
+from firmware.stage import running_order_player
+from firmware.stage.running_order_player import OrderPlayer
 from sim import Bench
 from sim.disk import MemoryDisk
 from tests.day.conftest import LOOKS
@@ -19,7 +20,7 @@ def test_next_fades_to_the_next_look_in_its_own_time(day):
     day.run(500)
     assert day.levels()[0] == pytest.approx(0.6, abs=0.02)  # half way from 1 to 0.2
     day.run(540)
-    assert day.levels() == LOOKS["B"] and day.player.phase == run.READY
+    assert day.levels() == LOOKS["B"] and day.player.phase == running_order_player.READY
 
 
 def test_a_step_has_its_own_fade_and_waits_for_its_delay(day):
@@ -33,7 +34,7 @@ def test_a_step_has_its_own_fade_and_waits_for_its_delay(day):
     assert day.levels() == LOOKS["A"] and day.player.words().startswith("2 delay 0.")
     day.run(4100)
     assert day.levels() == LOOKS["B"]
-    assert Order(day.show).steps[1] == [0, day.show.looks.number("B"), 3000, 4000, 0, 0]
+    assert RunningOrder(day.show).steps[1] == [0, day.show.looks.number("B"), 3000, 4000, 0, 0]
 
 
 def test_next_in_a_delay_begins_the_fade(day):
@@ -42,7 +43,7 @@ def test_next_in_a_delay_begins_the_fade(day):
     day.run(100)
     day.player.next()
     day.run(1100)
-    assert day.on() == "A" and day.player.phase == run.READY
+    assert day.on() == "A" and day.player.phase == running_order_player.READY
 
 
 def test_follow_on_comes_after_fade_and_hold(day):
@@ -53,9 +54,9 @@ def test_follow_on_comes_after_fade_and_hold(day):
     day.run(2960)
     assert day.on() == "A" and 0 < day.player.left() <= 60
     day.run(80)
-    assert day.on() == "B" and day.player.phase == run.FADES
+    assert day.on() == "B" and day.player.phase == running_order_player.FADES
     day.run(2000)
-    assert day.player.phase == run.READY and day.player.left() == 0
+    assert day.player.phase == running_order_player.READY and day.player.left() == 0
 
 
 def test_held_fades_hold_the_order_too(day):
@@ -86,11 +87,11 @@ def test_the_end_and_the_loop(day):
         day.player.next()
         day.run(1100)
     day.player.next()
-    assert day.on() == "D" and day.player.said == "End of the running order"
+    assert day.on() == "D" and day.player.message == "End of the running order"
     day.order.set_loop(1)
     day.player.next()
     assert day.on() == "A"
-    assert Order(day.show).loop
+    assert RunningOrder(day.show).loop
 
 
 @pytest.mark.parametrize("fade", [0, 100, 1000])
@@ -125,11 +126,11 @@ def test_a_jump_gives_what_the_steps_before_would_have_left(day):
 
 
 def test_a_deleted_look_is_said_and_passed(day):
-    day.show.looks.remove("B")
+    looks_edit.remove(day.show.looks, "B")
     day.player.next()
     day.run(1100)
     day.player.next()
-    assert day.player.said == "Step 2 passed: its look was deleted"
+    assert day.player.message == "Step 2 passed: its look was deleted"
     day.run(1100)
     assert day.on() == "C" and day.levels() == LOOKS["C"]
 
@@ -139,21 +140,21 @@ def test_a_damaged_look_is_said_and_passed(day):
     day.show.disk.files[path] = b"{"
     day.player.next()
     day.player.next()
-    assert "Step 2 passed: B is damaged" in day.player.said
+    assert "Step 2 passed: B is damaged" in day.player.message
     assert day.on() == "C"
 
 
 def test_an_order_of_deleted_looks_ends(day):
     day.order.set_loop(1)
     for name in LOOKS:
-        day.show.looks.remove(name)
+        looks_edit.remove(day.show.looks, name)
     day.player.next()
     day.run(1000)
-    assert day.player.phase == run.READY and "passed" in day.player.said
+    assert day.player.phase == running_order_player.READY and "passed" in day.player.message
 
 
 def test_a_renamed_look_is_still_the_step(day):
-    day.show.looks.rename("A", "Dusk")
+    looks_edit.rename(day.show.looks, "A", "Dusk")
     day.player.next()
     assert day.on() == "Dusk"
 
@@ -198,9 +199,9 @@ def test_steps_that_follow_at_once_change_three_times_a_second_at_most(day):
 def test_captures(day):
     day.order.add(7, at=0, what=orders.CAPTURE)
     day.player.next()
-    assert day.player.said == "Step 1 passed: captures cannot be played here" and day.on() == "A"
+    assert day.player.message == "Step 1 passed: captures cannot be played here" and day.on() == "A"
     played = []
-    player = Player(day.stage, day.order, lambda number: played.append(number) or 5000)
+    player = OrderPlayer(day.stage, lambda number: played.append(number) or 5000)
     player.jump(0)
     assert played == [7] and player.left() == 5000
 
@@ -209,7 +210,7 @@ def test_a_full_disk_changes_nothing(day):
     day.show.disk.size = sum(len(data) for data in day.show.disk.files.values())
     with pytest.raises(OSError, match="no room"):
         day.order.fill([day.show.looks.number("A")] * 50)
-    assert len(day.order) == len(Order(day.show)) == 4
+    assert len(day.order) == len(RunningOrder(day.show)) == 4
     with pytest.raises(ValueError, match="99 steps"):
         day.order.fill([1] * 96)
 
@@ -217,7 +218,7 @@ def test_a_full_disk_changes_nothing(day):
 def test_bad_steps_are_left_out_and_said(day):
     day.order.steps += [[0, 1, 2], [0, 1, -5, 0, 0, 0], "x", [9, 1, 0, 0, 0, 0]]
     day.order.save()
-    again = Order(day.show)
+    again = RunningOrder(day.show)
     assert len(again) == 4 and again.faults == ["Running order: 4 steps left out"]
 
 
@@ -232,8 +233,8 @@ def test_no_running_order_yet():
 
 def test_the_foot_switch_works_from_every_page_locked_and_in_the_dark():
     with Bench() as b:
-        b.app.running().order.fill(b.app.show.looks.ids)
-        b.app.stop_running()
+        b.app.machines.running_order().order.fill(b.app.show.looks.ids)
+        b.app.machines.stop_running_order()
         b.hold("back")
         b.app.screen.sleep()
         b.tap("foot")
@@ -244,8 +245,8 @@ def test_the_foot_switch_works_from_every_page_locked_and_in_the_dark():
 
 def test_the_page_says_what_is_on_what_comes_and_how_long():
     with Bench() as b:
-        b.app.running().order.fill(b.app.show.looks.ids)
-        b.app.stop_running()
+        b.app.machines.running_order().order.fill(b.app.show.looks.ids)
+        b.app.machines.stop_running_order()
         b.app.open("run")
         b.press()
         b.run(1)
@@ -261,7 +262,7 @@ def test_the_page_says_what_is_on_what_comes_and_how_long():
 
 def test_stopped_and_left_the_code_goes():
     with Bench() as b:
-        b.app.running().order.fill(b.app.show.looks.ids)
+        b.app.machines.running_order().order.fill(b.app.show.looks.ids)
         b.app.player.stop()
         b.app.open("run")
         b.app.open("light")

@@ -5,12 +5,13 @@ import random
 
 import pytest
 
+from firmware.show import rig_edit
 from firmware.show import slate as slates
-from firmware.show.days import day_text
+from firmware.show.dates import day_text
 from firmware.show.show import Show
 from firmware.show.slate import NUMBER, PARTS, SCENE, SETUP, TAKE_NO, TEXT, Slate, differences, pack_lamps
 from firmware.stage.stage import Stage
-from firmware.ui import slating
+from firmware.ui.pages.slate import slate_log
 from sim import Bench
 from sim.disk import MemoryDisk, PowerCut
 
@@ -72,7 +73,7 @@ def test_a_week_later_the_frame_is_the_same_byte_for_byte(board):
     with Bench(board=board) as b:
         b.app.stage.master = 0.8
         b.app.stage.dial("Back", hue=200, sat=0.4, level=0.37)
-        b.app.kept["slate"] = [12, 1, 3, 1]
+        b.app.remembered["slate"] = [12, 1, 3, 1]
         b.run(1)
         logged = b.frame
         b.tap("back")
@@ -87,7 +88,7 @@ def test_a_week_later_the_frame_is_the_same_byte_for_byte(board):
         b.app.stage.go("Moonlight", 0)
         b.run(1)
         assert b.frame != logged
-        b.app.open("slate_back")
+        b.app.open("slate_recall")
         b.run(0.5)
         assert b.lines[1] == "12A, set-up 3 take 1"
         b.press()
@@ -108,13 +109,13 @@ def test_recall_of_all_kinds_raw_channels_and_blackout():
             dial(b.app.stage, dice)
             b.app.stage.blackout = n == 3
             b.run(0.3)
-            slating.log(b.app, slate)
+            slate_log.log(b.app, slate)
             b.run(0.1)
             frames.append(b.frame)
         for e, frame in zip(takes(Slate(b.app.show)), reversed(frames), strict=True):
-            assert slating.recall(b.app, slate, e) == []
+            assert slate_log.recall(b.app, slate, e) == []
             b.run(1.3)
-            slating.settle(b.app.stage)
+            slate_log.settle(b.app.stage)
             b.run(0.1)
             assert b.frame == frame
 
@@ -126,14 +127,14 @@ def test_what_differs_is_said():
     rig = s.show.rig
     a, b, c, d = rig.fixtures
     assert differences(rig, slate.lamps(slate.last)) == []
-    rig.remove(a)
-    rig.move(b, 100)
-    rig.trim(c, curve="square")
-    rig.rename(d, "Rim")  # a new name is no other light
+    rig_edit.remove(rig, a)
+    rig_edit.move(rig, b, 100)
+    rig_edit.trim(rig, c, curve="square")
+    rig_edit.rename(rig, d, "Rim")  # a new name is no other light
     rig.add("dim", "New")
     assert differences(rig, slate.lamps(slate.last)) == [
         "Lamp 0 is missing", "Lamp 1: at 7, now 100", "Lamp 2: kind or trim changed", "New was not there"]
-    rig.swap(d, "rgbw")
+    rig_edit.swap(rig, d, "rgbw")
     assert "Rim: kind or trim changed" in differences(rig, slate.lamps(slate.last))
 
 
@@ -147,7 +148,7 @@ def test_an_effect_that_was_on_is_told():
         b.app.stage.effects.stop(effect, b.app.now)
         b.run(1.5)
         slate = Slate(b.app.show)
-        assert slating.recall(b.app, slate, slate.last) == ["An effect was on: start it"]
+        assert slate_log.recall(b.app, slate, slate.last) == ["An effect was on: start it"]
 
 
 def test_notes_are_added_later():
@@ -316,7 +317,7 @@ def test_no_clock_the_date_is_the_users():
         b.turn(1)
         b.press()
         b.app.open("slate")
-        assert b.app.kit["date"] == 9498
+        assert b.app.settings["date"] == 9498
         b.press()
         assert Slate(b.app.show).last[slates.DATE] == 9498
         assert "1 Jan 2026" in " ".join(b.lines)
@@ -336,7 +337,7 @@ def test_clearing_asks_and_can_be_undone():
 
 def test_an_empty_slate():
     with Bench() as b:
-        b.app.open("slate_back")
+        b.app.open("slate_recall")
         b.run(0.3)
         assert "No take is logged yet" in b.lines
         b.press()

@@ -30,7 +30,7 @@ except ImportError:
 
     heap_unlock = heap_lock
 
-from firmware.show import effects as kept  # noqa: E402
+from firmware.show import effect_settings as kept  # noqa: E402
 from firmware.show.show import Show  # noqa: E402
 from firmware.stage.effects import Effects  # noqa: E402
 from firmware.stage.stage import Stage  # noqa: E402

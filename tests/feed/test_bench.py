@@ -2,6 +2,7 @@
 
 import pytest
 
+from firmware.show import shelf_edit
 from sim import Bench, feeds
 from sim.play import STEP_MS
 from sim.session import OnPython, Session
@@ -75,7 +76,7 @@ def test_another_show_keeps_the_feed_going(device):
     b, desk = device
     desk.slots = bytes([50] * 512)
     desk.run(3)
-    b.app.open_show(b.app.shelf.new("Other"))
+    b.app.open_show(shelf_edit.new(b.app.shelf, "Other"))
     desk.run(0.5)
     assert set(b.frame[200:]) == {50}
 
@@ -90,14 +91,14 @@ def test_a_board_with_one_port_is_left_alone():
 def test_the_show_says_whether_a_feed_is_taken_over(device):
     """With "on" kept as 0 the feed is left alone: nothing of it is loaded."""
     b, desk = device
-    b.app.intake("take")
-    from firmware.show import intake
+    b.app.machines.take_feed()
+    from firmware.show import feed_settings
 
-    settings, _fault = intake.load(b.app.show)
+    settings, _fault = feed_settings.load(b.app.show)
     assert settings == {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {}}
     settings.update(on=0, rules={3: 1})
-    intake.save(b.app.show, settings)
-    assert intake.load(b.app.show) == (settings, None)
+    feed_settings.save(b.app.show, settings)
+    assert feed_settings.load(b.app.show) == (settings, None)
     b.cut_power()
     b.boot()
     desk.slots = bytes([9] * 512)
@@ -107,8 +108,8 @@ def test_the_show_says_whether_a_feed_is_taken_over(device):
 
 def test_a_feed_that_never_came_is_forgotten(device):
     b, _desk = device
-    b.app.intake("take")
-    b.app.intake("leave")
+    b.app.machines.need("feed")
+    b.app.machines.close_idle("")
     assert b.app.feed is None
     b.run(0.1)
 

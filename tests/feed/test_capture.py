@@ -8,16 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from firmware.wire import capture, code
-from firmware.wire.decoder import Decoder
-from firmware.wire.encoder import Encoder
+from firmware.wire import capture_code, capture_format
+from firmware.wire.capture_decoder import Decoder
+from firmware.wire.capture_encoder import Encoder
 from tests.feed import reader
 from tests.vm import runner, tick
 
 PERIOD = 22.716  # ms: 512 slots at full length (ANSI E1.11)
 
 
-def record(frames, size=capture.LONGEST, pad=0):
+def record(frames, size=capture_format.LONGEST, pad=0):
     """Blocks of (ms early, ms late, slots)."""
     encoder, blocks = Encoder(), []
     for early, late, slots in frames:
@@ -126,7 +126,7 @@ def test_even_frames_cost_next_to_nothing():
     """Ten minutes of a still desk, one block a ten seconds closed by hand: the whole frame, and a few bits."""
     frames = polled([(n * PERIOD, still(n)) for n in range(440)])
     blocks = record(frames)
-    assert len(blocks) == 1 and len(blocks[0]) <= capture.HEAD_SIZE + 30
+    assert len(blocks) == 1 and len(blocks[0]) <= capture_format.HEAD_SIZE + 30
 
 
 def test_noise_does_not_grow():
@@ -183,7 +183,7 @@ def test_bits_that_make_no_sense_end_and_do_no_harm():
     dice, decoder = random.Random(3), Decoder()
     for _ in range(300):
         bits = dice.randbytes(dice.randrange(1, 300))
-        length = capture.HEAD_SIZE + len(bits) + 4
+        length = capture_format.HEAD_SIZE + len(bits) + 4
         block = struct.pack("<2sBBHHIIH", b"\xd5\x12", 1, 0, length, dice.randrange(1, 5000), 0, 0, 727) + bits
         block += struct.pack("<I", zlib.crc32(block))
         decoder.block[:length] = block
@@ -199,7 +199,7 @@ def test_native_and_plain_are_equal_on_the_vm():
 
 
 def test_what_both_sides_know_has_one_size():
-    assert len(Encoder()._lot) == len(Decoder()._lot) == code.LOT
+    assert len(Encoder()._lot) == len(Decoder()._lot) == capture_code.LOT
 
 
 @pytest.mark.parametrize("name", FEEDS)

@@ -2,8 +2,9 @@
 
 import pytest
 
+from firmware.show import rig_edit
 from firmware.stage.feed import LIVE, LOST, LOST_MS, NONE
-from firmware.stage.holds import BY_BOTH, BY_FEED, BY_POCKET, FEED, HIGHEST, LATEST, POCKET
+from firmware.stage.feed_tables import BY_BOTH, BY_FEED, BY_POCKET, FEED, HIGHEST, LATEST, POCKET
 from tests.feed.conftest import FRAME_MS, Set
 
 
@@ -161,7 +162,7 @@ def test_lost_after_125_seconds_and_not_before(desk):
     assert desk.feed.state == LIVE
     desk.step(1)
     assert desk.feed.state == LOST and desk.feed.losses == 1
-    assert "held" in desk.feed.note
+    assert "held" in desk.feed.message
     desk.run(30)
     assert desk.feed.frame == ramp(), "the last frame goes on"
 
@@ -186,12 +187,12 @@ def test_lost_to_a_look_and_back_without_a_jump(desk):
     desk.run(3)
     desk.slots = None
     frames = [bytes(desk.feed.frame), *desk.run(1.2), *desk.run(4.3)]
-    assert desk.feed.note == "Feed lost: to Work light in 4 s"
+    assert desk.feed.message == "Feed lost: to Work light in 4 s"
     assert desk.feed.frame == desk.stage.frame and desk.span("dim16") == b"\xff\xff"
     assert biggest_step(frames) <= 255 * FRAME_MS / 4000 + 1
     desk.slots = bytes([10] * 512)
     frames = [bytes(desk.feed.frame), *desk.run(2.2)]
-    assert desk.feed.state == LIVE and desk.feed.note == "The feed is back"
+    assert desk.feed.state == LIVE and desk.feed.message == "The feed is back"
     assert biggest_step(frames) <= 255 * FRAME_MS / 2000 + 1
     assert desk.feed.frame[400] == 10
 
@@ -213,7 +214,7 @@ def test_a_look_that_is_gone_means_hold(desk):
     desk.run(3)
     desk.slots = None
     desk.run(2)
-    assert "held" in desk.feed.note and desk.feed.frame == ramp()
+    assert "held" in desk.feed.message and desk.feed.frame == ramp()
 
 
 def test_a_short_feed_leaves_the_rest_to_the_pocket(desk):
@@ -272,7 +273,7 @@ def test_only_watching_changes_nothing_on_the_line(desk):
 def test_the_rig_may_change_under_a_feed(desk):
     desk.slots = ramp()
     desk.run(3)
-    desk.stage.show.rig.remove(desk.lamp("rgb"))
+    rig_edit.remove(desk.stage.show.rig, desk.lamp("rgb"))
     desk.stage.show.rig.add("rgbw16", "new", 300)
     desk.run(0.1)
     assert desk.feed.frame == ramp()
@@ -295,7 +296,7 @@ class Tape:
 
     fade_in_ms = fade_out_ms = 0
     fading = ended = paused = False
-    note = ""
+    message = ""
     count = 512
 
     def __init__(self, value):
@@ -338,7 +339,7 @@ def test_who_holds_a_lamp_outlives_a_change_of_the_rig(latest):
     rig = latest.stage.show.rig
     rig.add("dim", "more", 400)
     latest.run(0.1)
-    rig.remove(latest.lamp("dim"))
+    rig_edit.remove(rig, latest.lamp("dim"))
     frames = latest.run(0.3)
     assert latest.holder("dim16") == BY_FEED
     assert {latest.span("dim16", f) for f in frames} == {frame}
@@ -349,5 +350,5 @@ def test_blackout_says_that_the_feeds_light_stays(desk):
     desk.run(3)
     desk.stage.blackout = True
     desk.run(0.1)
-    assert desk.feed.note == "Blackout is the pocket's: the feed's light stays"
+    assert desk.feed.message == "Blackout is the pocket's: the feed's light stays"
     assert desk.feed.frame[0] == 80

@@ -5,6 +5,7 @@ import random
 import pytest
 
 from firmware.show import captures
+from firmware.ui.pages.feed import feed_control
 from sim import Bench
 from tests.feed.test_bench import Desk
 
@@ -206,10 +207,10 @@ def test_trims_and_fades_are_dialled(tft):
     b, desk = tft
     desk.slots = bytes([7] * 512)
     desk.run(1)
-    b.app.intake("record")
+    feed_control.record(b.app)
     desk.run(4)
-    b.app.intake("stop_recording")
-    b.app.open("capture", 1)
+    feed_control.stop_recording(b.app)
+    b.app.open("capture_settings", 1)
     for item, detents, key, value in (("Begin at", 10, "start", 1000), ("End at", -5, "end", None),
                                       ("Fade in", 2, "fade_in", 1000), ("Fade out", 1, "fade_out", 500)):
         choose(b, desk, item)
@@ -223,17 +224,17 @@ def test_trims_and_fades_are_dialled(tft):
     assert captures.about(b.board.disk, 1)[0]["loop"] == 1
     choose(b, desk, "Add to Run")
     push(b, desk)
-    assert b.app.running().order.steps[-1][:2] == [1, 1]
+    assert b.app.machines.running_order().order.steps[-1][:2] == [1, 1]
 
 
 def test_a_capture_is_named_by_knob_and_that_is_undone(tft):
     b, desk = tft
     desk.slots = bytes([7] * 512)
     desk.run(1)
-    b.app.intake("record")
+    feed_control.record(b.app)
     desk.run(2)
-    b.app.intake("stop_recording")
-    b.app.open("capture", 1)
+    feed_control.stop_recording(b.app)
+    b.app.open("capture_settings", 1)
     choose(b, desk, "Name")
     push(b, desk)
     page = b.app.page
@@ -249,23 +250,23 @@ def test_a_capture_is_a_step_of_the_running_order(tft):
     b, desk = tft
     desk.slots = bytes([40] * 512)
     desk.run(2.5)
-    b.app.intake("record")
+    feed_control.record(b.app)
     desk.run(3)
-    b.app.intake("stop_recording")
+    feed_control.stop_recording(b.app)
     desk.slots = None
     desk.run(6)
     b.app.open("run")
-    order = b.app.running().order
+    order = b.app.machines.running_order().order
     order.add(1, what=1)
     order.add(b.app.show.looks.number("Moonlight"))
-    b.app.running().jump(0)
+    b.app.machines.running_order().jump(0)
     desk.run(1)
     assert b.app.feed.player and b.app.feed.player.number == 1
-    b.app.running().next()
+    b.app.machines.running_order().next()
     desk.run(0.1)
     assert b.app.feed.player is None
     order.add(99, what=1)
-    b.app.running().jump(2)
+    b.app.machines.running_order().jump(2)
     desk.run(0.3)
     shown(b, "Capture 99 is gone")
 
@@ -275,7 +276,7 @@ def test_a_full_flash_in_mid_capture_is_said(tft):
     b.disk.size = 140_000
     desk.slots = bytes(512)
     desk.run(1)
-    b.app.open("record")
+    b.app.open("capture_record")
     push(b, desk)
     dice = random.Random(1)
     for _ in range(400):
@@ -288,7 +289,7 @@ def test_a_full_flash_in_mid_capture_is_said(tft):
     b.app.open("captures")
     desk.run(0.3)
     assert captures.numbers(b.board.disk) == [1]
-    b.app.intake("play", 1)
+    feed_control.play(b.app, 1)
     desk.run(1)
     assert b.app.feed.player
 
@@ -297,12 +298,12 @@ def test_recording_outlives_a_pulled_plug(tft):
     b, desk = tft
     desk.slots = bytes([1] * 512)
     desk.run(1)
-    b.app.intake("record")
+    feed_control.record(b.app)
     desk.run(25)
     b.cut_power()
     b.boot()
     desk.run(1)
-    b.app.open("capture", 1)
+    b.app.open("capture_settings", 1)
     desk.run(0.3)
     assert 19_000 <= b.app.page.about["ms"] <= 25_000, "all but the last block of ten seconds"
 
@@ -311,15 +312,15 @@ def test_fades_in_and_out_of_a_capture(tft):
     b, desk = tft
     desk.slots = bytes([200] * 512)
     desk.run(2.5)
-    b.app.intake("record")
+    feed_control.record(b.app)
     desk.run(4)
-    b.app.intake("stop_recording")
+    feed_control.stop_recording(b.app)
     desk.slots = None
     b.app.feed.turn_on(b.app.now, False)
     desk.run(3)
     disk = b.board.disk
     captures.save(disk, 1, dict(captures.about(disk, 1)[0], fade_in=1000, fade_out=1000))
-    b.app.intake("play", 1)
+    feed_control.play(b.app, 1)
     seen = []
     for _ in range(280):
         desk.run(0.02)

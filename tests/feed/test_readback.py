@@ -8,9 +8,9 @@ import random
 import pytest
 
 from firmware.light import colour, emitters
-from firmware.show import readback
-from firmware.show.generic import generic, generic_ids
-from firmware.show.personality import Personality
+from firmware.show import resolve_back, rig_edit
+from firmware.show.personality_build import build
+from firmware.show.personality_builtin import idents, personality
 from firmware.show.rig import Rig
 from firmware.show.show import Show
 from firmware.stage.stage import Stage
@@ -26,7 +26,7 @@ def one_lamp(kind, address=1, **trims):
     disk.mkdir("shows/a")
     show = Show(disk, "shows/a")
     f = show.rig.add(kind, "Lamp", address)
-    show.rig.trim(f, **trims)
+    rig_edit.trim(show.rig, f, **trims)
     return Stage(show), f
 
 
@@ -39,7 +39,7 @@ def out_of(stage, f, light, extras=()):
 
 
 def light_of(stage, f, frame):
-    return readback.read(f, frame, *stage.trims(f))
+    return resolve_back.read(f, frame, *stage.trims(f))
 
 
 def frame_with(f, slots):
@@ -69,7 +69,7 @@ def values(f, slots):
 _STEP = {"level": 1, "cct": 17.3, "duv": 16.4, "hue": 2, "sat": 6.6, "mix": 6.6}
 
 
-@pytest.mark.parametrize("kind", generic_ids())
+@pytest.mark.parametrize("kind", idents())
 def test_the_same_slots_again(kind):
     dice = random.Random(kind)
     stage, f = one_lamp(kind, address=7)
@@ -132,7 +132,7 @@ def test_a_measured_white_is_read_as_it_is():
 def test_a_dimmer_beside_emitters_is_folded_into_the_level():
     names = ("level", "red", "green", "blue")
     channels = [(name, slot, -1, 0, 1, 0, 0) for slot, name in enumerate(names)]
-    stage, f = one_lamp(Personality("x", "X", channels, generic("rgb").emitters))
+    stage, f = one_lamp(build("x", "X", channels, personality("rgb").emitters))
     slots = bytes([255, 200, 120, 60])
     light, _extras = light_of(stage, f, frame_with(f, slots))
     again = out_of(stage, f, light)
@@ -145,12 +145,12 @@ def test_slots_of_nobody_are_kept_raw():
     rig = Rig()
     rig.add("dim", "A", 3)
     frame = bytes([9, 0, 77, 8, 7]) + bytes(95) + bytes([5, 6]) + bytes(410)
-    assert readback.raw(rig, frame, 512) == [[1, 9], [4, 8, 7], [101, 5, 6]]
-    assert readback.raw(rig, frame, 101) == [[1, 9], [4, 8, 7], [101, 5]]
+    assert resolve_back.raw(rig, frame, 512) == [[1, 9], [4, 8, 7], [101, 5, 6]]
+    assert resolve_back.raw(rig, frame, 101) == [[1, 9], [4, 8, 7], [101, 5]]
 
 
 def test_grab_takes_the_lamps_that_the_feed_reaches():
     stage, f = one_lamp("white", address=24)  # slots 24 and 25
     frame = bytes(range(100)) + bytes(412)
-    assert sorted(readback.grab(stage, frame, 25)) == [0, 1]
-    assert sorted(readback.grab(stage, frame, 24)) == [0]
+    assert sorted(resolve_back.grab(stage, frame, 25)) == [0, 1]
+    assert sorted(resolve_back.grab(stage, frame, 24)) == [0]

@@ -5,9 +5,9 @@ import random
 import pytest
 
 from firmware.show import captures
-from firmware.stage.player import Player
-from firmware.stage.recorder import Recorder
-from firmware.stage.tape import Tape
+from firmware.stage.capture_file import CaptureFile
+from firmware.stage.capture_player import CapturePlayer
+from firmware.stage.capture_recorder import CaptureRecorder
 from sim.disk import MemoryDisk, PowerCut
 from sim.flash import LittleDisk
 from tests.feed.test_capture import FEEDS, PERIOD, noise, still
@@ -23,7 +23,7 @@ def disk_for_captures(kind=MemoryDisk, **options):
 
 def record(disk, frames, begin=0):
     """Record (ms, slots), seen by a loop of 4 ms -> the Recorder, ended."""
-    recorder = Recorder(disk, begin)
+    recorder = CaptureRecorder(disk, begin)
     recorder.begin(1, PATH, begin)
     for t, slots in frames:
         early = int(t // 4) * 4
@@ -35,7 +35,7 @@ def record(disk, frames, begin=0):
 
 def tape(disk):
     """[(ms, slots)] of the file, read to its end, and the Tape."""
-    t = Tape(disk, PATH)
+    t = CaptureFile(disk, PATH)
     while not t.scan(4):
         pass
     out = []
@@ -52,7 +52,7 @@ def frames_of(name, seconds, period=PERIOD):
 def played(disk, about=None, step=4, speed=10, most=100_000):
     """[(ms since the start, slots)] as a Player gives them -> and the Player."""
     about = about or captures.about(disk, 1)[0]
-    player, now, out = Player(disk, PATH, about, 0), 0, []
+    player, now, out = CapturePlayer(disk, PATH, about, 0), 0, []
     player.speed = speed
     while not player.ended and now < most:
         if player.step(now):
@@ -103,7 +103,7 @@ def test_speeds(speed):
 def test_pause_holds_the_frame():
     disk = disk_for_captures()
     record(disk, frames_of("chase", 5))
-    player = Player(disk, PATH, captures.about(disk, 1)[0], 0)
+    player = CapturePlayer(disk, PATH, captures.about(disk, 1)[0], 0)
     for now in range(0, 1000, 4):
         player.step(now)
     at, frame = player.at, bytes(player.frame)
@@ -145,7 +145,7 @@ def test_trim_and_loop(numbers):
 
 
 def test_seek_lands_on_the_frame_that_was_on(numbers):
-    player = Player(numbers, PATH, captures.about(numbers, 1)[0], 0)
+    player = CapturePlayer(numbers, PATH, captures.about(numbers, 1)[0], 0)
     for ms in (0, 9_990, 10_010, 25_000, 39_000, 500):
         assert player.seek(ms)
         now = 0
@@ -157,13 +157,13 @@ def test_seek_lands_on_the_frame_that_was_on(numbers):
 def test_a_long_file_keeps_few_places():
     """400 blocks: every second, then fourth is remembered, and any moment is still found."""
     disk = disk_for_captures()
-    recorder = Recorder(disk, 0)
+    recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, PATH, 0)
     for n in range(400):
         recorder.packet(numbered(n), 10_000 * n, 10_000 * n + 4)
         recorder.step(10_000 * n + 10_004)
     recorder.end()
-    t = Tape(disk, PATH)
+    t = CaptureFile(disk, PATH)
     while not t.scan(50):
         pass
     assert len(t._places) <= 128
@@ -180,7 +180,7 @@ def test_a_pulled_plug_costs_no_whole_block(half):
     cuts = 0
     for n in range(1, 200):
         disk = disk_for_captures(LittleDisk, size=1 << 18)
-        recorder = Recorder(disk, 0)
+        recorder = CaptureRecorder(disk, 0)
         safe = 0
         try:
             disk.cut_after(n, half)
@@ -201,7 +201,7 @@ def test_a_pulled_plug_costs_no_whole_block(half):
         assert [s for _t, s in got] == [s for _t, s in frames[: len(got)]]
         assert len(got) * 512 >= safe * 0.85 - 4096  # what was written holds that many frames
         again = captures.new(disk)
-        fresh = Recorder(disk, 0)
+        fresh = CaptureRecorder(disk, 0)
         fresh.begin(again, captures.path(again), 0)
         fresh.packet(still(0), 0, 4)
         fresh.end()
@@ -212,7 +212,7 @@ def test_a_pulled_plug_costs_no_whole_block(half):
 def test_a_torn_tail_is_left_out():
     """Where a file system does not keep an append whole (the RAM disk leaves half of it)."""
     disk = disk_for_captures()
-    recorder = Recorder(disk, 0)
+    recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, PATH, 0)
     disk.cut_after(12)
     with pytest.raises(PowerCut):
@@ -255,29 +255,29 @@ def test_what_is_missing_is_said_in_words(numbers):
     data = bytearray(numbers.files[PATH])
     data[len(data) // 3] ^= 1
     numbers.files[PATH] = bytes(data)
-    player, now = Player(numbers, PATH, captures.about(numbers, 1)[0], 0), 0
-    while not player.note and now < 50_000:
+    player, now = CapturePlayer(numbers, PATH, captures.about(numbers, 1)[0], 0), 0
+    while not player.message and now < 50_000:
         player.step(now)
         now += 4
-    assert player.note == "Capture 1: 10.0 s missing at 0:10 (damaged)"
+    assert player.message == "Capture 1: 10.0 s missing at 0:10 (damaged)"
 
 
 def test_a_full_flash_keeps_what_was_recorded():
     disk = disk_for_captures(LittleDisk, size=1 << 17)
-    recorder = Recorder(disk, 0)
+    recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, PATH, 0)
     n = 0
     while not recorder.full:
         recorder.packet(noise(n), 23 * n, 23 * n + 4)
         n += 1
         assert n < 1000
-    assert recorder.note.startswith("Flash is full: 0:0")
+    assert recorder.message.startswith("Flash is full: 0:0")
     got, t = tape(disk)
     assert [s for _t, s in got] == [noise(k) for k in range(len(got))]
     assert len(got) >= 100 and t.missing == []
     assert disk.free()[0] >= 16_384, "looks and the light can still be kept"
     with pytest.raises(OSError, match="no room to record"):
-        Recorder(disk, 0).begin(2, captures.path(2), 0)
+        CaptureRecorder(disk, 0).begin(2, captures.path(2), 0)
 
 
 def test_a_disk_that_refuses_ends_the_recording_and_keeps_it():
@@ -288,11 +288,11 @@ def test_a_disk_that_refuses_ends_the_recording_and_keeps_it():
             MemoryDisk.append(self, path, data)
 
     disk = disk_for_captures(Sick)
-    recorder = Recorder(disk, 0)
+    recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, PATH, 0)
     for n in range(40):
         recorder.packet(noise(n), 23 * n, 23 * n + 4)
-    assert recorder.full and "error 5" in recorder.note
+    assert recorder.full and "error 5" in recorder.message
     assert len(tape(disk)[0]) == 7
 
 
@@ -309,12 +309,12 @@ def test_blocks_end_where_flash_blocks_do():
 def test_minutes_are_told_before_and_while_it_records():
     """Noise of 23 ms takes 512 bytes a frame and a little more: so many minutes are in the free flash."""
     disk = disk_for_captures()
-    recorder = Recorder(disk, 0)
+    recorder = CaptureRecorder(disk, 0)
     assert recorder.minutes() is None
     for n in range(200):
         recorder.packet(noise(n), 23 * n, 23 * n + 4)
     assert recorder.number == 0 and not captures.numbers(disk)
-    fresh = Recorder(disk, 0)
+    fresh = CaptureRecorder(disk, 0)
     for n in range(200):
         fresh.packet(still(n), 23 * n, 23 * n + 4)
     assert fresh.minutes() > 60 * recorder.minutes()
@@ -324,13 +324,13 @@ def test_minutes_are_told_before_and_while_it_records():
 def test_no_file_no_capture_nothing_to_play():
     disk = disk_for_captures()
     with pytest.raises(OSError):
-        Player(disk, PATH, captures.about(disk, 1)[0], 0)
+        CapturePlayer(disk, PATH, captures.about(disk, 1)[0], 0)
     disk.write(PATH, b"")
     with pytest.raises(ValueError, match="holds nothing"):
-        Player(disk, PATH, captures.about(disk, 1)[0], 0)
+        CapturePlayer(disk, PATH, captures.about(disk, 1)[0], 0)
     disk.write(PATH, random.Random(1).randbytes(20_000))
     with pytest.raises(ValueError, match="holds nothing"):
-        Player(disk, PATH, captures.about(disk, 1)[0], 0)
+        CapturePlayer(disk, PATH, captures.about(disk, 1)[0], 0)
 
 
 def test_the_list_of_captures():

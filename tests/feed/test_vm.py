@@ -7,8 +7,8 @@ from sim.session import OnPython, Session
 from sim.vm_session import OnVm
 from tests.vm import runner
 
-_PARTS = ("firmware.stage.feed", "firmware.stage.merge", "firmware.stage.raw", "firmware.show.readback",
-          "firmware.show.intake")
+_PARTS = ("firmware.stage.feed", "firmware.stage.feed_loops", "firmware.stage.raw_slots", "firmware.show.resolve_back",
+          "firmware.show.feed_settings")
 
 
 def test_native_and_plain_are_equal_on_the_vm():
@@ -28,7 +28,7 @@ def test_nothing_is_loaded_until_a_feed_comes_in():
         assert not [name for name in _PARTS if name in sys.modules]
         b.input.receive(bytes(512))
         b.run(0.1)
-        assert "firmware.stage.feed" in sys.modules and "firmware.show.readback" not in sys.modules
+        assert "firmware.stage.feed" in sys.modules and "firmware.show.resolve_back" not in sys.modules
 
 
 def test_the_vm_merges_records_and_plays_as_cpython_does():

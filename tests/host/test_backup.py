@@ -9,8 +9,8 @@ import zipfile
 
 import pytest
 
-from firmware.show import keep
-from firmware.show.faults import Faults
+from firmware.show import file_store, shelf_edit
+from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
 from host import Refused, backup, faults, link, remote, restore
 from sim.disk import MemoryDisk, PowerCut
@@ -24,7 +24,7 @@ def device(*names):
     disk = MemoryDisk()
     shelf = Shelf(disk)
     for name in names:
-        show = shelf.open(shelf.new(name))
+        show = shelf.open(shelf_edit.new(shelf, name))
         for n in range(8):
             show.rig.add("tint16", "Lamp %d" % n)
         show.save_rig()
@@ -32,7 +32,7 @@ def device(*names):
             lights = {f.uid: [n * 10000, 3200 + n, 0, 0, 0, 0, {}] for f in show.rig.fixtures}
             show.looks.store("Look %d" % n, lights)
         show.looks.store("Look 0", {})
-    Faults(disk).add(1000, "a fault", "here")
+    FaultLog(disk).add(1000, "a fault", "here")
     disk.mkdir("firmware")
     disk.write("firmware/app.mpy", b"ours")
     disk.mkdir("state")
@@ -283,7 +283,7 @@ def test_the_firmware_reads_what_was_restored(board, tmp_path):
     show = shelf.open("boat")
     show.looks.load()
     assert len(show.rig) == 8 and len(show.looks) == 5 and shelf.faults == []
-    assert keep.read(shelf.disk, "shows/boat/show.json")[0]["name"] == "Boat"
+    assert file_store.read(shelf.disk, "shows/boat/show.json")[0]["name"] == "Boat"
     assert pathlib.Path(tmp_path / "a.zip").exists()
 
 

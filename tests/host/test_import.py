@@ -5,7 +5,7 @@ import zipfile
 
 import pytest
 
-from firmware.show.channels import pack, unpack
+from firmware.show.personality_build import pack, unpack
 from firmware.show.show import Show
 from host import Refused, __main__, gdtf, import_gdtf
 from sim.disk import FolderDisk

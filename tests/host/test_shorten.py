@@ -141,17 +141,17 @@ def test_a_line_more_sends_one_file_and_a_new_name_few():
         names = shorten.Map(other)
         return [name for name in other if names.shorten(other[name], name) != packed[name]]
 
-    path = "firmware/ui/looks.py"
+    path = "firmware/ui/pages/looks/looks.py"
     assert changed(path, sources[path] + "\nif 0:\n    print(2)\n") == [path]
     assert len(changed(path, sources[path] + "\n\ndef brand_new_thing():\n    return 2\n")) < len(sources) // 4
 
 
 def test_a_fault_of_a_small_board_is_told_by_its_real_name():
     names = pack.names()
-    own, everywhere = names.own["firmware/ui/light.py"], names.names
-    for name in (next(iter(own)), "change_rig"):
+    own, everywhere = names.own["firmware/ui/pages/light/light.py"], names.names
+    for name in (next(iter(own)), "can_undo"):
         short = own.get(name) or everywhere[name]
-        line = f'File "firmware.ui.light", line 1, in {short}'
+        line = f'File "firmware.ui.pages.light.light", line 1, in {short}'
         assert faults.text((3600, "Crashed", line)).endswith(f'line 1, in {name})')
     assert faults.text((1, "Crashed", 'File "boards", line 3, in load')).endswith("in load)")
 

@@ -6,6 +6,7 @@ import pytest
 
 from firmware import main
 from firmware.app import App
+from firmware.show import shelf_edit
 from sim import Bench
 from sim.disk import MemoryDisk
 
@@ -85,7 +86,7 @@ def test_a_damaged_file_is_named_on_the_screen_and_logged():
 def test_another_show_can_be_opened_and_the_first_comes_back():
     with Bench(show="demo") as b:
         names = list(b.app.show.looks.names())
-        ident = b.app.shelf.new("Empty")
+        ident = shelf_edit.new(b.app.shelf, "Empty")
         b.app.open_show(ident)
         b.run(1)
         assert len(b.app.show.rig) == 0 and b.app.show.name == "Empty"
@@ -106,7 +107,7 @@ def test_the_host_s_interrupt_keeps_what_is_on(monkeypatch):
             feed()
             if board.clock.ms() > 1000:
                 apps[0].stage.dial("Key", level=0.375)
-                apps[0].step = lambda now: (apps[0].keeping.step(now), ctrl_c())
+                apps[0].step = lambda now: (apps[0].state.step(now), ctrl_c())
             board.clock.pass_us(4000)
 
         def ctrl_c():

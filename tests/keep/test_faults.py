@@ -2,15 +2,15 @@
 
 import json
 
-from firmware.show.faults import Faults
+from firmware.show.fault_log import FaultLog
 from sim.disk import MemoryDisk, PowerCut
 
 
 def test_the_last_50_newest_first_through_restarts():
     disk = MemoryDisk()
     for n in range(120):
-        Faults(disk).add(n * 61000, f"fault {n}", "looks/3.json")
-    entries = Faults(disk).entries()
+        FaultLog(disk).add(n * 61000, f"fault {n}", "looks/3.json")
+    entries = FaultLog(disk).entries()
     assert len(entries) == 50
     assert entries[0] == (119 * 61, "fault 119", "looks/3.json")
     assert [what for _at, what, _where in entries] == [f"fault {n}" for n in range(119, 69, -1)]
@@ -19,13 +19,13 @@ def test_the_last_50_newest_first_through_restarts():
 
 def test_each_line_is_json():
     disk = MemoryDisk()
-    Faults(disk).add(1500, "rig.json is damaged", "show")
+    FaultLog(disk).add(1500, "rig.json is damaged", "show")
     line = json.loads(disk.files["faults.log"])
     assert (line["at"], line["what"], line["where"]) == (1, "rig.json is damaged", "show")
 
 
 def test_the_same_fault_again_is_logged_once_a_minute():
-    log = Faults(MemoryDisk())
+    log = FaultLog(MemoryDisk())
     for now in range(0, 180001, 1000):
         log.add(now, "feed lost")
     assert [at for at, _what, _where in log.entries()] == [180, 120, 60, 0]
@@ -34,17 +34,17 @@ def test_the_same_fault_again_is_logged_once_a_minute():
 def test_a_cut_loses_one_line_at_most():
     before = MemoryDisk()
     for n in range(50):
-        Faults(before).add(0, f"fault {n}")
+        FaultLog(before).add(0, f"fault {n}")
     for n in range(1, 10):
         disk = MemoryDisk(before.files)
         disk.cut_after(n)
         try:
-            Faults(disk).add(0, "last")
+            FaultLog(disk).add(0, "last")
         except PowerCut:
             pass
         disk.power_up()
-        Faults(disk).add(0, "after")
-        whats = [what for _at, what, _where in Faults(disk).entries()]
+        FaultLog(disk).add(0, "after")
+        whats = [what for _at, what, _where in FaultLog(disk).entries()]
         assert whats[0] == "after" and whats[-1] in ("fault 1", "fault 2")
         assert whats[1] in ("last", "fault 49")
 
@@ -52,17 +52,17 @@ def test_a_cut_loses_one_line_at_most():
 def test_a_damaged_line_is_left_out():
     disk = MemoryDisk()
     for n in range(3):
-        Faults(disk).add(0, f"fault {n}")
+        FaultLog(disk).add(0, f"fault {n}")
     data = bytearray(disk.files["faults.log"])
     data[100] ^= 1
     disk.files["faults.log"] = bytes(data)
-    assert [what for _at, what, _where in Faults(disk).entries()] == ["fault 2", "fault 0"]
+    assert [what for _at, what, _where in FaultLog(disk).entries()] == ["fault 2", "fault 0"]
 
 
 def test_a_full_disk_is_survived():
     disk = MemoryDisk(size=4096)
     disk.write("filler", bytes(4096))
-    log = Faults(disk)
+    log = FaultLog(disk)
     log.add(0, "one")
     disk.remove("filler")
     log.add(1, "two")

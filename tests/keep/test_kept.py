@@ -4,9 +4,11 @@ import random
 
 import pytest
 
+from firmware.show import rig_edit, shelf_edit
 from firmware.show.shelf import Shelf
-from firmware.stage.kept import Kept
+from firmware.stage import state_read
 from firmware.stage.stage import Stage
+from firmware.stage.state_write import StateWriter
 from sim.disk import MemoryDisk, PowerCut
 
 KINDS = ("dim", "white16", "tint16", "full16", "rgbw16", "rgbww16", "raw4")
@@ -20,8 +22,8 @@ class Device:
         self.now = start
         self.shelf = Shelf(disk)
         self.stage = Stage(self.shelf.open())
-        self.kept = Kept(disk, self.stage)
-        self.restored = self.kept.load(start)
+        self.kept = StateWriter(disk, self.stage)
+        self.restored = state_read.read(self.kept, start)
         self.stage.show.looks.load()
         self.stage.step(start)
 
@@ -161,7 +163,7 @@ def test_another_show_does_not_take_this_one_s_light(disk):
     device = Device(disk)
     device.stage.dial("dim", level=1)
     device.run(5000)
-    device.shelf.open(device.shelf.new("Other"))
+    device.shelf.open(shelf_edit.new(device.shelf, "Other"))
     assert not again(device).restored
 
 
@@ -205,8 +207,8 @@ def test_a_fixture_that_is_gone_or_new_is_no_fault(disk):
     device.stage.dial("full16", level=0.5)
     device.run(5000)
     rig = device.stage.show.rig
-    rig.remove(rig.find("dim"))
-    rig.swap(rig.find("raw4"), "dim")
+    rig_edit.remove(rig, rig.find("dim"))
+    rig_edit.swap(rig, rig.find("raw4"), "dim")
     rig.add("rgb", "New")
     device.stage.show.save_rig()
     new = again(device)

@@ -8,7 +8,7 @@ import random
 
 import pytest
 
-from firmware.show import keep
+from firmware.show import file_format
 from sim.disk import MemoryDisk, PowerCut
 from sim.flash import LittleDisk
 from tests.keep.vm import start
@@ -20,7 +20,7 @@ ROOMY, TIGHT = 96, 34  # blocks of 4 KiB: nothing is ever refused; much is
 @pytest.fixture(autouse=True)
 def older_schema(monkeypatch):
     """The session brings up a show of an invented older schema."""
-    monkeypatch.setitem(keep.STEPS, 0, bring_up)
+    monkeypatch.setitem(file_format.STEPS, 0, bring_up)
 
 
 def cuts(*args):

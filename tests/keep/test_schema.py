@@ -11,12 +11,26 @@ import re
 import pytest
 
 from firmware.light import curves
-from firmware.show import captures, effects, groups, intake, keep, order, patching, personality, readings, rig, storing
-from firmware.show.canon import seal
-from firmware.show.faults import Faults
+from firmware.show import (
+    captures,
+    device_settings,
+    effect_settings,
+    feed_settings,
+    file_format,
+    file_store,
+    groups,
+    looks_edit,
+    meter_readings,
+    personality_build,
+    rig,
+    rig_edit,
+    running_order,
+)
+from firmware.show.fault_log import FaultLog
+from firmware.show.file_format import seal
+from firmware.show.personality import LIMITS
 from firmware.show.shelf import Shelf
 from firmware.stage.stage import Stage
-from firmware.ui import settings
 from host import Refused, check, schema
 from sim.disk import MemoryDisk
 
@@ -31,32 +45,33 @@ def files():
     shelf = Shelf(disk)
     show = shelf.open()
     shelf.set("dark", True)
-    settings.save(disk, settings.defaults())
-    lamp = personality.Personality(
+    device_settings.save(disk, device_settings.defaults())
+    lamp = personality_build.build(
         "heron-2", "Heron 2", [("level", 0, 1, 0, 1, 0, 0), ("red", 2, -1, 0, 1, 0, 0), ("mint", 3, -1, 0, 1, 0, 0),
          ("fan", 4, -1, 0, 255, 9, 1)],
         [("red", 0.69, 0.3, 1.0), ("mint", 0.35, 0.5, 2.0)])
     show.rig.add(lamp, "Heron")
     key = show.rig.add("tint16", "Key")
-    show.rig.trim(key, curve="square", strike=1200, lag=80, free=1, white=[[0, 2900, 100], [65535, 6100, -200]],
+    rig_edit.trim(show.rig, key, curve="square", strike=1200, lag=80, free=1,
+                  white=[[0, 2900, 100], [65535, 6100, -200]],
                   place="left", watts=90, gang=3)
-    show.rig.trim(key, set=[key.address, "tint16"])
-    show.rig.trim(show.rig.add("dim", "Lamp"), curve=[[20000, 9000], [65535, 65535]])
+    rig_edit.trim(show.rig, key, set=[key.address, "tint16"])
+    rig_edit.trim(show.rig, show.rig.add("dim", "Lamp"), curve=[[20000, 9000], [65535, 65535]])
     show.save_rig()
     stage = Stage(show)
     stage.dial("Heron", level=0.5, fan=77)
     stage.store("Day")
     light = stage.present()
     show.looks.store("Grabbed", {**light, 0: [[100, 1, 2, 3], [300, 255]]})
-    running = order.Order(show)
+    running = running_order.RunningOrder(show)
     running.add(1)
     groups.put(show, "All", [1, 2, 3])
-    intake.save(show, {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {2: 1}})
+    feed_settings.save(show, {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {2: 1}})
     captures.new(disk)
     captures.save(disk, 1, captures.about(disk, 1)[0])
-    effects.save(show, [effects.new(kind, [1, 2]) for kind in effects.NAMES])
-    readings.Readings(show).take(key, 412.5, 65536, 5600, -0.002, 9800)
-    Faults(disk).add(1000, "rig.json is damaged", "disk")
+    effect_settings.save(show, [effect_settings.new(kind, [1, 2]) for kind in effect_settings.NAMES])
+    meter_readings.Readings(show).take(key, 412.5, 65536, 5600, -0.002, 9800)
+    FaultLog(disk).add(1000, "rig.json is damaged", "disk")
     return {path: data for path, data in disk.files.items() if path[-1] not in "~+"}
 
 
@@ -79,29 +94,29 @@ def test_the_page_has_no_key_that_nobody_writes(files, monkeypatch):
 def test_the_page_names_every_module_that_saves():
     """A new kind of file is to be written down here first."""
     found = {p.relative_to(ROOT / "firmware").as_posix() for p in (ROOT / "firmware").rglob("*.py")
-             if re.search(r"keep\.save\(|\bseal\(", p.read_text())}
+             if re.search(r"file_store\.save\(|\bseal\(", p.read_text())}
     named = set(re.findall(r"[Ww]ritten by\s+`([^`]+)`", schema.PAGE.read_text()))
-    assert found - {"show/canon.py", "show/keep.py", "show/mend.py"} == named
+    assert found - {"show/file_format.py", "show/file_store.py", "show/file_repair.py"} == named
 
 
 def test_the_page_is_of_the_present_schema():
-    assert f"schema {keep.SCHEMA}\n" in schema.PAGE.read_text().splitlines(keepends=True)[0]
+    assert f"schema {file_format.SCHEMA}\n" in schema.PAGE.read_text().splitlines(keepends=True)[0]
 
 
 @pytest.mark.parametrize(
     ("pattern", "key", "low", "high"),
     [
-        ("shows/IDENT/rig.json", "fixtures", 0, patching.MOST),
-        ("shows/IDENT/rig.json", "fixtures[].name", 1, patching.NAME_MOST),
+        ("shows/IDENT/rig.json", "fixtures", 0, rig_edit.MOST),
+        ("shows/IDENT/rig.json", "fixtures[].name", 1, rig_edit.NAME_MOST),
         ("shows/IDENT/rig.json", "fixtures[].address", 1, rig.SLOTS),
-        ("shows/IDENT/looks/N.json", "name", 1, storing.NAME_MOST),
-        ("shows/IDENT/order.json", "looks", 0, 2 * storing.MOST),
-        *(("shows/IDENT/looks/N.json", f"lights[][{n + 1}]", *limits) for n, limits in enumerate(personality.LIMITS)),
-        ("shows/IDENT/run.json", "steps", 0, order.MOST),
-        ("shows/IDENT/run.json", "steps[][4]", 0, order.LONGEST_MS),
+        ("shows/IDENT/looks/N.json", "name", 1, looks_edit.NAME_MOST),
+        ("shows/IDENT/order.json", "looks", 0, 2 * looks_edit.MOST),
+        *(("shows/IDENT/looks/N.json", f"lights[][{n + 1}]", *limits) for n, limits in enumerate(LIMITS)),
+        ("shows/IDENT/run.json", "steps", 0, running_order.MOST),
+        ("shows/IDENT/run.json", "steps[][4]", 0, running_order.LONGEST_MS),
         ("shows/IDENT/groups.json", "groups", 0, groups.MOST),
-        ("shows/IDENT/effects.json", "effects", 0, effects.MOST),
-        ("shows/IDENT/effects.json", "effects[][4]", 1, effects.SEEDS),
+        ("shows/IDENT/effects.json", "effects", 0, effect_settings.MOST),
+        ("shows/IDENT/effects.json", "effects[][4]", 1, effect_settings.SEEDS),
     ],
 )
 def test_ranges_are_those_of_the_code(pattern, key, low, high):
@@ -149,7 +164,7 @@ def test_every_wrong_value_is_named(files):
         del whole["crc"]
         for path, _value in leaves(whole):
             if path and path != ["schema"]:
-                bad = seal(put(whole, path, None), keep.SCHEMA)
+                bad = seal(put(whole, path, None), file_format.SCHEMA)
                 found = list(check.problems({name: bad}))
                 assert (name, place_of(path)) in [problem[:2] for problem in found], (name, path)
                 tried += 1
@@ -217,7 +232,7 @@ def test_a_file_changed_by_hand_is_sealed(files, tmp_path, capsys):
     assert check.main(["--seal", str(tmp_path)]) == 0
     assert "shows/show-1/looks/1.json: sealed" in capsys.readouterr().out
     disk = MemoryDisk({"a.json": look.read_bytes()})
-    obj, fault = keep.load(disk, "a.json")
+    obj, fault = file_store.load(disk, "a.json")
     assert obj["name"] == "Küche" and fault is None
 
 

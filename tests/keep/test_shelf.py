@@ -2,7 +2,7 @@
 
 import pytest
 
-from firmware.show import keep
+from firmware.show import file_disk, file_format, file_store, looks_edit, rig_file, shelf_edit
 from firmware.show.shelf import Shelf
 from sim.disk import MemoryDisk, PowerCut
 
@@ -14,7 +14,7 @@ def shelf_with(*names, size=1 << 20):
     disk = MemoryDisk(size=size)
     shelf = Shelf(disk)
     for name in names:
-        show = shelf.open(shelf.new(name))
+        show = shelf.open(shelf_edit.new(shelf, name))
         show.rig.add("dim", name)
         show.save_rig()
         show.looks.store("Day", LIGHT)
@@ -25,7 +25,7 @@ def shelf_with(*names, size=1 << 20):
 def content(show):
     """All that a show holds."""
     show.looks.load()
-    return show.rig.pack(), [(name, show.looks.recall(name)) for name in show.looks.names()]
+    return rig_file.pack(show.rig), [(name, show.looks.recall(name)) for name in show.looks.names()]
 
 
 def listing(shelf):
@@ -56,7 +56,8 @@ def test_names_need_not_be_unique_and_may_have_any_letters():
 def test_bad_names(name, words):
     disk, shelf = shelf_with("Boat")
     before = dict(disk.files)
-    for verb in (shelf.new, lambda name: shelf.rename("boat", name), lambda name: shelf.copy("boat", name)):
+    for verb in (lambda name: shelf_edit.new(shelf, name), lambda name: shelf_edit.rename(shelf, "boat", name),
+                 lambda name: shelf_edit.copy(shelf, "boat", name)):
         with pytest.raises(ValueError, match=words):
             verb(name)
     assert disk.files == before
@@ -64,8 +65,8 @@ def test_bad_names(name, words):
 
 def test_copy_and_rename():
     _disk, shelf = shelf_with("Boat")
-    assert shelf.copy("boat", "Boat pick-up") == "boat-pick-up"
-    shelf.rename("boat", "Ship")
+    assert shelf_edit.copy(shelf, "boat", "Boat pick-up") == "boat-pick-up"
+    shelf_edit.rename(shelf, "boat", "Ship")
     assert listing(shelf) == [("boat", "Ship"), ("boat-pick-up", "Boat pick-up")]
     assert content(shelf.open("boat")) == content(shelf.open("boat-pick-up"))
 
@@ -80,18 +81,18 @@ def test_delete_can_be_undone_until_the_next_power_up():
     disk, shelf = shelf_with("Boat", "Attic")
     before = content(shelf.open("boat"))
     shelf.open("attic")
-    shelf.remove("boat")
+    shelf_edit.remove(shelf, "boat")
     assert shelf.idents() == ["attic"]
     assert not shelf.tidy()
-    assert shelf.can_put_back() == "boat"
-    assert shelf.put_back() == "boat"
+    assert shelf_edit.can_put_back(shelf) == "boat"
+    assert shelf_edit.put_back(shelf) == "boat"
     assert content(shelf.open("boat")) == before
     shelf.open("attic")
-    shelf.remove("boat")
+    shelf_edit.remove(shelf, "boat")
     again = Shelf(disk)
-    assert again.can_put_back() is None
+    assert shelf_edit.can_put_back(again) is None
     with pytest.raises(ValueError, match="No deleted show"):
-        again.put_back()
+        shelf_edit.put_back(again)
     while again.tidy():
         pass
     assert disk.list("trash") == []
@@ -99,16 +100,16 @@ def test_delete_can_be_undone_until_the_next_power_up():
 
 def test_two_deletes_come_back_in_turn():
     _disk, shelf = shelf_with("Boat", "Attic", "Roof")
-    shelf.remove("boat")
-    shelf.remove("attic")
-    shelf.new("Boat")
-    assert [shelf.put_back(), shelf.put_back()] == ["attic", "boat-2"]
+    shelf_edit.remove(shelf, "boat")
+    shelf_edit.remove(shelf, "attic")
+    shelf_edit.new(shelf, "Boat")
+    assert [shelf_edit.put_back(shelf), shelf_edit.put_back(shelf)] == ["attic", "boat-2"]
 
 
 def test_the_open_show_is_not_deleted():
     _disk, shelf = shelf_with("Boat")
     with pytest.raises(ValueError, match="Boat is open"):
-        shelf.remove("boat")
+        shelf_edit.remove(shelf, "boat")
 
 
 def test_a_full_disk_refuses_and_changes_nothing():
@@ -119,40 +120,40 @@ def test_a_full_disk_refuses_and_changes_nothing():
     disk.append("filler", bytes(disk.free()[0] - 2 * 4096))
     before = listing(shelf), content(shelf.open())
     with pytest.raises(OSError, match="no room for"):
-        shelf.copy("boat", "Boat 2")
+        shelf_edit.copy(shelf, "boat", "Boat 2")
     assert (listing(shelf), content(shelf.open())) == before
 
 
 def test_deleted_shows_give_way_and_then_cannot_come_back():
     disk, shelf = shelf_with("Boat", "Attic")
-    shelf.remove("boat")
+    shelf_edit.remove(shelf, "boat")
     disk.write("filler", bytes(disk.free()[0]))
     shelf.open().looks.store("Dusk", LIGHT)
-    assert shelf.can_put_back() is None
+    assert shelf_edit.can_put_back(shelf) is None
     assert shelf.open().name == "Attic"
 
 
 def test_a_show_of_a_newer_version_is_looked_at_and_not_changed():
     disk, shelf = shelf_with("Boat")
     folder = "shows/boat"
-    keep.save(disk, folder + "/show.json", {"name": "Boat", "schema": keep.SCHEMA + 1})
+    file_store.save(disk, folder + "/show.json", {"name": "Boat", "schema": file_format.SCHEMA + 1})
     before = dict(disk.files)
     again = Shelf(disk)
     show = again.open()
     assert show.read_only and again.faults == ["Boat is of a newer version: it can be looked at, not changed"]
     rig, looks = content(show)
     assert [f["name"] for f in rig["fixtures"]] == ["Boat"] and len(looks) == 2
-    for verb in (show.save_rig, lambda: show.looks.store("x", LIGHT), lambda: show.looks.remove("Day")):
+    for verb in (show.save_rig, lambda: show.looks.store("x", LIGHT), lambda: looks_edit.remove(show.looks, "Day")):
         with pytest.raises(OSError, match="read only"):
             verb()
     assert disk.files == before
 
 
 @pytest.mark.parametrize("verb", [
-    lambda shelf: shelf.new("Roof"),
-    lambda shelf: shelf.copy("boat", "Roof"),
-    lambda shelf: shelf.rename("boat", "Roof"),
-    lambda shelf: shelf.remove("boat"),
+    lambda shelf: shelf_edit.new(shelf, "Roof"),
+    lambda shelf: shelf_edit.copy(shelf, "boat", "Roof"),
+    lambda shelf: shelf_edit.rename(shelf, "boat", "Roof"),
+    lambda shelf: shelf_edit.remove(shelf, "boat"),
     lambda shelf: shelf.open("boat"),
     lambda shelf: shelf.set("dark", True),
 ])
@@ -187,10 +188,10 @@ def test_a_cut_anywhere_leaves_it_undone_or_done(verb):
 
 def test_free_is_what_can_be_used():
     disk, shelf = shelf_with("Boat")
-    left, total = shelf.free()
-    assert (left, total) == (disk.free()[0] - keep.RESERVE, 1 << 20)
+    left, total = shelf_edit.free(shelf)
+    assert (left, total) == (disk.free()[0] - file_disk.RESERVE, 1 << 20)
     disk.write("filler", bytes(left + 4096))
-    assert shelf.free()[0] == 0
+    assert shelf_edit.free(shelf)[0] == 0
 
 
 def test_a_device_setting_is_kept():
@@ -218,5 +219,5 @@ def test_a_full_disk_opens_another_show_and_says_that_it_is_not_kept():
     disk.append("filler", bytes(disk.free()[0]))
     assert shelf.open("boat").name == "Boat" and "no room for shelf.json" in shelf.faults[-1]
     with pytest.raises(ValueError, match="Boat is open"):
-        shelf.remove("boat")
+        shelf_edit.remove(shelf, "boat")
     assert Shelf(disk).open().name == "Attic"

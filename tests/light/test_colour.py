@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
-from firmware.light import colour, filters, inverse, white
+from firmware.light import chromaticity, colour, filters, white
 from tests.light import single
 
 with warnings.catch_warnings():
@@ -16,7 +16,7 @@ with warnings.catch_warnings():
     import colour as science
 
 D65 = (0.3127, 0.3290)
-D65_CCT, D65_DUV = inverse.cct_duv(*D65)
+D65_CCT, D65_DUV = chromaticity.cct_duv(*D65)
 CMFS = science.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
 
 
@@ -32,7 +32,7 @@ def apart(a, b):
 
 @pytest.mark.parametrize("hue", range(0, 360, 15))
 def test_over_d65_hue_is_oklabs_and_stays_as_it_pales(hue):
-    red = oklab(*inverse.rgb_xy(255, 0, 0)[:2])[0]
+    red = oklab(*chromaticity.rgb_xy(255, 0, 0)[:2])[0]
     for sat in (0.1, 0.3, 0.6, 1):
         got, _ = oklab(*colour.over_white(hue, sat, D65_CCT, D65_DUV))
         assert apart(got - red, hue) < 0.5 + 0.03 / sat  # our D65 and Oklab's differ in the fourth digit
@@ -67,8 +67,8 @@ def test_ipt_agrees_that_hue_hardly_drifts():
      ((255, 0, 255), 299)],
 )  # fmt: skip
 def test_a_screens_colours_have_the_hues_that_are_promised(rgb, hue):
-    x, y, _ = inverse.rgb_xy(*rgb)
-    assert apart(inverse.hue_sat(x, y, D65_CCT, D65_DUV)[0], hue) < 1
+    x, y, _ = chromaticity.rgb_xy(*rgb)
+    assert apart(chromaticity.hue_sat(x, y, D65_CCT, D65_DUV)[0], hue) < 1
 
 
 @pytest.mark.parametrize("cct", [2000, 2700, 3200, 4300, 5600, 6500, 10000])
@@ -90,14 +90,14 @@ def outside(sides, point):
 
 @given(st.floats(0, 359.9), st.floats(0.02, 1), st.floats(2000, 12000), st.floats(-0.01, 0.01))
 def test_hue_and_saturation_go_there_and_back(hue, sat, cct, duv):
-    got, got_sat = inverse.hue_sat(*colour.over_white(hue, sat, cct, duv), cct, duv)
+    got, got_sat = chromaticity.hue_sat(*colour.over_white(hue, sat, cct, duv), cct, duv)
     assert apart(got, hue) < 0.01 / sat
     assert got_sat == pytest.approx(sat, abs=1e-4)
 
 
 @given(st.floats(0, 359.9), st.floats(0.05, 1), st.floats(2000, 12000))
 def test_they_do_so_in_single_precision(hue, sat, cct):
-    module, back = single.load("colour"), single.load("inverse")
+    module, back = single.load("colour"), single.load("chromaticity")
     hue, sat, cct = single.single((hue, sat, cct))
     x, y = module.over_white(hue, sat, cct)
     assert (x, y) == pytest.approx(colour.over_white(float(hue), float(sat), float(cct)), abs=5e-6)
@@ -114,13 +114,13 @@ def test_any_colour_over_any_white_is_a_chromaticity(hue, sat, cct, duv):
 
 
 def test_white_has_no_hue():
-    assert inverse.hue_sat(*white.xy(4300, 0.005), 4300, 0.005) == (0, 0)
+    assert chromaticity.hue_sat(*white.xy(4300, 0.005), 4300, 0.005) == (0, 0)
     assert colour.over_white(123, 0, 4300, 0.005) == white.xy(4300, 0.005)
 
 
 @given(st.integers(0, 255), st.integers(0, 255), st.integers(0, 255))
 def test_screen_colours_go_there_and_back(r, g, b):
-    x, y, level = inverse.rgb_xy(r, g, b)
+    x, y, level = chromaticity.rgb_xy(r, g, b)
     expected = (r, g, b)
     # Chromaticity and the brightest channel say it all; below 1/255 of it the 8-bit code may be one off.
     assert colour.srgb(x, y, level) == pytest.approx(expected, abs=1)
@@ -128,15 +128,15 @@ def test_screen_colours_go_there_and_back(r, g, b):
 
 @pytest.mark.parametrize("rgb", [(255, 0, 0), (12, 200, 99), (255, 255, 255), (1, 2, 3)])
 def test_a_screen_colours_chromaticity_is_that_of_iec_61966(rgb):
-    x, y, _ = inverse.rgb_xy(*rgb)
+    x, y, _ = chromaticity.rgb_xy(*rgb)
     xyz = science.sRGB_to_XYZ(np.array(rgb) / 255)
     assert (x, y) == pytest.approx(tuple(science.XYZ_to_xy(xyz)), abs=3e-4)
 
 
 def test_black_is_white_at_no_level_and_impossible_codes_are_refused():
-    assert inverse.rgb_xy(0, 0, 0) == pytest.approx((*D65, 0), abs=2e-4)
+    assert chromaticity.rgb_xy(0, 0, 0) == pytest.approx((*D65, 0), abs=2e-4)
     with pytest.raises(ValueError, match="256"):
-        inverse.rgb_xy(0, 256, 0)
+        chromaticity.rgb_xy(0, 256, 0)
 
 
 def test_a_swatch_of_tungsten_is_orange_and_of_shade_blue():

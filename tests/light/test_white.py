@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.light import filters, inverse, white
+from firmware.light import chromaticity, filters, white
 from tests.light import single
 
 with warnings.catch_warnings():
@@ -33,7 +33,7 @@ def test_xy_lies_where_colour_science_puts_it(duv):
 def test_cct_and_duv_are_those_of_ohno_2013(duv):
     for cct in np.geomspace(1800, 12000, 20):
         x, y = planckian(cct, duv)
-        got, off = inverse.cct_duv(x, y)
+        got, off = chromaticity.cct_duv(x, y)
         ohno = colour.temperature.uv_to_CCT_Ohno2013(colour.xy_to_UCS_uv((x, y)))
         assert got == pytest.approx(ohno[0], rel=0.003)
         assert off == pytest.approx(ohno[1], abs=1e-4)
@@ -41,7 +41,7 @@ def test_cct_and_duv_are_those_of_ohno_2013(duv):
 
 @pytest.mark.parametrize("duv", [-0.03, 0, 0.03])
 def test_single_precision_is_enough(duv):
-    module, back = single.load("white"), single.load("inverse")
+    module, back = single.load("white"), single.load("chromaticity")
     for cct in np.geomspace(1800, 12000, 30):
         x, y = planckian(cct, duv)
         assert single.single((x, y)) == pytest.approx(module.xy(np.float32(cct), np.float32(duv)), abs=1e-4)
@@ -52,28 +52,28 @@ def test_single_precision_is_enough(duv):
 
 def test_daylight_is_the_cie_formula():
     for cct in range(4000, 25001, 500):
-        assert inverse.daylight_xy(cct) == pytest.approx(colour.temperature.CCT_to_xy_CIE_D(cct), abs=1e-6)
+        assert chromaticity.daylight_xy(cct) == pytest.approx(colour.temperature.CCT_to_xy_CIE_D(cct), abs=1e-6)
 
 
 @pytest.mark.parametrize(("cct", "xy"), [(5003, D50), (5503, D55), (6504, D65)])
 def test_daylight_gives_the_cie_illuminants(cct, xy):
-    assert inverse.daylight_xy(cct) == pytest.approx(xy, abs=2e-4)
+    assert chromaticity.daylight_xy(cct) == pytest.approx(xy, abs=2e-4)
 
 
 @pytest.mark.parametrize(("cct", "xy"), [(2856, A), (5003, D50), (5503, D55), (6504, D65)])
 def test_the_cie_illuminants_have_their_colour_temperature(cct, xy):
-    assert inverse.cct_duv(*xy)[0] == pytest.approx(cct, rel=0.001)
+    assert chromaticity.cct_duv(*xy)[0] == pytest.approx(cct, rel=0.001)
 
 
 def test_illuminant_a_is_on_the_locus_and_d65_is_not():
-    assert inverse.cct_duv(*A)[1] == pytest.approx(0, abs=2e-5)
-    assert inverse.cct_duv(*D65)[1] == pytest.approx(0.0032, abs=1e-4)  # a well-known figure; from memory
-    assert inverse.daylight_duv(6504) == pytest.approx(0.0032, abs=1e-4)
+    assert chromaticity.cct_duv(*A)[1] == pytest.approx(0, abs=2e-5)
+    assert chromaticity.cct_duv(*D65)[1] == pytest.approx(0.0032, abs=1e-4)  # a well-known figure; from memory
+    assert chromaticity.daylight_duv(6504) == pytest.approx(0.0032, abs=1e-4)
 
 
 @given(st.floats(1000, 25000), st.floats(-0.03, 0.03))
 def test_white_goes_there_and_back(cct, duv):
-    got, off = inverse.cct_duv(*white.xy(cct, duv))
+    got, off = chromaticity.cct_duv(*white.xy(cct, duv))
     assert got == pytest.approx(cct, rel=0.002)
     assert off == pytest.approx(duv, abs=1e-5)
 
@@ -83,7 +83,7 @@ LOCUS = colour.xy_to_UCS_uv([white.xy(1e6 / mired) for mired in np.linspace(40, 
 
 @given(st.floats(0, 0.75), st.floats(0.001, 0.85))
 def test_duv_is_the_distance_to_the_nearest_white_however_far(x, y):
-    cct, duv = inverse.cct_duv(x, y)
+    cct, duv = chromaticity.cct_duv(x, y)
     away = np.hypot(*(LOCUS - colour.xy_to_UCS_uv((x, y))).T)
     assert 999 < cct < 25001
     assert abs(duv) == pytest.approx(away.min(), rel=0.03, abs=2e-4)
@@ -126,7 +126,7 @@ def test_green_fractions_are_those_of_a_filter_of_that_density():
         light = wave**-5.0 / np.expm1(1.4388e7 / (wave * cct))
         for name, density in (("1/8", 0.0375), ("1/4", 0.075), ("1/2", 0.15), ("full", 0.30)):
             xyz = (light * 10 ** (-density * band)) @ cmfs.values
-            found.setdefault(name, []).append(-inverse.cct_duv(*(xyz[:2] / xyz.sum()))[1])
+            found.setdefault(name, []).append(-chromaticity.cct_duv(*(xyz[:2] / xyz.sum()))[1])
     for name, duv in white.GREENS:
         assert min(found[name]) * 0.95 < duv < max(found[name]) * 1.05, (name, found)
 
@@ -137,7 +137,7 @@ def test_impossible_colour_temperatures_are_refused_by_name(cct):
         white.xy(cct)
 
 
-@pytest.mark.parametrize("call", [white.mired, white.kelvin, inverse.daylight_xy])
+@pytest.mark.parametrize("call", [white.mired, white.kelvin, chromaticity.daylight_xy])
 def test_zero_kelvin_is_refused(call):
     with pytest.raises(ValueError, match="0"):
         call(0)

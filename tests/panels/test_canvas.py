@@ -4,9 +4,9 @@ import random
 
 import pytest
 
-from firmware.ui import canvas as made
-from firmware.ui import theme
-from firmware.ui.canvas import BIG, BODY, CENTRE, RIGHT, SMALL, Canvas
+from firmware.ui.frame import canvas as made
+from firmware.ui.frame import theme
+from firmware.ui.frame.canvas import BIG, BODY, CENTRE, RIGHT, SMALL, Canvas
 from sim import panels
 
 NAMES = ("st7789", "sh1106")

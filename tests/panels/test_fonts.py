@@ -4,20 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from firmware.ui import (
-    font_body,
-    font_body_plain,
-    font_figures,
-    font_small,
-    font_small_plain,
-    font_tiny,
-    font_tiny_plain,
-    glyphs,
-)
+from firmware.ui.fonts import body, body_plain, figures, small, small_plain, tiny, tiny_plain
+from firmware.ui.frame import glyphs
 from host import fonts
 
 ROOT = Path(fonts.ROOT)
-DATA = {"tiny": font_tiny.DATA, "small": font_small.DATA, "body": font_body.DATA, "figures": font_figures.DATA}
+DATA = {"tiny": tiny.DATA, "small": small.DATA, "body": body.DATA, "figures": figures.DATA}
 LATIN_1 = [*range(0x20, 0x7F), *range(0xA0, 0x100)]  # ISO/IEC 8859-1's printing characters
 SIGNS = "±°∆←→↑↓✓…⅓½⅔¼⅛"
 
@@ -47,7 +39,7 @@ def test_latin_1_and_the_signs(name):
 
 
 @pytest.mark.parametrize(("plain", "whole"), [
-    (font_tiny_plain, font_tiny), (font_small_plain, font_small), (font_body_plain, font_body),
+    (tiny_plain, tiny), (small_plain, small), (body_plain, body),
 ])
 def test_plain_fonts_are_the_whole_ones_without_accents(plain, whole):
     """What `accented` lets pass is in both, and looks the same; so nothing moves when the whole ones come."""
@@ -62,9 +54,9 @@ def test_plain_fonts_are_the_whole_ones_without_accents(plain, whole):
 
 
 def test_figures_have_what_a_level_needs():
-    question = glyphs.place(font_figures.DATA, 63)
+    question = glyphs.place(figures.DATA, 63)
     for character in "0123456789+-−±.,:/%°⅓½⅔¼⅛ KFULLOUT…":
-        assert glyphs.place(font_figures.DATA, ord(character)) != question, character
+        assert glyphs.place(figures.DATA, ord(character)) != question, character
 
 
 @pytest.mark.parametrize("name", DATA)
@@ -86,18 +78,18 @@ def test_every_glyph_stays_in_its_line(name):
 
 def test_sizes():
     """The largest figures are 24 px high or more: readable at arm's length."""
-    assert all(len(bitmap(font_figures.DATA, figure)[0]) >= 24 for figure in "0123456789")
+    assert all(len(bitmap(figures.DATA, figure)[0]) >= 24 for figure in "0123456789")
     assert [DATA[name][0] for name in DATA] == [9, 15, 20, 38]
 
 
 def test_memory():
     """.mpy keeps bytes in RAM: under 16 KB for the three sizes of either panel."""
-    assert sum(map(len, (font_small.DATA, font_body.DATA, font_figures.DATA))) < 16384
-    assert sum(map(len, (font_tiny.DATA, font_small.DATA, font_body.DATA))) < 16384
+    assert sum(map(len, (small.DATA, body.DATA, figures.DATA))) < 16384
+    assert sum(map(len, (tiny.DATA, small.DATA, body.DATA))) < 16384
 
 
 def test_licence_is_kept():
-    said = (ROOT / "firmware/ui/FONTS.txt").read_text()
+    said = (ROOT / "firmware/ui/fonts/FONTS.txt").read_text()
     assert "Bitstream Vera Fonts Copyright" in said and "Arev Fonts Copyright" in said
     assert "Permission is hereby granted, free of charge" in said
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from firmware.ui import theme
-from firmware.ui.canvas import BIG, BODY, RIGHT, SMALL, Canvas
+from firmware.ui.frame import theme
+from firmware.ui.frame.canvas import BIG, BODY, RIGHT, SMALL, Canvas
 from sim import panels
 from sim.panels.textlog import TextLog
 

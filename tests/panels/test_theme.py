@@ -2,7 +2,7 @@
 
 import pytest
 
-from firmware.ui import theme
+from firmware.ui.frame import theme
 from sim.panels.picture import rgb888
 
 TEXT_INKS = ("DIM", "TEXT", "HOT", "WARN")

@@ -13,7 +13,7 @@ from array import array
 
 import micropython
 
-from firmware.ui import canvas, theme
+from firmware.ui.frame import canvas, theme
 from hal.panels import sh1106, st7789, wires
 
 

@@ -9,10 +9,11 @@ from array import array
 
 import framebuf
 
-from firmware.ui import font_body, font_figures, font_small, font_tiny, glyphs, glyphs_viper, strokes, strokes_viper
+from firmware.ui.fonts import body, figures, small, tiny
+from firmware.ui.frame import glyphs, glyphs_viper, strokes, strokes_viper
 from hal.panels import expand, expand_viper
 
-FONTS = (font_tiny.DATA, font_small.DATA, font_body.DATA, font_figures.DATA)
+FONTS = (tiny.DATA, small.DATA, body.DATA, figures.DATA)
 GUARD = 512  # bytes on both sides that nobody may touch
 LETTERS = "Ki−1⅓½±∆…→ÅßØ日ÿ ~!\u00a0"
 

@@ -7,6 +7,7 @@ show's look Moonlight on.
 import sys
 from pathlib import Path
 
+from firmware.show.file_disk import RESERVE
 from sim import Bench
 from tests.feed.test_bench import Desk
 
@@ -29,7 +30,7 @@ def gestures(*steps):
             elif verb == "lamp":
                 b.app.open(args[1] if len(args) > 1 else "lamp", b.app.show.rig.fixtures[args[0]], *args[2:])
             elif verb == "kit":
-                b.app.kit[args[0]] = args[1]
+                b.app.settings[args[0]] = args[1]
                 b.app.screen.touch()
             elif verb == "stage":
                 getattr(b.app.stage, args[0])(*args[1:])
@@ -45,8 +46,8 @@ NAMED = ("open", "name", "lamp", "Fill", None, (), ("light",))
 
 def kit_end(b):
     """The end of the kit's list, on a disk of which so much is free whatever the files' sizes."""
-    b.app.shelf.free = lambda: (700 * 1024, 1024 * 1024)
-    b.app.open("kit")
+    b.board.disk.free = lambda: (700 * 1024 + RESERVE, 1024 * 1024)
+    b.app.open("settings")
     b.turn(40)
 
 
@@ -55,7 +56,7 @@ def in_order(*steps):
     def scene(b):
         b.app.open("run")
         for name in b.app.show.looks.names():
-            b.app.running().order.add(b.app.show.looks.number(name))
+            b.app.machines.running_order().order.add(b.app.show.looks.number(name))
         b.app.open("run")
         gestures(*steps)(b)
     return scene
@@ -81,7 +82,7 @@ def fed(*steps, seconds=3):
 def captured(*steps):
     """A scene with one capture of three seconds."""
     def scene(b):
-        fed(("open", "record"), ("press",), seconds=1)(b)
+        fed(("open", "capture_record"), ("press",), seconds=1)(b)
         b.run(3)
         gestures(("press",), ("run", 1), ("open", "captures"), *steps)(b)
     return scene
@@ -98,10 +99,10 @@ SCENES = {
     "light-fade": gestures(("stage", "go", "Evening", 8), ("run", 3)),
     "light-black": gestures(("tap", "black")),
     "light-locked": gestures(("hold", "back"), ("run", 5)),
-    "light-picked": gestures(("open", "pick"), ("press",), ("turn", 2), ("press",), ("tap", "back")),
+    "light-picked": gestures(("open", "light_pick"), ("press",), ("turn", 2), ("press",), ("tap", "back")),
     "light-acts": gestures(("hold",)),
-    "pick": gestures(("open", "pick"), ("press",), ("turn", 2), ("press",)),
-    "store": opened("store"),
+    "pick": gestures(("open", "light_pick"), ("press",), ("turn", 2), ("press",)),
+    "store": opened("look_store"),
     "name": gestures(NAMED),
     "name-word": gestures(NAMED, ("turn", 3)),
     "name-letters": gestures(NAMED, ("turn", 3), ("press",), ("push_turn", 1), ("turn", 2)),
@@ -113,12 +114,12 @@ SCENES = {
     "lamp": gestures(("lamp", 2)),
     "lamp-address": gestures(("lamp", 2), ("turn", 1), ("press",), ("turn", 22)),
     "lamp-clash": gestures(("lamp", 1), ("turn", 1), ("press",), ("turn", 9), ("press",)),
-    "kind": gestures(("open", "kind", None), ("turn", 4)),
+    "kind": gestures(("open", "lamp_kind", None), ("turn", 4)),
     "sheet": gestures(("open", "sheet"), ("press",), ("turn", 2), ("press",)),
     "slots": gestures(("open", "slots"), ("turn", 10)),
     "home": gestures(("turn", -2), ("tap", "back")),
-    "kit": opened("kit"),
-    "kit-dialled": gestures(("open", "kit"), ("turn", 1), ("press",), ("turn", -35)),
+    "kit": opened("settings"),
+    "kit-dialled": gestures(("open", "settings"), ("turn", 1), ("press",), ("turn", -35)),
     "kit-end": kit_end,
     "shows": opened("shows"),
     "show": opened("show", "demo"),
@@ -134,7 +135,7 @@ SCENES = {
     "effects": opened("effects"),
     "effects-on": gestures(("open", "effects"), ("push_turn", 5), ("press",), ("run", 1)),
     "effect": gestures(("open", "effects"), ("push_turn", 5), ("press",), ("hold",)),
-    "effect-flash": opened("effect_flash"),
+    "effect-flash": opened("effects_flash_limit"),
     "meter": opened("meter"),
     "meter-lamp": gestures(("lamp", 0, "meter_lamp")),
     "meter-trim": gestures(("lamp", 0, "meter_trim", False)),
@@ -148,7 +149,7 @@ SCENES = {
     "feed-lost": fed(("open", "feed_lost")),
     "captures": captured(),
     "capture": captured(("turn", 1), ("hold",)),
-    "record": fed(("open", "record")),
+    "record": fed(("open", "capture_record")),
 }
 
 

@@ -3,8 +3,8 @@
 import sys
 from pathlib import Path
 
-from firmware.ui import theme
-from firmware.ui.canvas import BIG, BODY, CENTRE, RIGHT, SMALL, Canvas
+from firmware.ui.frame import theme
+from firmware.ui.frame.canvas import BIG, BODY, CENTRE, RIGHT, SMALL, Canvas
 from sim import panels
 
 LINES = ("ABCDEFGHIJKLMNOPQRSTUVWXYZ", "abcdefghijklmnopqrstuvwxyz", "0123456789 +−±=.,:;!?/%°'\"()[]#&@*",

@@ -5,8 +5,8 @@ from collections import Counter
 
 import pytest
 
-from firmware.ui import canvas as fonts
-from firmware.ui import page as ui
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import page as ui
 from tests.screens import check
 from tests.screens.scenes import PANELS, SCENES, drawn
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from firmware.show import looks_edit
 from firmware.show.looks import Looks
 from sim.disk import MemoryDisk
 
@@ -42,7 +43,7 @@ def test_the_201st_look_is_refused():
         a.store("One more", LIGHT)
     assert len(a) == 200
     a.store("Look 5", LIGHT)  # replacing is no new look
-    a.remove("Look 0")
+    looks_edit.remove(a, "Look 0")
     a.store("One more", LIGHT)
 
 
@@ -50,10 +51,10 @@ def test_rename_copy_move_remove_outlive_a_restart():
     disk, a = looks()
     for name in ("One", "Two", "Three"):
         a.store(name, LIGHT)
-    a.rename("Two", "Second")
-    a.copy("One", "Copy")
-    a.move("Copy", 0)
-    a.remove("Three")
+    looks_edit.rename(a, "Two", "Second")
+    looks_edit.copy(a, "One", "Copy")
+    looks_edit.move(a, "Copy", 0)
+    looks_edit.remove(a, "Three")
     again = Looks(disk, "shows/a")
     again.load()
     assert again.names() == ["Copy", "One", "Second"] == a.names()
@@ -61,12 +62,12 @@ def test_rename_copy_move_remove_outlive_a_restart():
 
 
 @pytest.mark.parametrize(("call", "words"), [
-    (lambda a: a.rename("One", "Two"), "Two is another look"),
-    (lambda a: a.copy("One", "Two"), "Two is another look"),
+    (lambda a: looks_edit.rename(a, "One", "Two"), "Two is another look"),
+    (lambda a: looks_edit.copy(a, "One", "Two"), "Two is another look"),
     (lambda a: a.store("", LIGHT), "needs a name"),
     (lambda a: a.store("x" * 25, LIGHT), "25 letters, can be 24"),
     (lambda a: a.recall("None"), "No look called None"),
-    (lambda a: a.remove("None"), "No look called None"),
+    (lambda a: looks_edit.remove(a, "None"), "No look called None"),
 ])
 def test_refusals(call, words):
     _disk, a = looks()

@@ -2,14 +2,13 @@
 
 import pytest
 
-from firmware.show.channels import pack, unpack
-from firmware.show.generic import generic, generic_ids
-from firmware.show.personality import Personality
+from firmware.show.personality_build import build, pack, unpack
+from firmware.show.personality_builtin import idents, personality
 
 
-@pytest.mark.parametrize("ident", generic_ids())
+@pytest.mark.parametrize("ident", idents())
 def test_a_generic_personality_fills_every_slot_once(ident):
-    p = generic(ident)
+    p = personality(ident)
     slots = sorted(s for c in p.channels for s in (c[1], c[2]) if s >= 0)
     assert slots == list(range(p.slots))
     for _does, coarse, fine, low, high, default, snap in p.channels:
@@ -23,18 +22,18 @@ def test_a_generic_personality_fills_every_slot_once(ident):
     ("dim", 1), ("dim16", 2), ("white", 2), ("white16", 4), ("tint", 3), ("full", 6), ("full16", 12),
     ("rgb", 3), ("rgbw", 4), ("rgbww", 5), ("rgbww16", 10), ("raw1", 1), ("raw32", 32)])
 def test_slot_counts(ident, slots):
-    assert generic(ident).slots == slots
+    assert personality(ident).slots == slots
 
 
 def test_raw_goes_from_1_to_32():
     for ident in ("raw0", "raw33", "raw", "rawx", "nothing"):
-        with pytest.raises(KeyError):
-            generic(ident)
+        with pytest.raises(ValueError, match="No personality called"):
+            personality(ident)
 
 
-@pytest.mark.parametrize("ident", generic_ids())
+@pytest.mark.parametrize("ident", idents())
 def test_a_personality_comes_back_from_its_file_form(ident):
-    p = generic(ident)
+    p = personality(ident)
     q = unpack(pack(p))
     assert (q.id, q.name, q.slots) == (p.id, p.name, p.slots)
     assert q.channels == p.channels
@@ -53,12 +52,12 @@ def test_a_personality_comes_back_from_its_file_form(ident):
 ])
 def test_what_is_wrong_is_said(channels, words):
     with pytest.raises(ValueError, match=words):
-        Personality("odd", "Odd", channels)
+        build("odd", "Odd", channels)
 
 
 def test_what_a_lamp_can_do():
-    assert [generic(i).has("cct") for i in ("dim", "white", "rgb", "raw4")] == [False, True, True, False]
-    assert [generic(i).has("level") for i in ("dim", "rgb", "raw4")] == [True, True, False]
-    assert [generic(i).has("mix") for i in ("full", "rgb")] == [True, False]
-    assert generic("raw3").extras() == ["slot1", "slot2", "slot3"]
-    assert generic("rgbw").extras() == []
+    assert [personality(i).has("cct") for i in ("dim", "white", "rgb", "raw4")] == [False, True, True, False]
+    assert [personality(i).has("level") for i in ("dim", "rgb", "raw4")] == [True, True, False]
+    assert [personality(i).has("mix") for i in ("full", "rgb")] == [True, False]
+    assert personality("raw3").extras() == ["slot1", "slot2", "slot3"]
+    assert personality("rgbw").extras() == []

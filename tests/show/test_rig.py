@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.show import rig_edit, rig_file
 from firmware.show.rig import Rig
 
 
@@ -13,7 +14,7 @@ def test_first_free_run_fills_gaps():
     b = rig.add("rgbw", "B")
     c = rig.add("dim16", "C")
     assert [(f.address, f.last()) for f in (a, b, c)] == [(1, 1), (2, 5), (6, 7)]
-    rig.remove(b)
+    rig_edit.remove(rig, b)
     assert rig.add("tint", "D").address == 2
     assert rig.add("white", "E").address == 8  # the one slot left at 5 is too short
     assert rig.add("dim", "F").address == 5
@@ -38,9 +39,9 @@ def test_move_keeps_the_old_address_when_refused():
     rig.add("tint", "Key", 10)
     fill = rig.add("tint", "Fill", 20)
     with pytest.raises(ValueError, match="Clash: Key holds 10-12"):
-        rig.move(fill, 12)
+        rig_edit.move(rig, fill, 12)
     assert fill.address == 20
-    rig.move(fill, 21)  # over its own slots is no clash
+    rig_edit.move(rig, fill, 21)  # over its own slots is no clash
     assert fill.address == 21
 
 
@@ -49,7 +50,7 @@ def test_swap_refuses_a_model_that_does_not_fit():
     key = rig.add("dim", "Key", 1)
     rig.add("dim", "Fill", 2)
     with pytest.raises(ValueError, match="Clash: Fill holds 2-2"):
-        rig.swap(key, "rgb")
+        rig_edit.swap(rig, key, "rgb")
     assert key.personality.id == "dim"
 
 
@@ -75,7 +76,7 @@ def test_names():
     with pytest.raises(ValueError, match="Name too long: 25 letters, can be 24"):
         rig.add("dim", "x" * 25)
     with pytest.raises(ValueError, match="needs a name"):
-        rig.rename(rig.fixtures[0], "  ")
+        rig_edit.rename(rig, rig.fixtures[0], "  ")
     assert [rig.add("dim").name for _ in range(3)] == ["Dimmer", "Dimmer 2", "Dimmer 3"]
 
 
@@ -109,19 +110,19 @@ def test_a_rig_comes_back_and_leaves_out_what_is_wrong():
     rig = Rig()
     rig.add("dim", "A", 5)
     key = rig.add("full16", "Key", 100)
-    rig.trim(key, free=1, lag=120)
-    rig.remove(rig.fixtures[0])
+    rig_edit.trim(rig, key, free=1, lag=120)
+    rig_edit.remove(rig, rig.fixtures[0])
     again = Rig()
-    assert again.unpack(rig.pack()) == []
+    assert rig_file.unpack(again, rig_file.pack(rig)) == []
     assert [(f.uid, f.name, f.address, f.personality.id, f.trims) for f in again.fixtures] == [
         (2, "Key", 100, "full16", {"free": 1, "lag": 120})]
     assert again.add("dim", "B").uid == 3  # uids are never given again
 
-    bad = rig.pack()
+    bad = rig_file.pack(rig)
     bad["fixtures"].append({"uid": 9, "name": "Ghost", "personality": "nothing", "address": 1, "trims": {}})
     bad["fixtures"].append({"uid": 10, "name": "Low", "personality": "dim", "address": 600, "trims": {}})
     third = Rig()
-    faults = third.unpack(bad)
+    faults = rig_file.unpack(third, bad)
     assert len(third) == 1
     assert "Ghost left out: No personality called nothing" in faults[0]
     assert "Low left out: Address 600: can be 1 to 512" in faults[1]
@@ -130,9 +131,9 @@ def test_a_rig_comes_back_and_leaves_out_what_is_wrong():
 def test_the_trims_and_ticks_of_one_fixture_are_not_the_others():
     rig = Rig()
     one, other, third = (rig.add("dim", name) for name in ("A", "B", "C"))
-    rig.trim(one, lag=80)
-    rig.tick(other, True)
+    rig_edit.trim(rig, one, lag=80)
+    rig_edit.tick(rig, other, True)
     assert (one.trims, other.trims, third.trims) == ({"lag": 80}, {"set": [2, "dim"]}, {})
-    rig.trim(one, lag=None)
-    rig.tick(third, False)
+    rig_edit.trim(rig, one, lag=None)
+    rig_edit.tick(rig, third, False)
     assert (one.trims, third.trims, rig.add("dim", "D").trims) == ({}, {}, {})

@@ -4,8 +4,9 @@ import math
 
 import pytest
 
-from firmware.stage import blend, fields
-from firmware.stage.patch import soft_curve
+from firmware.stage import patch_fields as fields
+from firmware.stage import tick_loops
+from firmware.stage.patch_build import soft_curve
 from tests.vm import runner
 
 
@@ -23,7 +24,7 @@ def test_mul16_rounds_to_the_nearest_step(a, b):
 def test_share_is_exact_to_one_part_in_65536(whole):
     for k in range(101):
         done = whole * k // 100
-        assert abs(done / whole * 65536 - blend.share(done, whole)) <= 0.5
+        assert abs(done / whole * 65536 - tick_loops.share(done, whole)) <= 0.5
 
 
 @pytest.mark.parametrize(("k0", "k1"), [
@@ -34,12 +35,12 @@ def test_white_moves_evenly_in_mired(k0, k1):
     for u in range(0, 65537, 97):
         mired = 1e6 / k0 + (1e6 / k1 - 1e6 / k0) * u / 65536
         exact = (1e6 / mired - k0) / (k1 - k0) * 65536 if k0 != k1 else u
-        assert abs(blend.white(k0 * 32767 // most, k1 * 32767 // most, u) - exact) <= 3
+        assert abs(tick_loops.white(k0 * 32767 // most, k1 * 32767 // most, u) - exact) <= 3
 
 
 def test_the_s_curve():
     table = soft_curve()
     for u in range(0, 65537, 13):
         x = u / 65536
-        assert abs(blend.soft(table, u) / 65536 - x * x * (3 - 2 * x)) < 2.5 / 65536
+        assert abs(tick_loops.soft(table, u) / 65536 - x * x * (3 - 2 * x)) < 2.5 / 65536
     assert math.isclose(table[128], 32768, abs_tol=1)

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from firmware.light import colour, emitters, inverse
+from firmware.light import chromaticity, colour, emitters
+from firmware.show import rig_edit
 from firmware.show.show import Show
 from firmware.stage.stage import SOFT, Stage
 from sim.disk import MemoryDisk
@@ -94,7 +95,7 @@ def test_master_and_blackout_move_intensity_only(stage):
 def test_a_lamp_exempt_from_the_master_still_goes_black(stage):
     rig = stage.show.rig
     stage.dial("dim16", level=1)
-    rig.trim(rig.find("dim16"), free=1)
+    rig_edit.trim(rig, rig.find("dim16"), free=1)
     stage.master = 0.25
     stage.step(1)
     assert slots(stage, "dim16") == [65535]
@@ -214,7 +215,7 @@ def test_a_crossfade_by_hand_goes_both_ways(stage):
 
 def test_slow_lamps_start_first_and_all_arrive_together(stage):
     rig = stage.show.rig
-    rig.trim(rig.find("dim16"), lag=400)
+    rig_edit.trim(rig, rig.find("dim16"), lag=400)
     look(stage, "Up", dim16={"level": 1}, white16={"level": 1})
     for n in ("dim16", "white16"):
         stage.dial(n, level=0)
@@ -258,7 +259,7 @@ def test_renaming_and_repatching_in_mid_fade_does_not_jump(stage):
     stage.go("Up", 4)
     now = run(stage, 0, 2000)
     before = slots(stage, "dim16") + slots(stage, "rgbw16")
-    stage.show.rig.rename(stage.show.rig.find("dim16"), "Kicker")
+    rig_edit.rename(stage.show.rig, stage.show.rig.find("dim16"), "Kicker")
     stage.show.rig.add("dim", "New")
     stage.step(now)
     after = slots(stage, "Kicker") + slots(stage, "rgbw16")
@@ -270,7 +271,7 @@ def test_a_swapped_model_keeps_the_look(stage):
     rig = stage.show.rig
     spare = rig.add("rgbw16", "Spare", 400)
     look(stage, "Dusk", Spare={"level": 0.5, "cct": 3200})
-    rig.swap(spare, "white16")
+    rig_edit.swap(rig, spare, "white16")
     stage.go("Dusk", 0)
     stage.step(1)
     level, cct = slots(stage, "Spare")
@@ -287,7 +288,7 @@ def test_a_colour_out_of_reach_keeps_its_hue_and_says_how_far_it_is(stage, hue):
     x, y, _light = emitters.read(f.personality.mix, [v / 65535 for v in slots(stage, "rgbw16")])
     asked = colour.over_white(hue, 1, 4300)
     assert stage.miss(f) == pytest.approx(colour.delta_uv(x, y, *asked), abs=0.001)
-    got, _sat = inverse.hue_sat(x, y, 4300)
+    got, _sat = chromaticity.hue_sat(x, y, 4300)
     assert abs((got - hue + 180) % 360 - 180) < 2
 
 

@@ -5,11 +5,12 @@ import math
 import pytest
 
 from firmware.light import curves
+from firmware.show import rig_edit
 from tests.stage.conftest import slots
 
 
 def trim(stage, name, **trims):
-    stage.show.rig.trim(stage.show.rig.find(name), **trims)
+    rig_edit.trim(stage.show.rig, stage.show.rig.find(name), **trims)
 
 
 def test_a_square_law_lamp_gives_the_light_that_was_asked(stage):

@@ -2,6 +2,7 @@
 
 import pytest
 
+from firmware.ui.pages import undo_edits
 from sim import Bench
 from tests.ui.hand import lamp, module, pick, right, rows, to
 
@@ -177,7 +178,7 @@ def test_three_steps_back(b):
 def test_undo_that_has_become_impossible_says_why(b):
     remove_lamp(b)
     window = 9
-    b.app.change_rig(b.app.show.rig.add, "dim", "In its place", window)
+    undo_edits.change_rig(b.app, "add", "dim", "In its place", window)
     undo(b)
     assert any("Clash" in line for line in b.lines)
     assert "Window" not in [f.name for f in b.app.show.rig.fixtures]
@@ -211,7 +212,7 @@ def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
     b.run(0.3)
     b.app.open("sheet")
     assert rows(b)[:3] == ["✓ Key", "○ Fill", "✓ Window"]
-    b.app.change_rig(b.app.show.rig.move, b.app.show.rig.find("Window"), 100)
+    undo_edits.change_rig(b.app, "move", b.app.show.rig.find("Window"), 100)
     b.app.open("sheet")
     assert rows(b)[2] == "○ Window"
 

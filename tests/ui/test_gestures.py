@@ -2,8 +2,8 @@
 
 import pytest
 
-from firmware.ui import settings
-from firmware.ui.gestures import BACK, BLACK, HOLD_MS, PUSH, Gestures
+from firmware.show import device_settings
+from firmware.ui.frame.gestures import BACK, BLACK, HOLD_MS, PUSH, Gestures
 from sim.hands import Keys, Knob
 
 
@@ -12,7 +12,7 @@ class Hand:
 
     def __init__(self, **kit):
         self.knob, self.keys = Knob(), Keys()
-        self.g = Gestures(self.knob, self.keys, settings.defaults() | kit)
+        self.g = Gestures(self.knob, self.keys, device_settings.defaults() | kit)
         self.now = 1000
 
     def poll(self, ms=4):

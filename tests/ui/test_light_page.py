@@ -37,7 +37,7 @@ def figure(b):
 
 @pytest.mark.parametrize("unit, step", [(0, 1 / 10), (1, 1 / 3), (2, 1 / 2)])
 def test_a_detent_is_a_mark_of_the_unit(b, unit, step):
-    b.app.kit["level"] = unit
+    b.app.settings["level"] = unit
     b.app.stage.dial("Key", level=0.5)
     b.turn(-1)
     assert value(b, "Key", "level") == pytest.approx(0.5 * 2 ** -step, rel=1e-4)
@@ -50,7 +50,7 @@ def test_a_detent_is_a_mark_of_the_unit(b, unit, step):
     (2, 2 ** -1.5, "−1½ stops"), (1, 2 ** (-1 / 3), "−⅓ stops"), (3, 0.354, "35 %"), (3, 0.004, "0.4 %"),
     (0, 0, "OUT"), (0, 1, "FULL")])
 def test_the_figure_says_it_in_the_unit(b, unit, level, said):
-    b.app.kit["level"] = unit
+    b.app.settings["level"] = unit
     b.app.stage.dial("Key", level=level)
     b.app.screen.touch()
     b.run(0.1)
@@ -58,7 +58,7 @@ def test_the_figure_says_it_in_the_unit(b, unit, level, said):
 
 
 def test_per_cent(b):
-    b.app.kit["level"] = 3
+    b.app.settings["level"] = 3
     b.app.stage.dial("Key", level=0.5)
     b.turn(-7)
     assert value(b, "Key", "level") == pytest.approx(0.43, abs=1e-4)
@@ -91,7 +91,7 @@ def test_white_in_50_k_steps_or_in_mired_and_only_what_the_lamp_can_do(b):
     b.app.stage.dial("Key", cct=4312)
     b.turn(1)
     assert value(b, "Key", "cct") == 4350  # the next mark in the way of the turn
-    b.app.kit["white"] = 1
+    b.app.settings["white"] = 1
     b.app.stage.dial("Key", cct=4000)  # 250 mired
     b.turn(1)
     assert value(b, "Key", "cct") == round(1e6 / 252)
@@ -111,7 +111,7 @@ def test_green_as_duv_or_as_fractions_of_correction(b):
     b.app.stage.dial("Key", duv=0)
     b.turn(3)
     assert value(b, "Key", "duv") == pytest.approx(0.003) and "+0.003 Duv" in b.lines
-    b.app.kit["green"] = 1
+    b.app.settings["green"] = 1
     b.app.stage.dial("Key", duv=0)
     b.turn(-2)
     assert value(b, "Key", "duv") == pytest.approx(-0.006) and "−¼ green" in b.lines

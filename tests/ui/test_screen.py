@@ -2,9 +2,9 @@
 
 import pytest
 
-from firmware.ui import canvas as fonts
-from firmware.ui import page as ui
-from firmware.ui import settings
+from firmware.show import device_settings
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import page as ui
 from sim import Bench
 from sim.disk import MemoryDisk
 from tests.ui.hand import module, pick, to
@@ -22,7 +22,7 @@ def bench(request):
 def with_kit(**kit):
     """A device whose settings are these."""
     disk = MemoryDisk()
-    settings.save(disk, settings.defaults() | kit)
+    device_settings.save(disk, device_settings.defaults() | kit)
     b = Bench(disk=disk)
     b.run(0.4)
     return b
@@ -198,11 +198,11 @@ def test_tones_for_kept_refused_and_locked():
         b.press()
         b.turn(5)
         b.press()  # clashes
-        b.app.open("store")
+        b.app.open("look_store")
         b.press()
         heard = b.board.buzzer.tones
         assert len({hz for hz, _ms in heard}) == 3 and len(heard) == 4
-        b.app.kit["sound"] = 0
+        b.app.settings["sound"] = 0
         b.hold("back")
         assert len(b.board.buzzer.tones) == 4
 
@@ -216,23 +216,23 @@ def test_the_first_page_is_light_and_back_shows_the_pages(bench):
 def test_settings_survive_a_power_cut_and_a_torn_file_gives_defaults():
     with Bench() as b:
         b.run(0.3)
-        b.app.open("kit")
+        b.app.open("settings")
         pick(b, "Brightness")
         b.turn(-20)
         b.press()
         b.run(0.1)
-        assert b.app.kit["light"] == 40 and b.panel.light == 40
+        assert b.app.settings["light"] == 40 and b.panel.light == 40
         b.cut_power()
         b.boot()
         b.run(0.3)
-        assert b.app.kit["light"] == 40 and b.panel.light == 40
+        assert b.app.settings["light"] == 40 and b.panel.light == 40
         for name in ("kit.json", "kit.json~"):
             if name in b.disk.files:
                 b.disk.write(name, b"{")
         b.cut_power()
         b.boot()
         b.run(0.3)
-        assert b.app.kit == settings.defaults()
+        assert b.app.settings == device_settings.defaults()
         assert any("kit.json" in line for line in b.lines)
 
 

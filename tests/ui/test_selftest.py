@@ -2,8 +2,8 @@
 
 import pytest
 
-from firmware.ui import canvas as fonts
-from firmware.ui import page as ui
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import page as ui
 from sim import Bench
 
 
@@ -56,12 +56,12 @@ def test_each_key_counts_once_and_does_nothing_the_first_time(tft):
     for name, left in (("back", "push look black"), ("look", "push black"), ("push", "black")):
         b.tap(name)
         b.run(0.1)
-        assert type(b.app.page).__module__ == "firmware.ui.selftest", name
+        assert type(b.app.page).__module__ == "firmware.ui.pages.settings.selftest", name
         assert found(b, "Keys") == "press " + left
     b.tap("black")
     assert found(b, "Keys") == "ok" and b.app.stage.blackout, "blackout works here too"
     b.tap("back")
-    assert type(b.app.page).__module__ == "firmware.ui.kit"
+    assert type(b.app.page).__module__ == "firmware.ui.pages.settings.settings"
 
 
 def test_a_cable_from_out_to_in_closes_the_loop(tft):
@@ -145,16 +145,16 @@ def test_the_pattern_and_the_way_back(bench):
     run(b, "Panel")
     assert b.app.page.bars and len(b.lines) <= 4
     b.tap("back")
-    assert not b.app.page.bars and type(b.app.page).__module__ == "firmware.ui.selftest"
+    assert not b.app.page.bars and type(b.app.page).__module__ == "firmware.ui.pages.settings.selftest"
     b.tap("back")
-    assert type(b.app.page).__module__ == "firmware.ui.kit"
+    assert type(b.app.page).__module__ == "firmware.ui.pages.settings.settings"
 
 
 def test_advice_fits_its_lines():
     """No advice is cut: it wraps into what the page gives it on each panel."""
     for board, lines in (("pico2_tft", 2), ("pico_oled", 5)):
         with Bench(board) as b:
-            from firmware.ui import selftest
+            from firmware.ui.pages.settings import selftest
 
             for words in selftest._ADVICE.values():
                 assert ui.note(b.app.canvas, words, 0, fonts.SMALL, -1, 99) <= lines, (board, words)

@@ -7,7 +7,7 @@ import os
 
 import pytest
 
-from firmware.ui import theme
+from firmware.ui.frame import theme
 from tests.ui import walker
 
 

@@ -14,12 +14,12 @@ import sys
 import time
 
 import sim  # noqa: F401
-from firmware.ui import canvas as fonts
+from firmware.ui.frame import canvas as fonts
 from sim import demo, vm
 from sim.disk import MemoryDisk
 
 SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
-OUT = ("firmware.ui.light", "firmware.ui.home")  # back goes to and fro between these two
+OUT = ("firmware.ui.pages.light.light", "firmware.ui.pages.home")  # back goes to and fro between these two
 CACHE = pathlib.Path(__file__).parent.parent.parent / "build" / "pycache"
 _STEPS = 3  # of the app after each gesture
 _MOST_BACKS = 15

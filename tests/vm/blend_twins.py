@@ -5,7 +5,8 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
-from firmware.stage import blend, blend_viper, fields  # noqa: E402
+from firmware.stage import patch_fields as fields  # noqa: E402
+from firmware.stage import tick_loops, tick_loops_viper
 
 FIXTURES, ROUNDS = 40, 300
 
@@ -13,7 +14,7 @@ FIXTURES, ROUNDS = 40, 300
 def constants():
     """The numbers that blend_viper.py has to repeat are those of fields.py."""
     wrong = []
-    with open(sys.argv[1] + "/firmware/stage/blend_viper.py") as file:
+    with open(sys.argv[1] + "/firmware/stage/tick_loops_viper.py") as file:
         lines = file.read().split("\n")
     for line in lines:
         if line.startswith("_") and "= const(" in line:
@@ -75,8 +76,8 @@ assert constants() == [], constants()
 for n in range(ROUNDS):
     par, fx, fh, ch, tables = patch()
     fx2, fh2, frame, frame2 = array("i", fx), array("H", fh), bytearray(512), bytearray(512)
-    plain = blend.move(par, fx, fh, tables), blend.compose(par, fx, fh, ch, tables, frame)
-    native = blend_viper.move(par, fx2, fh2, tables), blend_viper.compose(par, fx2, fh2, ch, tables, frame2)
+    plain = tick_loops.move(par, fx, fh, tables), tick_loops.compose(par, fx, fh, ch, tables, frame)
+    native = tick_loops_viper.move(par, fx2, fh2, tables), tick_loops_viper.compose(par, fx2, fh2, ch, tables, frame2)
     assert plain == native, (n, plain, native)
     assert fx == fx2 and fh == fh2, n
     assert frame == frame2, n

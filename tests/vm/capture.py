@@ -7,8 +7,8 @@ import sys
 from time import ticks_diff, ticks_us
 
 sys.path.insert(0, ".")
-from firmware.stage.recorder import Recorder  # noqa: E402
-from firmware.wire.decoder import Decoder  # noqa: E402
+from firmware.stage.capture_recorder import CaptureRecorder  # noqa: E402
+from firmware.wire.capture_decoder import Decoder  # noqa: E402
 
 
 class Disk:
@@ -41,7 +41,7 @@ def packets(path):
 def encode(path):
     """-> the blocks, frames, mean µs of a packet."""
     disk = Disk()
-    recorder = Recorder(disk, 0)
+    recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, "x", 0)
     total = frames = 0
     for ms, slots in packets(path):

@@ -5,10 +5,10 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
-from firmware.wire import code, code_viper, read, read_viper  # noqa: E402
+from firmware.wire import capture_code, capture_code_read, capture_code_read_viper, capture_code_viper  # noqa: E402
 
 ROUNDS, FRAMES = 12, 40
-TWINS = ((code, read), (code_viper, read_viper))
+TWINS = ((capture_code, capture_code_read), (capture_code_viper, capture_code_read_viper))
 
 
 def move(frame, count):
@@ -37,31 +37,31 @@ for n in range(ROUNDS):
     NOISY = n % 3 == 0
     RAMPS = [random.randint(0, 12) for _ in range(512)]
     frame = bytearray([random.choice((0, 0, 255, random.randint(0, 255))) for _ in range(512)])
-    lots = [bytearray(code.LOT) for _ in range(4)]
+    lots = [bytearray(capture_code.LOT) for _ in range(4)]
     outs = [bytearray(700) for _ in range(2)]
     frame_no = -1
-    places = [m.runs(frame, count, out, 3) for m, out in zip((code, code_viper), outs)]
+    places = [m.runs(frame, count, out, 3) for m, out in zip((capture_code, capture_code_viper), outs)]
     same(places[0], places[1], "runs")
     same(outs[0], outs[1], "runs")
     for k, lot in enumerate(lots):
         m, reading = TWINS[k % 2]
         assert reading.unruns(outs[0], 3, places[0], lot, count) == places[0]
-        assert reading.unruns(outs[0], 3, places[0] - 1, bytearray(code.LOT), count) == -1
+        assert reading.unruns(outs[0], 3, places[0] - 1, bytearray(capture_code.LOT), count) == -1
         m.rest(lot, lot, count)
         assert lot[:count] == frame[:count]
     for frame_no in range(FRAMES):
         frame = move(frame, count)
-        found = code.survey(frame, count, lots[0])
-        same(found, code_viper.survey(frame, count, lots[1]), "survey")
+        found = capture_code.survey(frame, count, lots[0])
+        same(found, capture_code_viper.survey(frame, count, lots[1]), "survey")
         many, k = found >> 10, random.randint(0, 7)
         if not many:
-            for m, lot in zip((code, code_viper, code, code_viper), lots):
+            for m, lot in zip((capture_code, capture_code_viper, capture_code, capture_code_viper), lots):
                 m.advance(lot, count)
         else:
             bits = [array("i", (5, 1, 2)) for _ in range(2)]
             limit = 690 if n % 4 else 60
-            fits = code.delta(frame, count, lots[0], outs[0], bits[0], k, limit)
-            same(fits, code_viper.delta(frame, count, lots[1], outs[1], bits[1], k, limit), "delta")
+            fits = capture_code.delta(frame, count, lots[0], outs[0], bits[0], k, limit)
+            same(fits, capture_code_viper.delta(frame, count, lots[1], outs[1], bits[1], k, limit), "delta")
             if not fits:
                 break
             same(bits[0], bits[1], "bits")
@@ -69,7 +69,7 @@ for n in range(ROUNDS):
             for b, out in zip(bits, outs):
                 out[b[0]] = b[1] << 8 - b[2]
             same(outs[0][5:end], outs[1][5:end], "out")
-            for m, lot in ((read, lots[2]), (read_viper, lots[3])):
+            for m, lot in ((capture_code_read, lots[2]), (capture_code_read_viper, lots[3])):
                 reader = array("i", (5 * 8 + 2,))
                 assert m.undelta(outs[0], end, reader, lot, count, many, k) == 1, frame_no
                 assert reader[0] == bits[0][0] * 8 + bits[0][2], frame_no

@@ -55,7 +55,7 @@ class Start:
 sys.modules["firmware.start"] = Start
 main.run()
 print(calls)
-from firmware.show.faults import Faults  # noqa: E402
+from firmware.show.fault_log import FaultLog  # noqa: E402
 
-print(Faults(board.disk).entries())
+print(FaultLog(board.disk).entries())
 print(board.lines[0].slots.hex())

@@ -53,19 +53,17 @@ from firmware.stage.feed import Feed  # noqa: E402
 
 feed = Feed(stage, None, {"on": 1, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {}}, 0)
 # ---
-from firmware.stage.recorder import Recorder  # noqa: E402
+from firmware.parts import Part  # noqa: E402
 
-feed.record(Recorder(disk, 0))
+recorder = Part("firmware.stage.capture_recorder")
+feed.record(recorder.make("CaptureRecorder", disk, 0))
 # ---
 feed.recorder.begin(1, "1", 0)
 feed.recorder.packet(bytes(512), 0, 4)
 feed.recorder.end()
 feed.record(None)
-del Recorder
-from firmware import drop  # noqa: E402
-
-drop.drop("firmware.stage.recorder")
-from firmware.stage.player import Player  # noqa: E402
+recorder.close()
+from firmware.stage.capture_player import CapturePlayer  # noqa: E402
 
 about = {"name": "1", "start": 0, "end": 0, "fade_in": 0, "fade_out": 0, "loop": 0}
-feed.play(0, Player(disk, "1", about, 0))
+feed.play(0, CapturePlayer(disk, "1", about, 0))

@@ -34,7 +34,7 @@ s.step(0)
 gc.collect()
 before = gc.mem_alloc()
 from firmware.stage.feed import Feed  # noqa: E402
-from firmware.stage.holds import LATEST  # noqa: E402
+from firmware.stage.feed_tables import LATEST  # noqa: E402
 
 source = Source()
 rules = {f.uid: LATEST for f in s.show.rig.fixtures[::3]}

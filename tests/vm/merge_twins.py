@@ -5,7 +5,7 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
-from firmware.stage import holds, merge, merge_viper  # noqa: E402
+from firmware.stage import feed_loops, feed_loops_viper, feed_tables  # noqa: E402
 
 ROUNDS = 200
 
@@ -13,13 +13,13 @@ ROUNDS = 200
 def constants():
     """The numbers that merge_viper.py has to repeat are those of holds.py."""
     wrong = []
-    with open(sys.argv[1] + "/firmware/stage/merge_viper.py") as file:
+    with open(sys.argv[1] + "/firmware/stage/feed_loops_viper.py") as file:
         lines = file.read().split("\n")
     for line in lines:
         if line.startswith("_") and "= const(" in line:
             name, value = line.split(" = const(")
             value = eval(value[:-1])
-            if getattr(holds, name[1:]) != value:
+            if getattr(feed_tables, name[1:]) != value:
                 wrong.append(name)
     return wrong
 
@@ -28,9 +28,9 @@ def rig():
     """Random lamps side by side: (lamps, ways, free)."""
     lamps, ways, free = array("H"), array("H"), bytearray(b"\x01" * 512)
     at = random.randint(0, 20)
-    while at < 480 and len(lamps) < 60 * holds.LAMP:
+    while at < 480 and len(lamps) < 60 * feed_tables.LAMP:
         channels, wide = random.randint(1, 6), random.randint(0, 1)
-        first, f = at, len(lamps) // holds.LAMP
+        first, f = at, len(lamps) // feed_tables.LAMP
         for _channel in range(channels):
             low = at + 2 if wide else 0
             ways.extend(array("H", (f, at, low, random.choice((0, 0, 0, 1, 2)))))
@@ -54,10 +54,11 @@ assert constants() == [], constants()
 for n in range(ROUNDS):
     lamps, ways, free = rig()
     own, feed, count = frame(), frame(), random.choice((24, 100, 511, 512))
-    moves = array("i", [random.choice((0, 400, random.randint(0, 2000))) for _ in range(len(lamps) // 5 * holds.MOVE)])
+    count_moves = len(lamps) // 5 * feed_tables.MOVE
+    moves = array("i", [random.choice((0, 400, random.randint(0, 2000))) for _ in range(count_moves)])
     holders = bytearray([random.randint(0, 2) for _ in range(len(lamps) // 5)])
     both = []
-    for m in (merge, merge_viper):
+    for m in (feed_loops, feed_loops_viper):
         out, mixed = bytearray(512), bytearray(feed)
         old = bytearray(own[:300]) + bytearray(feed[300:])
         move, held, shown = array("i", moves), bytearray(holders), bytearray(len(holders))

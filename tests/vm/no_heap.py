@@ -8,7 +8,8 @@ sys.path.insert(0, sys.argv[1])
 gc.threshold(4096)  # as in firmware/main.py: what stays is packed at the low end
 import micropython  # noqa: E402
 
-from firmware.ui import canvas, gestures, settings, theme  # noqa: E402
+from firmware.show import device_settings  # noqa: E402
+from firmware.ui.frame import canvas, gestures, theme  # noqa: E402
 from sim.hands import Keys, Knob  # noqa: E402
 from sim.vm import Panel  # noqa: E402
 from tests.vm.tick import stage  # noqa: E402
@@ -23,7 +24,7 @@ for now in range(0, 3000, 23):
     s.make()
     micropython.heap_unlock()
 knob, keys = Knob(), Keys()
-g = gestures.Gestures(knob, keys, settings.defaults())
+g = gestures.Gestures(knob, keys, device_settings.defaults())
 for now in range(0, 4000, 4):
     knob.move(now % 3 - 1)
     keys.set("push", now % 1000 > 200)

@@ -6,7 +6,7 @@ sys.path.insert(0, ".")
 sys.path.insert(0, sys.argv[1])
 from time import ticks_diff, ticks_us  # noqa: E402
 
-from firmware.stage import fade, patch  # noqa: E402
+from firmware.stage import fade, patch_build  # noqa: E402
 from tests.vm.tick import stage  # noqa: E402
 
 KINDS = ("dim", "dim16", "white", "white16", "tint", "tint16", "full", "full16", "rgb", "rgbw", "rgbww", "raw8")
@@ -15,7 +15,7 @@ ROUNDS, EACH = 40, 25
 for kind in KINDS:
     s = stage((kind,), 1)
     f = s.show.rig.fixtures[0]
-    p = patch.lay(s.show.rig)
+    p = patch_build.lay(s.show.rig)
     to = ([40000, 4300, 300, 12000, 5000, 10000], {})
     least = 1e9
     for _ in range(ROUNDS):

@@ -17,7 +17,7 @@ import sys
 
 sys.path.insert(0, ".")
 
-from firmware.show import keep, room  # noqa: E402  the path comes first
+from firmware.show import file_disk, file_format, file_room, file_store  # noqa: E402  the path comes first
 from hal.disk import Disk  # noqa: E402
 from tests.keep.vm import flash as chip  # noqa: E402
 from tests.keep.vm.session import Session, World, bring_up, same_light  # noqa: E402
@@ -306,8 +306,8 @@ def look_at_all(world):
 
 def stored(world):
     """The files that are read: not the old copies, what was set aside, the originals before a migration."""
-    return [path for path in room.walk(world.disk) if path[-1] not in "~+" and not path.endswith(".bad")
-            and ".json.v" not in path and not path.startswith(keep.TRASH)]
+    return [path for path in file_room.walk(world.disk) if path[-1] not in "~+" and not path.endswith(".bad")
+            and ".json.v" not in path and not path.startswith(file_disk.TRASH)]
 
 
 def alike(record, tally, first, every, _count):
@@ -325,7 +325,7 @@ def alike(record, tally, first, every, _count):
 
 def careless_save(disk, path, data, _old):
     """What keep.py must not be like."""
-    keep.remove(disk, path)
+    file_store.remove(disk, path)
     disk.write(path, data)
 
 
@@ -334,9 +334,9 @@ MODES = {"single": single, "double": double, "flip": flip, "alike": alike, "care
 
 def main(mode, seed, actions, blocks, first, every, count=0):
     """Record the session, then try the cuts."""
-    keep.STEPS[0] = bring_up
+    file_format.STEPS[0] = bring_up
     if mode == "careless":
-        keep.put_in_place = careless_save
+        file_store.put_in_place = careless_save
     record = Record(seed, actions, blocks, mode != "alike")  # with the time of day no two runs are alike
     gc.collect()
     tally = Tally()

@@ -4,12 +4,13 @@ Runs on the MicroPython VM and on CPython. `World` is the device without screen 
 on virtual time. `Session` acts on it and keeps its own account (`model`) of what was reported saved.
 """
 
-from firmware.show import canon
-from firmware.show.faults import Faults
+from firmware.show import file_format, looks_edit, rig_edit, rig_file, shelf_edit
+from firmware.show.fault_log import FaultLog
 from firmware.show.personality import START
 from firmware.show.shelf import Shelf
-from firmware.stage.kept import Kept
+from firmware.stage import state_read
 from firmware.stage.stage import Stage
+from firmware.stage.state_write import StateWriter
 
 STEP_MS = 200
 KINDS = ("dim16", "tint16", "rgbw16")
@@ -17,7 +18,7 @@ KINDS = ("dim16", "tint16", "rgbw16")
 
 def bring_up(path, obj):
     """The step from schema 0, an invented older one that called a look's lights "light", to schema 1.
-    Put it in keep.STEPS[0] before a session."""
+    Put it in file_format.STEPS[0] before a session."""
     if "light" in obj:
         obj["lights"] = obj.pop("light")
     return obj
@@ -32,15 +33,15 @@ class World:
         self.watch = None  # called with the world each step, before anything is kept
         self.now = 0
         self.shelf = Shelf(disk)
-        self.log = Faults(disk)
+        self.log = FaultLog(disk)
         self.take(self.shelf.open())
 
     def take(self, show):
         """Open a show, as the app does."""
         self.show = show
         self.stage = Stage(show)
-        self.kept = Kept(self.disk, self.stage, self.shelf.faults)
-        self.kept.load(self.now)
+        self.kept = StateWriter(self.disk, self.stage, self.shelf.faults)
+        state_read.read(self.kept, self.now)
         self.stage.step(self.now)
         show.looks.load()
 
@@ -62,13 +63,13 @@ class World:
     def content(self):
         """All shows and settings on the disk, read through the firmware, as bytes to compare: {ident: bytes}."""
         whats = [what for _at, what, _where in self.log.entries()]
-        out = {"": bytes(canon.encode([self.shelf.opened, self.shelf.settings["dark"], whats]))}
+        out = {"": bytes(file_format.encode([self.shelf.opened, self.shelf.settings["dark"], whats]))}
         for ident in self.shelf.idents():
             show = self.show
             if show.folder != "shows/" + ident:
                 show = self.shelf._show(ident)  # as open does, without making it the open one
                 show.looks.load()
-            out[ident] = show_bytes(show.name, show.rig.pack(), [
+            out[ident] = show_bytes(show.name, rig_file.pack(show.rig), [
                 (name, look_rows(show.looks.recall(name))) for name in show.looks.names()])
         return out
 
@@ -87,7 +88,7 @@ def look_rows(recalled):
 
 def show_bytes(name, rig, looks):
     """One show as bytes to compare."""
-    return bytes(canon.encode([name, rig, looks]))
+    return bytes(file_format.encode([name, rig, looks]))
 
 
 class Session:
@@ -103,7 +104,7 @@ class Session:
         self.whats = []
         self.seed = seed
         self.count = 0
-        self.model[self.open] = [world.show.name, world.show.rig.pack(), []]
+        self.model[self.open] = [world.show.name, rig_file.pack(world.show.rig), []]
 
     def random(self, n):
         """0..n-1, the same on every machine."""
@@ -113,7 +114,7 @@ class Session:
     def expected(self):
         """What must be on the disk now: as World.content."""
         opens = self.opens if self.opens in self.model else sorted(self.model)[0]
-        out = {"": bytes(canon.encode([opens, self.dark, self.whats]))}
+        out = {"": bytes(file_format.encode([opens, self.dark, self.whats]))}
         for ident, (name, rig, looks) in self.model.items():
             out[ident] = show_bytes(name, rig, looks)
         return out
@@ -145,7 +146,7 @@ class Session:
     def swap(self):
         rig = self.world.show.rig
         if len(rig):
-            rig.rename(rig.fixtures[0], "Lamp %d" % self.random(10000))
+            rig_edit.rename(rig, rig.fixtures[0], "Lamp %d" % self.random(10000))
             self._save_rig()
 
     def dial(self):
@@ -168,21 +169,21 @@ class Session:
         looks = self._looks()
         if looks:
             at, new = self.random(len(looks)), "Name %d" % self.random(100000)
-            self.world.show.looks.rename(looks[at][0], new)
+            looks_edit.rename(self.world.show.looks, looks[at][0], new)
             looks[at] = (new, looks[at][1])
 
     def reorder(self):
         looks = self._looks()
         if looks:
             at, to = self.random(len(looks)), self.random(len(looks))
-            self.world.show.looks.move(looks[at][0], to)
+            looks_edit.move(self.world.show.looks, looks[at][0], to)
             looks.insert(to, looks.pop(at))
 
     def remove(self):
         looks = self._looks()
         if looks:
             at = self.random(len(looks))
-            self.world.show.looks.remove(looks[at][0])
+            looks_edit.remove(self.world.show.looks, looks[at][0])
             looks.pop(at)
 
     def go(self):
@@ -195,7 +196,7 @@ class Session:
 
     def new(self):
         if len(self.model) < 4:
-            ident = self.world.shelf.new("Show %d" % self.random(1000))
+            ident = shelf_edit.new(self.world.shelf, "Show %d" % self.random(1000))
             self.model[ident] = [self.world.shelf.name(ident), {"next": 1, "personalities": [], "fixtures": []}, []]
 
     def change(self):
@@ -205,12 +206,12 @@ class Session:
 
     def copy(self):
         if len(self.model) < 4:
-            ident = self.world.shelf.copy(self.open, "Copy")
+            ident = shelf_edit.copy(self.world.shelf, self.open, "Copy")
             self.model[ident] = ["Copy", self.model[self.open][1], list(self._looks())]
 
     def rename_show(self):
         name = "Named %d" % self.random(1000)
-        self.world.shelf.rename(self.open, name)
+        shelf_edit.rename(self.world.shelf, self.open, name)
         self.world.show.name = name
         self.model[self.open][0] = name
 
@@ -218,12 +219,12 @@ class Session:
         others = sorted(ident for ident in self.model if ident != self.open)
         if others:
             ident = others[self.random(len(others))]
-            self.world.shelf.remove(ident)
+            shelf_edit.remove(self.world.shelf, ident)
             self.gone.append((ident, self.model.pop(ident)))
 
     def undo(self):
-        if self.world.shelf.can_put_back():
-            ident = self.world.shelf.put_back()
+        if shelf_edit.can_put_back(self.world.shelf):
+            ident = shelf_edit.put_back(self.world.shelf)
             while self.gone:
                 was, show = self.gone.pop()
                 if ident == was or ident.startswith(was + "-"):
@@ -244,7 +245,7 @@ class Session:
         disk.mkdir("shows/old+")
         disk.mkdir("shows/old+/looks")
         for path in files:
-            disk.write("shows/old+/" + path, canon.seal(files[path], 0))
+            disk.write("shows/old+/" + path, file_format.seal(files[path], 0))
         disk.rename("shows/old+", "shows/old")
         self.model["old"] = ["Old", rig, [("Day", [0, rows]), ("Eve", [9, rows])]]
 
@@ -270,7 +271,7 @@ class Session:
 
     def _save_rig(self):
         self.world.show.save_rig()
-        self.model[self.open][1] = self.world.show.rig.pack()
+        self.model[self.open][1] = rig_file.pack(self.world.show.rig)
 
     def _store(self, name):
         looks, stage = self._looks(), self.world.stage

@@ -1,0 +1,163 @@
+"""The loop: what the device does in one turn, and what a gesture does. Made by the app.
+
+Order in a step: gestures -> stage -> line -> panel: light before pixels.
+"""
+
+from micropython import const
+
+from firmware.ui.frame.gestures import BACK, BLACK, LOOK, PUSH, Gestures
+from firmware.ui.frame.screen import LOCKED, REFUSED
+
+_IDLE_MS = const(10000)  # so long after the last gesture the disk is tidied,
+_BATTERY_MS = const(10000)  # between looks at the battery
+_CHORE_MS = const(2000)  # one small step every so often
+
+
+class Loop:
+    """The loop of one app."""
+
+    def __init__(self, app):
+        self._app = app
+        self.gestures = Gestures(app.board.knob, app.board.keys, app.settings)
+        self._battery = 0  # ms: when it is next looked at
+        self._chore = _IDLE_MS  # ms: when the next chore may be done
+
+    def step(self, now):
+        """One turn. now: ms since power-up."""
+        app, stage = self._app, self._app.stage
+        app.now = now
+        app.board.power.feed()
+        if self.gestures.poll(now) or self.gestures.down:
+            self._wake(now)
+            self._work()
+            self._chore = now + _IDLE_MS
+            stage = app.stage  # a gesture may have opened another show
+        if app.player:
+            self._play()
+        changed = stage.step(now)
+        if app.feed:
+            self._merge(now)
+        else:
+            if changed:
+                app.board.lines[0].send(stage.frame)
+            if app.machines.listens and app.input.received():
+                app.try_to(app.machines.take_feed, False)
+        app.page.step(now)
+        app.screen.step(now, app.page, self._moving())
+        self._keep(now)
+
+    # --- gestures ---
+
+    def _wake(self, now):
+        """A gesture lights the screen; on a dark screen it does no more, but for black."""
+        g = self.gestures
+        if self._app.screen.wake(now) and not g.down >> BLACK & 1:
+            g.swallow()
+
+    def _work(self):
+        """Let a gesture have its effect. A full disk that a page did not think of must not stop the device."""
+        app = self._app
+        app.in_gesture = True
+        try:
+            self._gesture()
+            app.in_gesture = False
+            app.open_next()
+        except OSError as e:
+            app.in_gesture = False
+            app.refuse_page()
+            app.say(str(e.args[-1]), REFUSED)
+
+    def _gesture(self):
+        app, g, stage = self._app, self.gestures, self._app.stage
+        if not (g.turned or g.push_turned or g.tapped or g.held or g.released or g.foot):
+            return
+        if g.turned or g.push_turned:
+            app.screen.turned()
+        else:
+            app.screen.touch(True)
+        if g.foot:  # a foot in the dark: neither the lock nor a dark screen keeps it
+            app.machines.running_order().next()
+        if g.tapped >> BLACK & 1:
+            stage.blackout = not stage.blackout
+        if g.released >> LOOK & 1 and stage.full:
+            stage.full = False
+        if g.held >> BACK & 1 and app.settings["lock"]:
+            app.locked = not app.locked
+            app.say("Locked. Blackout still works" if app.locked else "Unlocked", LOCKED)
+        elif not app.locked:
+            self._unlocked(app.page)
+        elif g.turned or g.push_turned or g.tapped & ~(1 << BLACK):
+            app.say("Locked: hold back to unlock", REFUSED)
+
+    def _unlocked(self, page):
+        """A gesture that is not locked out: to the page, or to the look key."""
+        g = self.gestures
+        if g.held >> LOOK & 1:
+            self._app.stage.full = True
+        if g.turned:
+            page.turn(g.turned)
+        elif g.push_turned:
+            page.push_turn(g.push_turned)
+        elif g.tapped >> PUSH & 1:
+            page.push()
+        elif g.held >> PUSH & 1:
+            page.hold()
+        elif g.tapped >> BACK & 1:
+            page.back()
+        elif g.tapped >> LOOK & 1:
+            self._app.open("looks")
+
+    def _moving(self):
+        """True if the light moved by itself; what a turn of the knob moves, the page draws without delay."""
+        g, app = self.gestures, self._app
+        return (app.stage.changed and not (g.turned or g.push_turned) or app.stage.left() > 0
+                or app.player is not None and app.player.left() > 0)
+
+    # --- machines ---
+
+    def _play(self):
+        """Let the running order go on; say what it has to say."""
+        app, player = self._app, self._app.player
+        player.step(app.stage.time)
+        if player.message:
+            app.say(player.message, REFUSED)
+            player.message = ""
+
+    def _merge(self, now):
+        app, feed = self._app, self._app.feed
+        if feed.step(now):
+            app.board.lines[0].send(feed.frame)
+        if feed.message:
+            app.say(feed.message)
+            if feed.is_lost():
+                app.log.add(now, feed.message, "feed")
+            feed.message = ""
+
+    # --- the disk ---
+
+    def _keep(self, now):
+        """What the disk has to do: the stage's state, faults found, and in idle moments a small chore."""
+        app = self._app
+        app.state.step(now)
+        if now >= self._battery:
+            self._battery = now + _BATTERY_MS
+            self._look_at_battery(now)
+        while app.shelf.faults:
+            fault = app.shelf.faults.pop(0)
+            app.say(fault)
+            app.log.add(now, fault, app.page_name)
+        if now >= self._chore and not app.stage.left() and not (app.battery and app.battery.low):
+            self._chore = now + _CHORE_MS
+            if not app.shelf.tidy():
+                app.show.looks.prove()
+
+    def _look_at_battery(self, now):
+        """Warn early. At the last the screen is dark unless it is used, and no chores are done: what there is goes into
+        the line."""
+        app = self._app
+        warning = app.machines.look_at_battery()
+        if warning:
+            app.say(warning, REFUSED)
+            app.log.add(now, warning, "battery")
+        if app.battery and app.battery.low and now >= self._chore:
+            app.screen.sleep()

@@ -1,0 +1,136 @@
+"""Prepares a set of emitters for emitters.py: checks them and finds the faces of all light that they can make.
+
+Needed once for each kind of lamp, when it is first asked for light.
+"""
+
+from array import array
+from math import sqrt
+
+from micropython import const
+
+from firmware.light import emitters as mixing
+
+_ALIKE = 0.002  # emitters closer than this in xy are one emitter
+_APART = 0.0002  # an emitter on the straight line between two others is moved this far off it
+_WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white,
+_WARMEST_WHITE = const(1900)  # K: but for amber, which is on it too
+
+
+def prepare(emitters, colours=1.0):
+    """What emitters.solve and read need to know of a set of emitters: a tuple, kept by the caller.
+
+    emitters: 2 to 7 of (name, x, y, out), out the luminance at full in any one unit. colours: 0.05..1, how
+    far coloured emitters may go while a white one carries the light: 1 gives the most light, less gives light
+    of better rendering. Errors: ValueError naming the emitter that is out of range or like another.
+    """
+    if not 2 <= len(emitters) <= 7:
+        raise ValueError("%d emitters: a mix takes 2 to 7" % len(emitters))
+    if not 0.05 <= colours <= 1:
+        raise ValueError("colours held back to %s: must be 0.05..1" % colours)
+    for emitter in emitters:
+        _check(emitter)
+    _check_apart(emitters)
+    points = _spread([[e[1], e[2]] for e in emitters])
+    caps = array("f", [1 if colours == 1 or _is_white(e) else colours for e in emitters])
+    columns = array("f")
+    for k in range(len(emitters)):
+        x, y = points[k]
+        scale = emitters[k][3] / y * caps[k]
+        columns.extend(array("f", (scale * x, scale * y, scale)))
+    centre = sum([p[0] for p in points]) / len(points), sum([p[1] for p in points]) / len(points)
+    return (columns, caps, centre) + _faces(columns)
+
+
+def _check(emitter):
+    name, x, y, out = emitter
+    if not (x > 0 and y > 0 and x + y <= 1.001):
+        raise ValueError("emitter %s: x %s, y %s is not the chromaticity of a light" % (name, x, y))
+    if not out > 0:
+        raise ValueError("emitter %s: output %s must be above zero" % (name, out))
+
+
+def _check_apart(emitters):
+    """No two alike, and not all on one line."""
+    for i, one in enumerate(emitters):
+        for other in emitters[:i]:
+            if abs(one[1] - other[1]) < _ALIKE and abs(one[2] - other[2]) < _ALIKE:
+                raise ValueError("emitters %s and %s are alike: make them one" % (other[0], one[0]))
+    a, b = [e[1:3] for e in emitters[:2]]
+    if len(emitters) > 2 and max([abs(_off_line(e[1:3], a, b)) for e in emitters]) < _ALIKE:
+        names = ", ".join([e[0] for e in emitters])
+        raise ValueError("emitters %s lie on one line: they mix no field of colour" % names)
+
+
+def _is_white(emitter):
+    from firmware.light import chromaticity  # only where coloured emitters are held back
+
+    cct, duv = chromaticity.cct_duv(emitter[1], emitter[2])
+    return cct > _WARMEST_WHITE and abs(duv) < _WHITE_DUV
+
+
+def _off_line(p, a, b):
+    """Signed distance of p from the line a b, + to its left."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    return (dx * (p[1] - a[1]) - dy * (p[0] - a[0])) / sqrt(dx * dx + dy * dy)
+
+
+def _spread(points):
+    """Move points that lie on the line between two others a little off it: three in line make a face that
+    can be mixed in more ways than one, and the drives could jump between them."""
+    n = len(points)
+    mean = sum([p[0] for p in points]) / n, sum([p[1] for p in points]) / n
+    for _ in range(3):
+        for m in range(n):
+            for i in range(n):
+                for j in range(i):
+                    if m not in (i, j):
+                        _step_off(points[m], points[i], points[j], mean)
+    return points
+
+
+def _step_off(p, a, b, mean):
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = sqrt(dx * dx + dy * dy)
+    along = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / length
+    off = _off_line(p, a, b)
+    if not 0 < along < length or abs(off) >= _APART * 0.999:
+        return
+    if abs(off) < 1e-5:  # on the line: go outward, so that an emitter on the rim stays on it
+        side = -1 if _off_line(mean, a, b) > 0 else 1
+    else:
+        side = 1 if off > 0 else -1
+    by = (side * _APART - off) / length
+    p[0] -= dy * by
+    p[1] += dx * by
+
+
+def _faces(columns):
+    """The faces of the zonotope: edges (a line a x + b y + c for each side of the gamut, + outside, in units
+    of xy), faces (plane, scaled so that its value on a ray is 1 / the ray's length to it), and for each face
+    in spans the two emitters that span it and a bit for each that is full."""
+    n = len(columns) // 3
+    edges, faces, spans = array("f"), array("f"), bytearray()
+    for i in range(n):
+        for j in range(i):
+            plane = mixing.cross(columns[3 * i : 3 * i + 3], columns[3 * j : 3 * j + 3])
+            for side in (1, -1):
+                full, height = _full(columns, plane, side, i, j)
+                if full:
+                    faces.extend(array("f", [side * c / height for c in plane]))
+                    spans.extend(bytes((i, j, full)))
+                else:
+                    length = side * sqrt(plane[0] * plane[0] + plane[1] * plane[1])
+                    edges.extend(array("f", [c / length for c in plane]))
+    return edges, faces, spans
+
+
+def _full(columns, plane, side, i, j):
+    """Emitters beyond the plane of i and j (a bit each) and their summed height over it."""
+    full, height = 0, 0.0
+    for k in range(len(columns) // 3):
+        if k not in (i, j):
+            h = side * mixing.dot(plane, columns[3 * k : 3 * k + 3])
+            if h > 0:
+                full |= 1 << k
+                height += h
+    return full, height

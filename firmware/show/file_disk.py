@@ -1,0 +1,53 @@
+"""What every part of the safe file layer needs: error numbers, reserve, and the simplest calls of the disk."""
+
+from errno import ENOENT
+
+from firmware.show.file_format import unseal
+
+TRASH = "trash"  # the folder where deleted shows wait
+EROFS, ENOSPC = 30, 28  # MicroPython's errno module lacks these two
+RESERVE = 16384  # bytes left free: a littlefs that is full to the brim cannot even rename or delete
+
+
+def join(folder, name):
+    """A path from a folder ("" is the root) and a name."""
+    return folder + "/" + name if folder else name
+
+
+def read(disk, path):
+    """(obj, why): the content of a sealed file, or None and what is wrong with it (None where there is no such file).
+    Changes nothing on the disk."""
+    data, why = read_bytes(disk, path)
+    return (None, why) if data is None else unseal(data)
+
+
+def read_bytes(disk, path):
+    """(bytes, None), (None, None) where there is no such file, (None, why) where flash gives none."""
+    try:
+        return disk.read(path), None
+    except OSError as error:
+        if error.errno == ENOENT:
+            return None, None
+        return None, "cannot be read (error %d)" % error.errno
+
+
+def delete(disk, path):
+    """Delete a file; True where there was one. A full disk may refuse: the next boot tidies up."""
+    try:
+        disk.remove(path)
+        return True
+    except OSError as error:
+        if error.errno not in (ENOENT, ENOSPC):
+            raise
+        return False
+
+
+def aside(disk, path):
+    """A free name to set a damaged file aside under."""
+    folder, _, name = path.rpartition("/")
+    names = disk.list(folder)
+    mark, n = ".bad", 1
+    while name + mark in names:
+        n += 1
+        mark = ".%d.bad" % n
+    return path + mark

@@ -1,0 +1,88 @@
+"""Repairs what file_store.py finds not as it should be: damage, half a save after a power cut, an older schema. Loaded
+by it when that happens."""
+
+from firmware.show import file_disk, file_format
+from firmware.show.file_disk import ENOSPC, EROFS
+from firmware.show.file_format import STEPS, newer, seal
+from firmware.show.file_write import put_in_place, roomy
+
+_INSTEAD = {
+    "+": "set aside, the newer copy beside it is used",
+    "~": "set aside, the last good copy is used",
+    "": "set aside, there is no good copy",
+}
+
+
+def load(disk, path, obj, why):
+    """What file_store.load answers, for a file that file_store.read gave (obj, why) for."""
+    if obj is not None:
+        return _other_schema(disk, path, obj)
+    if why:
+        _moved(disk, path, file_disk.aside(disk, path))
+    obj, mark = _restore(disk, path)
+    if why is None and mark != "~":
+        return obj, None  # no such file, or a save that needed only its last rename
+    return obj, "%s %s: %s" % (path, why or "is missing", _INSTEAD[mark])
+
+
+def recover(disk, folder, names):
+    """Finish or roll back what a power cut left among the names of a folder. Returns the faults."""
+    faults = []
+    for name in names:
+        path = file_disk.join(folder, name[:-1])
+        if name[-1] == "+" and name[:-1] in names:
+            file_disk.delete(disk, path + "+")
+        elif name[-1] in "+~" and name[:-1] not in names:
+            fault = load(disk, path, *file_disk.read(disk, path))[1]
+            if fault:
+                faults.append(fault)
+    return faults
+
+
+def _restore(disk, path):
+    """Put the newest sound copy that lies beside a missing file in its place: (obj, mark), (None, "")."""
+    for mark in "+~":
+        obj, why = file_disk.read(disk, path + mark)
+        if obj is not None:
+            _moved(disk, path + mark, path)
+            return obj, mark
+        if why and mark == "+":
+            file_disk.delete(disk, path + mark)  # torn by the cut: never reported saved
+    return None, ""
+
+
+def _moved(disk, old, new):
+    """Rename; where the disk cannot, being full or open to read only, all stays where it is."""
+    try:
+        roomy(disk, new, 0, 0, lambda: _renamed(disk, old, new))
+    except OSError as error:
+        if error.errno != ENOSPC:
+            raise
+
+
+def _renamed(disk, old, new):
+    try:
+        disk.rename(old, new)
+        return True
+    except OSError as error:
+        if error.errno not in (EROFS, ENOSPC):
+            raise
+        return error.errno == EROFS
+
+
+def _other_schema(disk, path, obj):
+    """(obj, fault): an older file brought to the present schema, the original kept; a newer one as it is."""
+    schema = obj["schema"]
+    if newer(obj):
+        return obj, "%s is of a newer version (schema %d, not %d): read only" % (path, schema, file_format.SCHEMA)
+    for n in range(schema, file_format.SCHEMA):
+        if n not in STEPS:
+            return None, "%s is of schema %d, which this version cannot read" % (path, schema)
+        obj = STEPS[n](path, obj)
+        obj["schema"] = n + 1
+    try:
+        put_in_place(disk, path, seal(obj, file_format.SCHEMA), "%s.v%d" % (path, schema))
+    except OSError as error:
+        if error.errno not in (ENOSPC, EROFS):
+            raise  # without room it is brought up to date in memory only
+    return obj, None

@@ -1,0 +1,41 @@
+"""The rig as plain values for its file, and back. Loaded by the show to open or to save it."""
+
+from firmware.show import personality_build
+from firmware.show.personality_builtin import idents
+from firmware.show.rig_edit import add
+
+
+def pack(rig):
+    """Plain JSON values: what `unpack` takes."""
+    built_in = idents()
+    kinds = {f.personality.id: f.personality for f in rig.fixtures}
+    return {
+        "next": rig.next,
+        "personalities": [personality_build.pack(kinds[i]) for i in sorted(kinds) if i not in built_in],
+        "fixtures": [
+            {"uid": f.uid, "name": f.name, "personality": f.personality.id, "address": f.address,
+             "trims": f.trims}
+            for f in rig.fixtures
+        ],
+    }
+
+
+def unpack(rig, data):
+    """Fill an empty rig from `pack`'s values -> list of faults: fixtures left out, and why."""
+    faults = []
+    for p in data.get("personalities", ()):
+        try:
+            p = personality_build.unpack(p)
+            rig.library[p.id] = p
+        except (ValueError, KeyError, TypeError) as e:
+            faults.append("Personality left out: %s" % e)
+    for item in data["fixtures"]:
+        try:
+            f = add(rig, item["personality"], item["name"], item["address"])
+            f.uid = item["uid"]
+            if item.get("trims"):
+                f.trims = item["trims"]
+        except (ValueError, KeyError, TypeError) as e:
+            faults.append("Fixture %s left out: %s" % (item.get("name", "?"), e))
+    rig.next = max([data.get("next", 1)] + [f.uid + 1 for f in rig.fixtures])
+    return faults

@@ -1,0 +1,157 @@
+"""What is done with whole shows: make, copy, name, delete, bring back, clear away. Loaded by shelf.py for each verb."""
+
+from firmware.show import file_disk, file_store, file_write
+from firmware.show.show import SHOWS
+
+FIRST = "Show 1"
+NAME_MOST = 24
+_EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
+
+
+class ReadOnly:
+    """A disk that only reads: what a show of a newer version is opened on."""
+
+    def __init__(self, disk):
+        self.read = disk.read
+        self.length = disk.length
+        self.read_part = disk.read_part
+        self.list = disk.list
+        self.free = disk.free
+
+    def write(self, path, data):
+        raise OSError(file_disk.EROFS, "This show is open to read only: it cannot be changed")
+
+    append = rename = write
+
+    def remove(self, path):
+        self.write(path, b"")
+
+    mkdir = remove
+
+
+def new(shelf, name):
+    """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+    return _make(shelf, name, None)
+
+
+def copy(shelf, ident, name):
+    """Copy a show under another name: the new ident. Errors: as `new`."""
+    return _make(shelf, name, ident)
+
+
+def first(shelf):
+    """The ident of a first show. A disk without room for it has none: then it cannot be changed."""
+    try:
+        return new(shelf, FIRST)
+    except OSError as error:
+        shelf.faults.append(str(error.args[-1]))
+        return "none"
+
+
+def rename(shelf, ident, name):
+    """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+    _save_name(shelf, SHOWS + "/" + ident, name)
+
+
+def remove(shelf, ident):
+    """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
+    Errors: ValueError: it is the open one."""
+    if ident == shelf.opened:
+        raise ValueError("%s is open. Open another show, then delete it" % shelf.name(ident))
+    shelf.gone.append((discard(shelf, ident), ident))
+
+
+def can_put_back(shelf):
+    """The ident of the last deleted show that can come back, or None."""
+    there = shelf.disk.list(file_disk.TRASH)
+    while shelf.gone and shelf.gone[-1][0] + "/" not in there:
+        shelf.gone.pop()
+    return shelf.gone[-1][1] if shelf.gone else None
+
+
+def free(shelf):
+    """(bytes that can be used, bytes in all). What deleted shows and old copies hold counts as used; it gives way."""
+    left, total = shelf.disk.free()
+    return max(0, left - file_disk.RESERVE), total
+
+
+def _make(shelf, name, source):
+    """Make a show, empty or a copy of the show `source`: its ident."""
+    name = good_name(name)
+    ident = _free(shelf.disk, _slug(name), SHOWS)
+    building = SHOWS + "/" + ident + "+"
+    file_write.roomy(shelf.disk, name, _EMPTY, file_disk.RESERVE, lambda: True)
+    shelf.disk.mkdir(building)
+    try:
+        if source:
+            _fill(shelf.disk, SHOWS + "/" + source, building)
+        _save_name(shelf, building, name)
+    except OSError:
+        discard(shelf, ident + "+")
+        raise
+    shelf.disk.rename(building, SHOWS + "/" + ident)
+    return ident
+
+
+def _save_name(shelf, folder, name):
+    file_store.save(shelf.disk, folder + "/show.json", {"name": good_name(name)})
+
+
+def discard(shelf, ident):
+    """Move a show's folder to the trash: its name there."""
+    folder = _free(shelf.disk, ident.rstrip("+"), file_disk.TRASH)
+    shelf.disk.rename(SHOWS + "/" + ident, file_disk.TRASH + "/" + folder)
+    return folder
+
+
+def finish(shelf, ident):
+    """Let a whole show, its ident with '=', take its place; the one that was there goes to the trash."""
+    if ident[:-1] + "/" in shelf.disk.list(SHOWS):
+        discard(shelf, ident[:-1])
+    shelf.disk.rename(SHOWS + "/" + ident, SHOWS + "/" + ident[:-1])
+
+
+def put_back(shelf):
+    """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was needed."""
+    if can_put_back(shelf) is None:
+        raise ValueError("No deleted show can come back: none, or its room was needed")
+    folder, ident = shelf.gone.pop()
+    ident = _free(shelf.disk, ident, SHOWS)
+    shelf.disk.rename(file_disk.TRASH + "/" + folder, SHOWS + "/" + ident)
+    return ident
+
+
+def good_name(name):
+    """A show's name without outer blanks. Errors: ValueError: empty or too long."""
+    name = name.strip()
+    if not name:
+        raise ValueError("A show needs a name")
+    if len(name) > NAME_MOST:
+        raise ValueError("Name too long: %d letters, can be %d" % (len(name), NAME_MOST))
+    return name
+
+
+def _fill(disk, source, target):
+    """Copy a folder's files, without old copies and what a cut left. Errors: OSError(ENOSPC)."""
+    for name in disk.list(source):
+        a, b = source + "/" + name, target + "/" + name
+        if name[-1] == "/":
+            disk.mkdir(b[:-1])
+            _fill(disk, a[:-1], b[:-1])
+        elif name[-1] not in "~+":
+            file_write.put(disk, b, disk.read(a), file_disk.RESERVE)
+
+
+def _free(disk, ident, folder):
+    """The ident, or the ident with the first number that is new in a folder."""
+    there = disk.list(folder)
+    new, n = ident, 2
+    while new + "/" in there or new + "+/" in there or new + "=/" in there:
+        new, n = "%s-%d" % (ident, n), n + 1
+    return new
+
+
+def _slug(name):
+    """A folder name for any computer: a-z, 0-9 and '-'."""
+    letters = [c if "a" <= c <= "z" or "0" <= c <= "9" else " " for c in name.lower()]
+    return "-".join("".join(letters).split()) or "show"

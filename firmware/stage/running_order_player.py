@@ -1,0 +1,160 @@
+"""Plays the running order: next, a jump, stop; delay, fade, hold and follow-on by the stage's own time.
+
+Made by the app when it is first needed, dropped with its code when it is stopped and its page left. Every step starts
+from the light that is on, so a jump never goes through black, and it fades for a second at least.
+"""
+
+from micropython import const
+
+from firmware.show.running_order import CAPTURE, DELAY, FADE, FOLLOW, GONE, HOLD, NUMBER, OWN, WHAT, RunningOrder
+
+OFF, WAITS, FADES, HOLDS, READY = range(5)  # phases: not begun or stopped; delay; fade; hold; until the next push
+WORDS = ("stopped", "delay", "fade", "hold", "ready")
+_JUMP_MS = const(1000)  # the shortest fade of a jump
+# Steps that follow on by themselves are at least so far apart: three changes a second are at most one and a half
+# flashes (WCAG 2.3.1 allows three).
+_LEAST_MS = const(334)
+
+
+class OrderPlayer:
+    """`step`: the step that is on, None before the first. `phase`. `message`: what to tell the user, taken by the app.
+
+    capture: plays a capture by its number -> ms that it lasts, 0 ends it; ValueError where it can't. None: no captures.
+    """
+
+    def __init__(self, stage, capture=None):
+        self.order = RunningOrder(stage.show)
+        self.step_on = None
+        self.phase = OFF
+        self.message = ""
+        self._stage = stage
+        self._capture = capture
+        self._plays = False  # a capture, begun by a step
+        self._place = -1  # of step_on, for when it is taken out
+        self._end = 0  # of the phase, ms of the stage's time
+        self._began = 0
+        self._find()
+
+    def place(self):
+        """Where the step that is on stands, -1 before the first. Where it was taken out: of the one before."""
+        if self.step_on is not None:
+            at = self.order.place(self.step_on)
+            if at >= 0:
+                self._place = at
+            else:
+                self._place = min(self._place, len(self.order)) - 1
+                self.step_on = self.order.steps[self._place] if self._place >= 0 else None
+        return self._place
+
+    def following(self):
+        """Place of the step that comes next, None at the end."""
+        at = self.place() + 1
+        if at < len(self.order):
+            return at
+        return 0 if self.order.loop and len(self.order) else None
+
+    def left(self):
+        """Milliseconds left of the phase; 0 where it has no end."""
+        return max(0, self._end - self._stage.time) if self.phase in (WAITS, FADES, HOLDS) else 0
+
+    def words(self):
+        """What goes on, and how long still: "3 fade 4.2 s"."""
+        left = self.left()
+        if not left:
+            return "%d %s" % (self.place() + 1, WORDS[self.phase])
+        return "%d %s %d.%d s" % (self.place() + 1, WORDS[self.phase], left // 1000, left % 1000 // 100)
+
+    def next(self):
+        """On: in a delay the light begins to move now; else the next step."""
+        if self.phase == WAITS:
+            self._light(self.place(), 0)
+            return
+        at = self.following()
+        if at is None:
+            self.message = "End of the running order" if len(self.order) else "The running order is empty: add looks"
+            return
+        self._begin(at)
+
+    def jump(self, at):
+        """Straight to a step, by its place, with the light that the steps before it would have left."""
+        self._light(at, _JUMP_MS)
+
+    def stop(self):
+        """Nothing follows by itself any more; the light that is on goes to where it was going, and stays."""
+        self.phase = OFF
+
+    def step(self, now):
+        """Go on where a phase has ended. now: the stage's time, ms."""
+        if self.phase in (OFF, READY) or now < self._end:
+            return
+        if self.phase == WAITS:
+            self._light(self.place(), 0)
+        elif self.phase == FADES and self.step_on:
+            self.phase, self._end = HOLDS, now + self.step_on[HOLD]
+        elif not (self.step_on and self.step_on[FOLLOW]) or self.following() is None:
+            self.phase = READY
+        elif now - self._began >= _LEAST_MS:
+            self.next()
+
+    def _find(self):
+        """After power-up, or when the page is opened: the first step with the look that is on."""
+        for at, step in enumerate(self.order.steps):
+            if step[WHAT] != CAPTURE and step[NUMBER] == self._stage.look_number:
+                self.step_on, self._place, self.phase = step, at, READY
+                return
+
+    def _begin(self, at):
+        step = self.order.steps[at]
+        if step[DELAY]:
+            self.step_on, self._place = step, at
+            self.phase, self._end = WAITS, self._stage.time + step[DELAY]
+        else:
+            self._light(at, 0)
+
+    def _light(self, at, least):
+        """Bring a step's light in a fade of `least` ms or more. A step that can't be is message and passed."""
+        for _ in range(len(self.order)):
+            step = self.order.steps[at]
+            self.step_on, self._place = step, at
+            self._began = self._stage.time
+            try:
+                self.phase, self._end = FADES, self._began + self._bring(at, step, least)
+                return
+            except ValueError as e:
+                self.message = "Step %d passed: %s" % (at + 1, e.args[-1])
+            at = self.following()
+            if at is None:
+                break
+        self.phase = READY
+
+    def _bring(self, at, step, least):
+        """-> ms that it takes. Errors: ValueError."""
+        if step[WHAT] == CAPTURE:
+            if self._capture is None:
+                raise ValueError("captures cannot be played here")
+            lasts = self._capture(step[NUMBER])
+            self._plays = True
+            return lasts
+        if self._plays:
+            self._plays = False
+            self._capture(0)
+        looks = self._stage.show.looks
+        if self.order.name(step) == GONE:
+            raise ValueError("its look was deleted")
+        lights, own = looks.recall(looks.name_of(step[NUMBER]))
+        length = max(least, own if step[FADE] == OWN else step[FADE])
+        if least:
+            self._add_earlier(at, lights)
+        self._stage.bring(lights, length)
+        self._stage.look_number = step[NUMBER]
+        return self._stage.left()
+
+    def _add_earlier(self, at, lights):
+        """What earlier steps would have left on the lamps that this one's look does not cover."""
+        looks, uids = self._stage.show.looks, [f.uid for f in self._stage.show.rig.fixtures]
+        while at > 0 and any(uid not in lights for uid in uids):
+            at -= 1
+            step = self.order.steps[at]
+            if step[WHAT] != CAPTURE and self.order.name(step) != GONE:
+                for uid, light in looks.recall(looks.name_of(step[NUMBER]))[0].items():
+                    lights.setdefault(uid, light)

@@ -1,0 +1,65 @@
+"""A capture that plays: where it is, its speed; pause, jump. It goes on when the page is left."""
+
+from firmware.stage.capture_player import EVEN, FASTEST, SLOWEST
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Page as _Page
+from firmware.ui.pages.feed import feed_control
+from firmware.ui.pages.feed.feed_words import clock
+
+
+class Page(_Page):
+    """Turn jumps by a second, push pauses, push-and-turn sets the speed, hold stops."""
+
+    live = True
+
+    def __init__(self, app):
+        _Page.__init__(self, app)
+        self.player = app.feed.player
+        self.title = self.player.name
+
+    def step(self, now):
+        if self.app.feed.player is not self.player:
+            self.app.open("captures")
+
+    def turn(self, detents):
+        self.player.seek(self.player.at + detents * self.app.gestures.pace * 1000)
+
+    def push(self):
+        self.player.paused = not self.player.paused
+
+    def push_turn(self, detents):
+        player = self.player
+        step = 1 if player.speed < EVEN or player.speed == EVEN and detents < 0 else 5
+        speed = player.speed + detents * step
+        if (player.speed - EVEN) * (speed - EVEN) < 0:  # it does not pass its own speed unseen
+            speed = EVEN
+        player.speed = max(SLOWEST, min(FASTEST, speed))
+
+    def hold(self):
+        feed_control.play(self.app, 0)
+        self.app.open("captures")
+
+    def back(self):
+        self.app.open("captures")
+
+    def hint(self):
+        return (("push", "go on" if self.player.paused else "pause"), ("turn", "jump"), ("push+turn", "speed"),
+                ("hold", "stop"), ("back", "list"))
+
+    def body(self, c, top, bottom):
+        player = self.player
+        words = "paused" if player.paused else "%g x" % (player.speed / 10)
+        if player.loop:
+            words += ", loop"
+        high = c.line_height(fonts.BIG)
+        c.text(clock(player.at), c.pad, top, fonts.BIG, theme.TEXT, width=c.width - c.pad)
+        yield
+        top += high
+        c.text("of " + clock(player.ms), c.pad, top, fonts.BODY, theme.DIM)
+        c.text(words, c.width // 2, top, fonts.BODY, theme.TEXT, width=c.width // 2 - c.pad, align=2)
+        yield
+        wide = c.width - 2 * c.pad
+        top = min(top + c.row + c.pad, bottom - c.row // 2)
+        share = (player.at - player.start) * 65536 // max(1, player.end - player.start)
+        c.bar(c.pad, top, wide, c.row // 3, max(0, min(65536, share)), theme.HOT, theme.LOW)

@@ -1,0 +1,56 @@
+"""The captures on the device: play one, record another."""
+
+from firmware.show import captures
+from firmware.ui.frame.page import Choice
+from firmware.ui.pages.feed import feed_control
+from firmware.ui.pages.feed.feed_words import clock
+
+_RECORD, _STOP = "+ Record the feed", "Stop playing"
+
+
+class Page(Choice):
+    """Push plays a capture, hold opens what can be done with it."""
+
+    title = "Captures"
+    memory = "captures"
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.disk = app.board.disk
+        self.player = app.feed.player
+        self.about = {}  # number: (name, length in words), as they come into sight
+        self.items = ([_STOP] if self.player else []) + [_RECORD] + captures.numbers(self.disk)
+
+    def row(self, item):
+        if item is _STOP:
+            return item, self.player.name
+        if item is _RECORD:
+            return item, ""
+        if item not in self.about:
+            data = captures.about(self.disk, item)[0]
+            ms = (data["end"] or data["ms"]) - data["start"]
+            self.about[item] = data["name"], clock(ms) if data["ms"] else ""
+        return self.about[item]
+
+    def choose(self, item):
+        app = self.app
+        if item is _STOP:
+            feed_control.play(app, 0)
+            app.open("captures")
+        elif item is _RECORD:
+            app.open("capture_record")
+        elif app.try_to(feed_control.play, app, item):
+            app.open("capture_play")
+
+    def hold(self):
+        if isinstance(self.item(), int):
+            self.app.open("capture_settings", self.item())
+
+    def hint(self):
+        item = self.item()
+        if item is _RECORD or item is _STOP:
+            return ("turn", "choose"), ("push", "open" if item is _RECORD else "stop"), ("back", "Feed")
+        return ("turn", "choose"), ("push", "play"), ("hold", "more"), ("back", "Feed")
+
+    def leave(self):
+        self.app.open("feed")

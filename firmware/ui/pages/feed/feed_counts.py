@@ -1,0 +1,35 @@
+"""What the receiver has made of the feed since power-up. Opened from Feed."""
+
+from firmware.ui.frame.page import Choice
+
+# The receiver's counts (hal/contract.Line) in words.
+_COUNTS = (
+    ("Good packets", "good"), ("Other start codes", "alternate"), ("Too short", "short"), ("Too long", "long"),
+    ("Broken slots", "framing"), ("Silent or late", "lost"),
+)
+
+
+class Page(Choice):
+    """Only to be read."""
+
+    title = "Coming in"
+    live = True
+    items = ("Rate", "Slots", "Times lost") + _COUNTS
+    hints = (("back", "Feed"),)
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.feed = app.feed
+
+    def row(self, item):
+        feed = self.feed
+        if item == "Rate":
+            return item, "%d.%d Hz" % (feed.hz10 // 10, feed.hz10 % 10)
+        if item == "Slots":
+            return item, "%d" % feed.count
+        if item == "Times lost":
+            return item, "%d" % feed.losses
+        return item[0], "%d" % (feed.source.counts[item[1]] if feed.source else 0)
+
+    def leave(self):
+        self.app.open("feed")

@@ -1,0 +1,255 @@
+"""Dial light: choose lamps, choose what, turn. The page that the device wakes up on."""
+
+from micropython import const
+
+from firmware.light import colour
+from firmware.parts import once
+from firmware.show import resolve
+from firmware.show.personality import LEVEL, SCALE
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Page as _Page
+from firmware.ui.frame.page import mark_row as _mark_row
+from firmware.ui.frame.page import scroll as _scroll
+from firmware.ui.frame.page import view as _view
+from firmware.ui.pages import undo_light
+from firmware.ui.pages.light import light_dialling, light_words
+
+ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
+_NEAREST = "nearest it can give"
+_RUN_MS = const(8000)  # a pause so long begins a new run of dialling: what undo takes back
+
+
+class Page(_Page):
+    """A list of all lamps together, those picked, each lamp, and the master; below it what the knob dials.
+
+    app.remembered: "lamp": ALL, PICKED, MASTER or a uid; "what"; "picked": set of uids.
+    """
+
+    title = "Light"
+
+    def __init__(self, app):
+        _Page.__init__(self, app)
+        fixtures = app.show.rig.fixtures
+        picked = [f for f in fixtures if f.uid in app.remembered.get("picked", ())]
+        self.items = [ALL] + ([PICKED] if picked else []) + fixtures + [MASTER]
+        self._picked = picked
+        self.what = app.remembered.get("what", "level")
+        self.at = min(1, len(fixtures))
+        for k, item in enumerate(self.items):
+            if app.remembered.get("lamp") == getattr(item, "uid", item):
+                self.at = k
+        self._run = None  # what is being dialled without a pause, for undo: (row, what)
+        self._last = 0
+        self._first = self._lit = -1  # what was drawn last: the first row seen, and the chosen one
+        self._settle()
+
+    def close(self):
+        self.app.remembered["lamp"] = getattr(self.item(), "uid", self.item())
+        self.app.remembered["what"] = self.what
+
+    def item(self):
+        """What the chosen row stands for: ALL, PICKED, a fixture or MASTER."""
+        return self.items[self.at]
+
+    def chosen(self):
+        """The fixtures of the chosen row."""
+        item = self.item()
+        if item is ALL:
+            return self.app.show.rig.fixtures
+        if item is PICKED:
+            return self._picked
+        return [] if item is MASTER else [item]
+
+    def _settle(self):
+        """The row changed: what can be dialled there."""
+        self.params = []
+        for f in self.chosen():
+            self.params += [what for what in light_dialling.can(f) if what not in self.params]
+        if self.what not in self.params and self.params:
+            self.what = self.params[0]
+        self.lamps = [f for f in self.chosen() if self.what in light_dialling.can(f)]  # those that the knob moves
+        self.span = light_dialling.span(self.lamps, self.what)
+
+    # --- gestures ---
+
+    def turn(self, detents):
+        app = self.app
+        steps = detents * app.gestures.pace
+        if self.item() is MASTER:
+            app.stage.master = round(app.stage.master * 100 + steps) / 100
+        elif self.lamps:
+            self._remember()
+            app.say(light_dialling.turn(app.stage, app.settings, self.lamps, self.what, steps))
+
+    def _remember(self):
+        """At the beginning of a run of dialling, keep the light as it was."""
+        app, run = self.app, (self.at, self.what)
+        if run != self._run or app.now - self._last > _RUN_MS:
+            taken = undo_light.take(app.stage, self.lamps)
+            app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
+                         once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
+        self._run, self._last = run, app.now
+
+    def _name(self):
+        item = self.item()
+        return getattr(item, "name", item)
+
+    def push_turn(self, detents):
+        self.at = max(0, min(len(self.items) - 1, self.at + detents))
+        self._settle()
+
+    def push(self):
+        if self.params:
+            self.what = self.params[(self.params.index(self.what) + 1) % len(self.params)]
+            self._settle()
+
+    def hold(self):
+        self.app.open("light_actions", self.item(), self.chosen())
+
+    def hint(self):
+        if not self.app.show.rig.fixtures:
+            return ("back", "pages: Rig adds lamps"),
+        if self.item() is MASTER:
+            return ("turn", "master"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
+        return ("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
+
+    # --- drawing ---
+
+    def body(self, c, top, bottom):
+        fit, first = self._view(c, top, bottom)
+        yield from self._rows(c, top, fit, first, range(first, min(first + fit, len(self.items))))
+        yield from self._under(c, top + fit * c.row, bottom)
+
+    def again(self, c, top, bottom):
+        fit, first = self._view(c, top, bottom)
+        if first != self._first or self.item() is MASTER or self.at == self._lit and len(self.lamps) > 1:
+            return None  # more than a row and the value
+        return self._again(c, top, bottom, fit, first)
+
+    def _again(self, c, top, bottom, fit, first):
+        rows = {self._lit, self.at}
+        for k in rows:
+            c.box(0, top + (k - first) * c.row, c.width, c.row, theme.PAPER)
+        yield from self._rows(c, top, fit, first, rows)
+        yield
+        top += fit * c.row
+        c.box(0, top, c.width, bottom - top, theme.PAPER)
+        yield from self._under(c, top, bottom)
+
+    def _view(self, c, top, bottom):
+        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
+        return _view(c, bottom - top - tall, self.at, len(self.items))
+
+    def _rows(self, c, top, fit, first, rows):
+        at = self.at
+        self._first, self._lit = first, at
+        for k in rows:
+            yield from self._row(c, top + (k - first) * c.row, self.items[k], k == at, k)
+        _scroll(c, top, fit * c.row, first, len(self.items))
+
+    def _under(self, c, y, bottom):
+        yield from self._strip(c, y)
+        yield from self._value(c, y + c.line_height(fonts.SMALL), bottom)
+
+    def _row(self, c, y, item, chosen, k):
+        """One lamp: swatch, name, level, white or colour; as much as there is room for."""
+        ink = _mark_row(c, y, chosen)
+        x = 2 * c.pad
+        wide = c.row - 6
+        stage = self.app.stage
+        if item is MASTER:
+            level, colour = "%d %%" % (stage.master * 100 + 0.5), ""
+        elif item is ALL or item is PICKED:
+            level, colour = "", "%d" % len(self._picked if item is PICKED else self.app.show.rig.fixtures)
+        else:
+            if not c.big:
+                c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # a dark ground, on a row that is turned over
+            yield
+            yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
+            yield
+            level = light_words.level(self.app.settings, stage.value(item, "level"))
+            colour = self._colour(item)
+        x += wide + c.pad
+        edge = c.width - 2 * c.pad
+        if c.big:
+            c.text(colour, edge - 90, y, fonts.BODY, ink, width=90, align=fonts.RIGHT)
+            edge -= 96
+            yield
+        elif chosen and self.what == "level":
+            level = colour  # the level is below in large figures
+        edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
+        yield
+        c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
+
+    def _swatch(self, c, x, y, w, h, f, index):
+        """A lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
+        light = self.app.stage.light(f)[0]
+        yield
+        xy = resolve.chromaticity(light)
+        yield
+        c.tint(index, *colour.srgb(*xy, light[LEVEL] / SCALE[LEVEL]))
+        c.swatch(x, y, w, h, index)
+
+    def _colour(self, f):
+        """A lamp's white, or its colour where it has one."""
+        stage, kit = self.app.stage, self.app.settings
+        if f.personality.has("sat") and stage.value(f, "sat") > 0 and stage.value(f, "mix") > 0:
+            hue, sat = [light_words.text(kit, p, stage.value(f, p)) for p in ("hue", "sat")]
+            return hue + " " + sat
+        return light_words.text(kit, "cct", stage.value(f, "cct")) if f.personality.has("cct") else ""
+
+    def _strip(self, c, y):
+        """The names of what can be dialled here; the knob's own stands on HOT."""
+        c.box(0, y, c.width, c.line_height(fonts.SMALL), theme.PANEL)
+        names = self.params if self.item() is not MASTER else ["Master"]
+        at = names.index(self.what) if self.what in names else 0
+        x = c.pad
+        for k in range(max(0, at - 1), len(names)):
+            name = light_words.LABELS.get(names[k], names[k])
+            wide = c.measure(name, fonts.SMALL)
+            if x + wide > c.width - c.pad:
+                c.text("…", x, y, fonts.SMALL, theme.DIM)
+                return
+            if k == at:
+                c.box(x - c.pad // 2, y, wide + c.pad, c.line_height(fonts.SMALL), theme.HOT)
+            c.text(name, x, y, fonts.SMALL, theme.PAPER if k == at else theme.DIM)
+            x += wide + 2 * c.pad
+            yield
+
+    def _value(self, c, y, bottom):
+        """The value in large figures, its unit, and a gauge of where it stands."""
+        number, unit, note, share = self._said()
+        yield
+        x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
+        line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
+        x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
+        yield
+        if note:
+            line = y + c.baseline(fonts.BIG) - c.baseline(fonts.SMALL)
+            ink = theme.DIM
+            if note is _NEAREST:
+                ink, note = theme.WARN, note if c.big else "nearest"
+            c.text(note, x, line, fonts.SMALL, ink, width=c.width - c.pad - x, align=fonts.RIGHT)
+        high = 4 if c.big else 3
+        c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
+
+    def _said(self):
+        """(figures, unit, remark, gauge) for the value area."""
+        app, what = self.app, self.what
+        if self.item() is MASTER:
+            return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
+        if not self.lamps:
+            return "–", "", "", 0
+        values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
+        low, high = min(values), max(values)
+        number, unit = light_words.figure(app.settings, what, high)
+        note = ""
+        least = light_words.figure(app.settings, what, low)[0]
+        if what == "level" and least != number:
+            note = "max"
+        elif least != number:
+            number = least + "…" + number
+        elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
+            note = _NEAREST
+        return number, unit, note, light_words.gauge(what, high, self.span)

@@ -1,0 +1,69 @@
+"""What can be done with the lamps chosen on the Light page, and with the light that is on."""
+
+from firmware.parts import once
+from firmware.ui.frame.page import Choice
+from firmware.ui.pages import undo_edits, undo_light
+
+_STORE, _UPDATE, _PICK, _UNDO = "Store new look", "Store in", "Pick lamps", "Undo"
+_OUT, _FULL = "Out", "Full"
+_NAME, _MASTER, _RIG = "Name", "Master", "Address, kind, trims"
+
+
+class Page(Choice):
+    """Opened from Light with the chosen row (a fixture, or the name of the row) and its fixtures."""
+
+    hints = (("push", "do it"), ("back", "Light"))
+
+    def __init__(self, app, item, fixtures):
+        Choice.__init__(self, app)
+        self.lamp = None if isinstance(item, str) else item
+        self.fixtures = fixtures
+        self.title = self.lamp.name if self.lamp else item
+        self.items = [_STORE] + ([_UPDATE] if app.stage.look else [])
+        if self.lamp:
+            self.items += [_NAME, _MASTER]
+        if fixtures:
+            self.items += [_OUT, _FULL]
+        self.items += [_PICK] + ([_RIG] if self.lamp else []) + ([_UNDO] if app.undo else [])
+
+    def row(self, item):
+        if item == _UPDATE:
+            return item + " " + self.app.stage.look, ""
+        if item == _MASTER:
+            return item, "exempt" if self.lamp.trims.get("free") else "follows"
+        if item == _UNDO:
+            return item, self.app.undo[-1][0]
+        return item, ""
+
+    def choose(self, item):
+        app = self.app
+        if item == _STORE:
+            app.open("look_store")
+        elif item == _NAME:
+            app.open("name", "lamp", self.lamp.name, undo_edits.rename_lamp, (self.lamp,), ("light",))
+        elif item == _PICK:
+            app.open("light_pick")
+        elif item == _RIG:
+            app.open("lamp", self.lamp)
+        else:
+            self._do(item)
+            app.open("light")
+
+    def _do(self, item):
+        app, stage = self.app, self.app.stage
+        if item == _UPDATE:
+            app.try_to(undo_edits.store_over, app, stage.look, said="Stored in " + stage.look)
+        elif item == _UNDO:
+            app.undo_last()
+        elif item == _MASTER:
+            free = None if self.lamp.trims.get("free") else 1
+            app.try_to(undo_edits.set_trim, app, self.lamp, "free", free,
+                       said="%s %s" % (self.lamp.name, "is exempt from the master" if free else "follows the master"))
+        else:
+            taken = undo_light.take(stage, self.fixtures)
+            app.can_undo(self.title + " as it was", once, "firmware.ui.pages.undo_light", "put_back", stage, taken)
+            for f in self.fixtures:
+                stage.dial(f, level=1 if item == _FULL else 0)
+
+    def leave(self):
+        self.app.open("light")

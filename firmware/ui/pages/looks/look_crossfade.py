@@ -1,0 +1,29 @@
+"""A crossfade by hand: the knob is the fader."""
+
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Page as _Page
+
+
+class Page(_Page):
+    """Opened from a look. Turning goes towards it and back; at the end the look is on."""
+
+    hints = (("turn", "fade by hand"), ("back", "leave it here"))
+
+    def __init__(self, app, name):
+        _Page.__init__(self, app)
+        self.title = "To " + name
+
+    def turn(self, detents):
+        stage = self.app.stage
+        stage.hand(round(stage.hand() * 50 + detents) / 50)
+
+    def back(self):
+        self.app.open("looks")
+
+    def body(self, c, top, bottom):
+        share = self.app.stage.hand()
+        tall = c.line_height(fonts.BIG)
+        y = top + (bottom - top - tall) // 3
+        c.text("%d %%" % (share * 100 + 0.5), 0, y, fonts.BIG, theme.TEXT, width=c.width, align=fonts.CENTRE)
+        c.bar(2 * c.pad, y + tall + c.pad, c.width - 4 * c.pad, tall // 3, int(share * 65536), theme.HOT, theme.LOW)

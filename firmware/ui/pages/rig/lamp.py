@@ -1,0 +1,94 @@
+"""What can be done with one lamp of the rig."""
+
+from firmware.show import rig_edit
+from firmware.ui.frame.page import Choice
+from firmware.ui.pages import undo_edits
+
+_CURVES = ("linear", "square", "s", "log")
+_LAG_MOST = 3000
+_MORE, _PLACE = "One more of these", "Place in list"
+
+
+class Page(Choice):
+    """Opened from Rig with the fixture."""
+
+    items = ("Name", "Address", "Kind", "Master", "Curve", "Lag", _MORE, _PLACE, "Remove")
+    hints = (("push", "change"), ("back", "Rig"))
+
+    def __init__(self, app, fixture):
+        Choice.__init__(self, app)
+        self.fixture = fixture
+        self.title = fixture.name
+        self.value = None  # being dialled
+
+    def row(self, item):
+        f = self.fixture
+        dialled = self.value if self.gripped and item == self.item() else None
+        if item == "Name":
+            return item, f.name
+        if item == "Address":
+            at = f.address if dialled is None else dialled
+            return item, "%d–%d" % (at, at + f.personality.slots - 1) if f.personality.slots > 1 else "%d" % at
+        if item == "Kind":
+            return item, f.personality.name
+        if item == "Master":
+            return item, "exempt" if f.trims.get("free") else "follows"
+        if item == "Curve":
+            curve = f.trims.get("curve", "linear") if dialled is None else _CURVES[dialled]
+            return item, curve if isinstance(curve, str) else "measured"
+        if item == "Lag":
+            return item, "%d ms" % (f.trims.get("lag", 0) if dialled is None else dialled)
+        if item == _PLACE:
+            return item, "%d" % (self.app.show.rig.fixtures.index(f) + 1)
+        return item, ""
+
+    def choose(self, item):
+        app, f = self.app, self.fixture
+        if item == "Name":
+            app.open("name", "lamp", f.name, undo_edits.rename_lamp, (f,), ("lamp", f))
+        elif item == "Kind":
+            app.open("lamp_kind", f)
+        elif item == "Master":
+            app.try_to(undo_edits.set_trim, app, f, "free", None if f.trims.get("free") else 1)
+        elif item == _MORE:
+            undo_edits.add_lamp(app, f.personality.id)
+        elif item == "Remove":
+            app.try_to(undo_edits.remove_lamp, app, f, said="%s removed. Undo: back, back" % f.name)
+            app.open("rig")
+        else:
+            self.value = {"Address": f.address, "Lag": f.trims.get("lag", 0), "Curve": self._curve(),
+                          _PLACE: app.show.rig.fixtures.index(f)}[item]
+            self.grip()
+
+    def _curve(self):
+        curve = self.fixture.trims.get("curve", "linear")
+        return _CURVES.index(curve) if curve in _CURVES else 0
+
+    def dial(self, item, detents):
+        if item == "Address":
+            self.value = max(1, min(513 - self.fixture.personality.slots, self.value + detents))
+        elif item == "Lag":
+            self.value = max(0, min(_LAG_MOST, self.value + 10 * detents))
+        elif item == "Curve":
+            self.value = max(0, min(len(_CURVES) - 1, self.value + (1 if detents > 0 else -1)))
+        else:
+            rig = self.app.show.rig
+            rig_edit.reorder(rig, self.fixture, rig.fixtures.index(self.fixture) + (1 if detents > 0 else -1))
+
+    def undial(self, item):
+        if item == _PLACE:
+            rig_edit.reorder(self.app.show.rig, self.fixture, self.value)
+
+    def dialled(self, item):
+        app, f, value = self.app, self.fixture, self.value
+        if item == "Address":
+            app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %d" % (f.name, value))
+        elif item == "Lag":
+            app.try_to(undo_edits.set_trim, app, f, "lag", value or None)
+        elif item == "Curve":
+            app.try_to(undo_edits.set_trim, app, f, "curve", _CURVES[value] if value else None)
+        else:
+            app.try_to(app.show.save_rig)
+
+    def leave(self):
+        self.app.open("rig")

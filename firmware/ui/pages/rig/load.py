@@ -1,0 +1,128 @@
+"""Watts, amps and hours: per lamp and in all, now and at full. A planning aid."""
+
+from firmware.show import electrical_load
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Choice, note
+from firmware.ui.pages import undo_edits
+
+_NOW, _FULL, _MAINS, _CIRCUIT, _BATTERY = "All lamps now", "All at full", "Mains", "Circuit", "Battery"
+_KIT = {_MAINS: ("volts", 100, 440, 5), _CIRCUIT: ("amps", 1, 125, 1), _BATTERY: ("wh", 0, 20000, 10)}
+_CAUTION = "Planning aid: local code and a licensed electrician decide."
+
+
+class Page(Choice):
+    """Push on a lamp to dial its watts at full, hold to say how many lamps share its address."""
+
+    title = "Load"
+    live = True
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.items = list(app.show.rig.fixtures) + [_NOW, _FULL, _CIRCUIT, _MAINS, _BATTERY]
+        self.value = None  # being dialled
+        self.counting = False
+
+    def _shares(self):
+        stage = self.app.stage
+        out = []
+        for f in self.app.show.rig.fixtures:
+            share = stage.value(f, "level") * (1 if f.trims.get("free") else stage.master)
+            out.append(0 if stage.blackout else 1 if stage.full else share)
+        return out
+
+    def _totals(self):
+        return electrical_load.totals(self.app.show.rig.fixtures, self._shares())
+
+    def row(self, item):
+        kit = self.app.settings
+        if item in (_NOW, _FULL):
+            watts = self._totals()[0 if item == _NOW else 1]
+            return item, "%d W  %.1f A" % (watts, electrical_load.amps(watts, kit["volts"]))
+        if item == _MAINS:
+            return item, "%d V" % kit["volts"]
+        if item == _CIRCUIT:
+            return item, "%d A" % kit["amps"]
+        if item == _BATTERY:
+            left = electrical_load.hours(kit["wh"], self._totals()[0])
+            return item, "%d Wh" % kit["wh"] + ("  %.1f h" % left if left and kit["wh"] else "")
+        return self._lamp(item)
+
+    def _lamp(self, f):
+        dialled = self.gripped and f is self.item()
+        many = self.value if dialled and self.counting else electrical_load.count(f)
+        name = f.name if many == 1 else "%d x %s" % (many, f.name)
+        if dialled:
+            return name, "%d lamps" % many if self.counting else "%d W each" % self.value
+        watts = electrical_load.full(f)
+        if watts is None:
+            return name, "W not known"
+        share = self._shares()[self.app.show.rig.fixtures.index(f)]
+        return name, "%d of %d W" % (watts * share, watts)
+
+    def choose(self, item):
+        if item in (_NOW, _FULL):
+            return
+        self.counting = False
+        self.value = self.app.settings[_KIT[item][0]] if isinstance(item, str) else item.trims.get("watts", 0)
+        self.grip()
+
+    def hold(self):
+        if not self.gripped and not isinstance(self.item(), str):
+            self.counting, self.value = True, electrical_load.count(self.item())
+            self.grip()
+
+    def dial(self, item, detents):
+        if isinstance(item, str):
+            key, low, high, step = _KIT[item]
+            self.app.settings[key] = max(low, min(high, self.app.settings[key] + detents * step))
+        elif self.counting:
+            self.value = max(1, min(99, self.value + detents))
+        else:
+            step = 1 if self.value < 50 else 5 if self.value < 500 else 50
+            self.value = max(0, min(20000, self.value + detents * step))
+
+    def dialled(self, item):
+        app = self.app
+        if isinstance(item, str):
+            app.try_to(app.set_setting, _KIT[item][0], app.settings[_KIT[item][0]])
+        elif self.counting:
+            app.try_to(undo_edits.set_trim, app, item, "gang", self.value if self.value > 1 else None)
+        else:
+            app.try_to(undo_edits.set_trim, app, item, "watts", self.value or None)
+
+    def undial(self, item):
+        if isinstance(item, str):
+            self.app.settings[_KIT[item][0]] = self.value
+
+    def close(self):
+        if self.gripped:
+            self.undial(self.item())
+
+    def hint(self):
+        if self.gripped:
+            return Choice.hint(self)
+        if self.item() in (_NOW, _FULL):
+            return ("turn", "choose"), ("back", "Rig")
+        if isinstance(self.item(), str):
+            return ("push", "change"), ("turn", "choose"), ("back", "Rig")
+        return ("push", "its watts"), ("hold", "how many"), ("turn", "choose"), ("back", "Rig")
+
+    def under(self, c):
+        return (2 if c.big else 1) * c.line_height(fonts.SMALL) + 2
+
+    def below(self, c, top, bottom):
+        kit, (now, full, unknown) = self.app.settings, self._totals()
+        c.box(0, top, c.width, 1, theme.EDGE)
+        said, ink = "", theme.TEXT
+        if electrical_load.over(full, kit["volts"], kit["amps"]):
+            when = "now" if electrical_load.over(now, kit["volts"], kit["amps"]) else "at full"
+            said, ink = "Over 80 %% of %d A %s" % (kit["amps"], when) + (": split it. " if c.big else ""), theme.WARN
+        elif unknown:
+            said = "%d lamps without watts. " % unknown
+        if c.big or not said:
+            said += _CAUTION if c.big else "A planning aid only"
+        note(c, said, top + 2, fonts.SMALL, ink, 2 if c.big else 1)
+
+    def leave(self):
+        self.app.open("rig")

@@ -1,0 +1,58 @@
+"""The set-up sheet: what the crew sets on each lamp, ticked as it is done. The ticks are kept with the show."""
+
+from firmware.show import rig_edit
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Choice
+from firmware.ui.frame.page import note as _note
+
+_CARE = "Care: hot, heavy, overhead"
+_SAID = "Hang with a safety wire; hot lamps burn hands and cloth. Mains: local code decides."
+
+
+class Page(Choice):
+    """A row a lamp; below the list, in words, what to set on the chosen one."""
+
+    memory = "sheet"
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.items = app.show.rig.fixtures + [_CARE]
+        self._count()
+
+    def _count(self):
+        lamps = self.items[:-1]
+        self.title = "Set-up %d of %d" % (len([f for f in lamps if f.ticked()]), len(lamps))
+
+    def row(self, item):
+        if item is _CARE:
+            return item, ""
+        return ("✓ " if item.ticked() else "○ ") + item.name, "%d" % item.address
+
+    def choose(self, item):
+        if item is _CARE:
+            self.app.say(_SAID)  # whole, on a small panel too
+        else:
+            rig_edit.tick(self.app.show.rig, item, not item.ticked())
+            self.app.try_to(self.app.show.save_rig)
+            self._count()
+
+    def hint(self):
+        push = "read" if self.item() is _CARE else "tick"
+        return ("turn", "choose"), ("push", push), ("back", "Rig")
+
+    def under(self, c):
+        return c.foot - 1
+
+    def below(self, c, top, bottom):
+        item = self.item()
+        words = _SAID
+        if item is not _CARE:
+            p = item.personality
+            words = p.name  # on a small panel the address in the row must do
+            if c.big:
+                words = "Address %d, mode %s, %d slot%s" % (item.address, words, p.slots, "" if p.slots == 1 else "s")
+        _note(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))
+
+    def leave(self):
+        self.app.open("rig")

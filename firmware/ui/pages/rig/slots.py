@@ -1,0 +1,81 @@
+"""The map of the universe: which slots are held, and by whom."""
+
+from micropython import const
+
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Page as _Page
+from firmware.ui.frame.page import note as _note
+
+_ACROSS = const(32)
+_DOWN = const(16)
+
+
+class Page(_Page):
+    """512 slots in rows of 32; the knob walks over them and the line under the map names the holder."""
+
+    title = "Slots"
+    hints = (("turn", "along"), ("push+turn", "a row"), ("push", "next lamp"), ("back", "Rig"))
+    at = 0
+
+    def __init__(self, app):
+        _Page.__init__(self, app)
+        self.used = app.show.rig.used()
+
+    def turn(self, detents):
+        self.at = max(0, min(511, self.at + detents))
+
+    def push_turn(self, detents):
+        self.turn(detents * _ACROSS)
+
+    def push(self):
+        """To the first slot of the next stretch: of another lamp, or free."""
+        here = self.used[self.at]
+        for slot in list(range(self.at, 512)) + [0]:
+            if self.used[slot] != here or not slot:
+                self.at = slot
+                return
+
+    def back(self):
+        self.app.open("rig")
+
+    def body(self, c, top, bottom):
+        under = c.foot - 1  # room for the words
+        wide, high = c.width // _ACROSS, (bottom - top - under) // _DOWN
+        c.own(_signs(wide, high))
+        for down in range(_DOWN):
+            line = "".join([self._sign(s) for s in range(down * _ACROSS, (down + 1) * _ACROSS)])
+            c.text(line, 0, top + down * high, fonts.OWN, theme.DIM)
+            yield
+        x, y = self.at % _ACROSS * wide, top + self.at // _ACROSS * high
+        c.box(x, y, wide, high, theme.PAPER)
+        c.frame(x, y, wide, high, theme.HOT)
+        yield
+        holder = self.used[self.at]
+        words = "free"
+        if holder:
+            f = self.app.show.rig.fixtures[holder - 1]
+            words = "%s's %d of %d" % (f.name, self.at + 2 - f.address, f.personality.slots)
+        _note(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
+
+    def _sign(self, s):
+        """A slot of the map: a lamp's slots join to a box, with a gap to the next lamp; a free slot is a dot."""
+        used = self.used
+        return "." if not used[s] else "]" if s == 511 or used[s + 1] != used[s] else "="
+
+
+def _signs(wide, high):
+    """A font (glyphs.py) of the map's three signs."""
+    box, gap = 0xFFFF << 16 - wide & 0xFFFF, 0xFFFF << 17 - wide & 0xFFFF
+    glyphs = (_glyph(wide, high // 2, 1, 0x8000 >> wide // 2), _glyph(wide, 0, high - 1, box),
+              _glyph(wide, 0, high - 1, gap))
+    out, at = bytearray((high, 0, 3, 0, 46, 1, 0, 61, 1, 0, 93, 1)), 18
+    for glyph in glyphs:
+        out += bytes((at >> 8, at & 255))
+        at += len(glyph)
+    return bytes(out) + b"".join(glyphs)
+
+
+def _glyph(wide, top, rows, bits):
+    """Rows that are alike. bits: 16, from the left."""
+    return bytes((wide, top, wide, rows)) + (bytes((bits >> 8, bits & 255)) if wide > 8 else bytes((bits >> 8,))) * rows

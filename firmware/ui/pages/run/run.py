@@ -1,0 +1,124 @@
+"""The running order: what is on, what comes next and how long still; push goes on."""
+
+from firmware.show.running_order import FADE, FOLLOW, HOLD, OWN
+from firmware.stage.running_order_player import WORDS
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+from firmware.ui.frame.page import Choice, draw_row, scroll
+
+_ADD = "+ Add looks"
+_STOP = "Stop"
+_LOOP = "After the last"
+
+
+class Page(Choice):
+    """The marked step is the next one unless another is chosen; push goes there. Hold: times and place of a step."""
+
+    title = "Run"
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.player = app.player
+        self._mark()
+
+    def _mark(self):
+        """Mark what comes next; the list has changed, or the step that is on."""
+        self.items = self.player.order.steps + [_ADD, _STOP, _LOOP]
+        self.on = self.player.place()
+        self.phase = self.player.phase
+        at = self.player.following()
+        self.at = len(self.player.order) if at is None else at
+
+    def step(self, now):
+        if self.player is not self.app.player:  # another show was opened
+            self.app.open("run")
+        elif self.player.place() != self.on:
+            self._mark()
+            self.app.screen.touch()
+        elif self.player.phase != self.phase:
+            self.phase = self.player.phase
+            self.app.screen.touch()
+
+    def row(self, item):
+        order = self.player.order
+        if item is _ADD:
+            return item, ""
+        if item is _STOP:
+            return item, self.player.words() if self.player.phase else "stopped"
+        if item is _LOOP:
+            return item, "begin again" if order.loop else "end"
+        place = order.place(item)
+        mark = "> " if place == self.on else ""
+        return "%s%d  %s" % (mark, place + 1, order.name(item)), times(item)
+
+    def choose(self, item):
+        player, order = self.player, self.player.order
+        if item is _ADD:
+            self.app.open("run_add")
+        elif item is _STOP:
+            player.stop()
+        elif item is _LOOP:
+            self.app.try_to(order.set_loop, not order.loop)
+        else:
+            at = order.place(item)
+            if at == player.following():
+                player.next()
+            else:
+                player.jump(at)
+            self._mark()
+
+    def hold(self):
+        if isinstance(self.item(), list):
+            self.app.open("run_step", self.item())
+
+    def hint(self):
+        item = self.item()
+        if not isinstance(item, list):
+            return ("push", "do it"), ("turn", "choose"), ("back", "pages")
+        at = self.player.order.place(item)
+        push = "next" if at == self.player.following() else "go to %d" % (at + 1)
+        return ("push", push), ("turn", "another"), ("hold", "its times"), ("back", "pages")
+
+    def body(self, c, top, bottom):
+        for word, name, right in self._heading() if c.big else self._heading()[:1]:
+            left = c.pad
+            if c.big:
+                left = c.width // 6
+                c.text(word, c.pad, top + c.baseline(fonts.BODY) - c.baseline(fonts.SMALL), fonts.SMALL, theme.DIM)
+            wide = c.measure(right, fonts.BODY)
+            c.text(name, left, top, fonts.BODY, theme.TEXT, width=c.width - left - wide - 2 * c.pad)
+            c.text(right, c.width - c.pad - wide, top, fonts.BODY, theme.TEXT)
+            top += c.row
+            yield
+        c.box(0, top, c.width, 1, theme.EDGE)
+        top += 2
+        fit = (bottom - top) // c.row
+        first = max(0, min(self.at - fit // 2, len(self.items) - fit))
+        for k in range(first, min(first + fit, len(self.items))):
+            left, right = self.row(self.items[k])
+            draw_row(c, top + (k - first) * c.row, left, right, k == self.at)
+            yield
+        scroll(c, top, bottom - top, first, len(self.items))
+
+    def _heading(self):
+        """The two lines above the list: (word, name, right)."""
+        player, order = self.player, self.player.order
+        on, at = player.step_on, player.following()
+        now = ("on", "-", "")
+        if on:
+            now = ("on", "%d  %s" % (player.place() + 1, order.name(on)), "" if player.left() else WORDS[player.phase])
+        if at is None:
+            return now, ("then", "the end" if len(order) else "add looks first", "")
+        by_itself = player.phase and on and on[FOLLOW]
+        return now, ("then", "%d  %s" % (at + 1, order.name(order.steps[at])), "by itself" if by_itself else "by push")
+
+
+def times(step):
+    """A step's times in a word or three: "3 s, on after 5 s"."""
+    fade = "own time" if step[FADE] == OWN else seconds(step[FADE])
+    return fade + (", on after " + seconds(step[HOLD]) if step[FOLLOW] else "")
+
+
+def seconds(ms):
+    """Milliseconds in words: "2.5 s", "90 s"."""
+    return "%g s" % (ms / 1000)

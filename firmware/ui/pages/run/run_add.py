@@ -1,0 +1,33 @@
+"""Choose looks for the running order, one push each."""
+
+from firmware.ui.frame.page import Choice
+
+_ALL = "All looks in their order"
+
+
+class Page(Choice):
+    """Each push adds the look at the end and stays."""
+
+    title = "Add to Run"
+    hints = (("push", "add"), ("back", "Run"))
+
+    def __init__(self, app):
+        Choice.__init__(self, app)
+        self.items = list(app.show.looks.names()) + [_ALL]
+
+    def row(self, item):
+        order, looks = self.app.player.order, self.app.show.looks
+        if item is _ALL:
+            return item, "now %d" % len(order)
+        number = looks.number(item)
+        return item, ", ".join([str(n + 1) for n, step in enumerate(order.steps) if step[1] == number and not step[0]])
+
+    def choose(self, item):
+        app, looks = self.app, self.app.show.looks
+        names = looks.names() if item is _ALL else [item]
+        app.try_to(app.player.order.fill, [looks.number(name) for name in names], said="Added: " + item)
+        if item is _ALL:
+            self.leave()
+
+    def leave(self):
+        self.app.open("run")

@@ -1,0 +1,48 @@
+"""What can be done with one show."""
+
+from firmware.parts import once
+from firmware.show import shelf_edit
+from firmware.ui.frame.page import Choice
+
+_OPEN, _NAME, _COPY, _DELETE = "Open", "Name", "Copy", "Delete"
+
+
+class Page(Choice):
+    """Opened from Shows with the show's ident."""
+
+    items = (_OPEN, _NAME, _COPY, _DELETE)
+    hints = (("push", "do it"), ("back", "Shows"))
+
+    def __init__(self, app, ident):
+        Choice.__init__(self, app)
+        self.ident = ident
+        self.title = app.shelf.name(ident)
+
+    def choose(self, item):
+        app, shelf, name = self.app, self.app.shelf, self.title
+        if item == _NAME:
+            app.open("name", "show", name, _rename, (self.ident, name), ("shows",))
+            return
+        if item == _OPEN:
+            if app.try_to(app.open_show, self.ident, said=name + " is open"):
+                return
+        elif item == _COPY:
+            app.try_to(shelf_edit.copy, shelf, self.ident, name[:19] + " copy", said="Copied: %s copy" % name[:19])
+        elif app.try_to(shelf_edit.remove, shelf, self.ident, said=name + " deleted. Pages has Undo"):
+            app.can_undo(name + " deleted", once, "firmware.show.shelf_edit", "put_back", shelf)
+        app.open("shows")
+
+    def leave(self):
+        self.app.open("shows")
+
+
+def _rename(app, ident, old, new):
+    keep_name(app, ident, new)
+    app.can_undo("Name " + old, once, "firmware.ui.pages.settings.show", "keep_name", app, ident, old)
+
+
+def keep_name(app, ident, name):
+    """Give a show another name."""
+    shelf_edit.rename(app.shelf, ident, name)
+    if ident == app.shelf.opened:
+        app.show.name = name

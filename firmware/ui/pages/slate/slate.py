@@ -1,0 +1,127 @@
+"""The slate: one push logs the next take with the light that is on."""
+
+from firmware.parts import once
+from firmware.show import slate as slates
+from firmware.show.dates import day_text
+from firmware.show.slate import NUMBER, Slate
+from firmware.ui.frame.page import Choice
+from firmware.ui.pages.slate import slate_log
+
+_NOTES = ("good", "hold", "no good", "pick-up", "rehearsal", "false start", "sound only", "no sound", "focus",
+          "light off", "end slate", "wild")
+_LOG, _NOTE, _BACK, _DATE, _CLEAR = "Log take", "Note on", "Light of a set-up", "Date", "Clear the slate"
+_SCENE, _LETTER, _SETUP, _TAKE = "Scene", "Letter", "Set-up", "Take"
+_MOST = {_SCENE: (1, 999), _LETTER: (0, 26), _SETUP: (1, 99), _TAKE: (1, 199)}
+
+
+class Page(Choice):
+    """Opened from the list of pages; with True it logs at once."""
+
+    title = "Slate"
+    items = (_LOG, _NOTE, _BACK, _TAKE, _SETUP, _SCENE, _LETTER, _DATE, _CLEAR)
+
+    def __init__(self, app, at_once=False):
+        Choice.__init__(self, app)
+        self.slate = Slate(app.show)
+        app.shelf.faults += self.slate.faults
+        self.ahead = list(slate_log.ahead(app, self.slate))
+        self.word = -1
+        self.sure = False
+        self.was = 0
+        if at_once:
+            self._log()
+
+    def _log(self):
+        if self.app.try_to(slate_log.log, self.app, self.slate):
+            said = "Logged: " + slate_log.logged(self.slate.last)
+            if not self.app.remembered.get("dated"):  # no clock: once after power-up the date is asked for
+                self.app.remembered["dated"] = True
+                date = self.app.settings["date"]
+                said += ". Is it the %s?" % day_text(date) if date else ". Set the date"
+            self.app.say(said)
+            self.ahead = list(self.app.remembered["slate"])
+
+    def row(self, item):
+        last = self.slate.last
+        if item == _LOG:
+            return "%s %d" % (item, self.ahead[3]), slate_log.words(self.ahead).rpartition(", ")[0]
+        if item == _NOTE:
+            if not last:
+                return item, "no take yet"
+            if self.gripped and self.word >= 0:
+                return "%s take %d" % (item, last[slates.TAKE_NO]), _NOTES[self.word]
+            return "%s take %d" % (item, last[slates.TAKE_NO]), last[slates.TEXT] or "-"
+        if item == _DATE:
+            return item, day_text(self.app.settings["date"])
+        if item == _LETTER:
+            return item, chr(64 + self.ahead[1]) if self.ahead[1] else "none"
+        if item in _MOST:
+            return item, "%d" % self.ahead[self._place(item)]
+        if item == _CLEAR:
+            return item, "push again" if self.sure else "%d takes" % len(self.slate)
+        return item, ""
+
+    def _place(self, item):
+        return (_SCENE, _LETTER, _SETUP, _TAKE).index(item)
+
+    def turn(self, detents):
+        self.sure = False
+        Choice.turn(self, detents)
+
+    def choose(self, item):
+        app = self.app
+        if item == _LOG:
+            self._log()
+        elif item == _BACK:
+            app.open("slate_recall")
+        elif item == _CLEAR:
+            if self.sure and app.try_to(self.slate.clear, said="Slate cleared"):
+                app.can_undo("Slate cleared", once, "firmware.show.slate", "put_back", app.show)
+                app.remembered.pop("slate", None)
+                app.open("slate")
+            self.sure = True
+        elif item == _NOTE and not self.slate.last:
+            app.say("Log a take first")
+        else:
+            self.was = app.settings["date"] if item == _DATE else list(self.ahead)
+            self.word = 0 if item == _NOTE else -1
+            self.grip()
+
+    def dial(self, item, detents):
+        if item == _NOTE:
+            self.word = (self.word + detents) % len(_NOTES)
+        elif item == _DATE:
+            # A new device begins at the last day of 2025.
+            self.app.settings["date"] = max(1, min(36524, (self.app.settings["date"] or 9497) + detents))
+        else:
+            low, high = _MOST[item]
+            n = self._place(item)
+            self.ahead[n] = max(low, min(high, self.ahead[n] + detents))
+            if item != _TAKE:  # another scene or set-up begins with take 1
+                self.ahead[3] = 1
+
+    def dialled(self, item):
+        app = self.app
+        if item == _NOTE:
+            app.try_to(self.slate.note, self.slate.last[NUMBER], _NOTES[self.word], said="Noted: " + _NOTES[self.word])
+        elif item == _DATE:
+            app.remembered["dated"] = True
+            app.try_to(app.set_setting, "date", app.settings["date"])
+        else:
+            app.remembered["slate"] = list(self.ahead)
+
+    def undial(self, item):
+        if item == _DATE:
+            self.app.settings["date"] = self.was
+        elif item != _NOTE:
+            self.ahead = self.was
+
+    def close(self):
+        if self.gripped:
+            self.undial(self.item())
+
+    def hint(self):
+        if self.gripped:
+            return Choice.hint(self)
+        push = {_LOG: "log it", _BACK: "open", _CLEAR: "do it"}.get(self.item(), "change")
+        return ("push", push), ("turn", "choose"), ("back", "pages")

@@ -1,0 +1,83 @@
+"""Logs the next take and brings a logged light back. Used by the Slate pages; app.remembered["slate"] is the next
+take's [scene, letter, set-up, take] where the user dialled it."""
+
+from firmware.parts import once
+from firmware.show import slate as slates
+from firmware.show.slate import BLACK, EFFECTS, LETTER, MASTER, SCENE, SETUP, TAKE_NO, TEXT
+
+_BACK_MS = 1000  # the light comes back in a fade: a jump would flash
+
+
+def ahead(app, slate):
+    """[scene, letter, set-up, take] of the next take."""
+    if "slate" in app.remembered:
+        return app.remembered["slate"]
+    last = slate.last
+    return [last[SCENE], last[LETTER], last[SETUP], last[TAKE_NO] + 1] if last else [1, 0, 1, 1]
+
+
+def log(app, slate):
+    """Log the next take with the light that is on. Errors: ValueError, OSError: as Slate.log."""
+    stage, at = app.stage, ahead(app, slate)
+    settle(stage)
+    entry = [0] * TEXT + [""]
+    entry[slates.DATE], entry[slates.SECONDS] = app.settings["date"], app.now // 1000
+    entry[SCENE], entry[LETTER], entry[SETUP], entry[TAKE_NO] = at
+    entry[slates.LOOK], entry[MASTER] = stage.look_number, stage.master_units
+    entry[slates.FLAGS] = (BLACK if stage.blackout else 0) | (EFFECTS if effects_on(stage) else 0)
+    _expose(app, entry)
+    slate.log(entry, slates.pack_lamps(stage))
+    app.remembered["slate"] = at[:3] + [at[3] + 1]
+
+
+def recall(app, slate, entry):
+    """Bring the light of a take back -> what is not as it was, in words. Errors: ValueError: damaged."""
+    stage, lamps, lights = app.stage, slate.lamps(entry), {}
+    there = {f.uid: f for f in stage.show.rig.fixtures}
+    for uid, _name, _address, _check, light, pairs in lamps:
+        if uid in there:
+            names = there[uid].personality.extras()
+            lights[uid] = light + [{names[place]: value for place, value in pairs if place < len(names)}]
+    stage.bring(lights, _BACK_MS)
+    stage.master_units = entry[MASTER]
+    stage.blackout = bool(entry[slates.FLAGS] & BLACK)
+    stage.look_number = entry[slates.LOOK]
+    then, now = bool(entry[slates.FLAGS] & EFFECTS), effects_on(stage)
+    lines = [] if then == now else ["An effect was on: start it" if then else "An effect is on: it was not"]
+    return lines + slates.differences(stage.show.rig, lamps)
+
+
+def effects_on(stage):
+    """True while an effect is on."""
+    return bool(stage.effects and stage.effects.running)
+
+
+def settle(stage):
+    """Let lamps that stand show their own light and nothing of the way they came: a white lamp's hue slot keeps the hue
+    that it came from, which nobody sees, but the next time the bytes would be others."""
+    if stage.hand() < 1:
+        return
+    for f in stage.show.rig.fixtures:
+        way = stage.way(f)
+        if not way[3]:
+            stage.put(f, *way)
+
+
+def words(at):
+    """The next take in words: "scene 12A, set-up 3, take 4"."""
+    entry = [0] * TEXT
+    entry[SCENE], entry[LETTER], entry[SETUP] = at[:3]
+    return "%s, take %d" % (slates.scene_text(entry), at[3])
+
+
+def logged(entry):
+    """A take in words: "scene 12A, set-up 3, take 4"."""
+    return "%s, take %d" % (slates.scene_text(entry), entry[TAKE_NO])
+
+
+def _expose(app, entry):
+    """Put in the exposure, where lamps are measured: only then is its code loaded, and only for this."""
+    if "readings.json" not in app.show.disk.list(app.show.folder):
+        return
+    (entry[slates.ISO], entry[slates.ANGLE10], entry[slates.FPS100], entry[slates.LUX10],
+     entry[slates.STOP100]) = once("firmware.show.meter_readings", "exposure_now", app.show, app.stage)

@@ -1,0 +1,96 @@
+"""Edits of the show that can be undone. Called by the pages; each changes one thing and leaves with the app how it is
+brought back. What is left holds no code: undoing loads it again.
+
+Errors: those of rig_edit.py and looks_edit.py, when nothing was changed: ValueError, OSError.
+"""
+
+from firmware.parts import once
+from firmware.show import looks_edit, rig_edit
+
+
+def change_rig(app, verb, *args):
+    """Call a function of rig_edit.py, and keep the rig."""
+    getattr(rig_edit, verb)(app.show.rig, *args)
+    app.show.save_rig()
+
+
+def trim(app, fixture, name, value):
+    """Set a trim, None takes it away, and keep the rig. It cannot be undone: see set_trim."""
+    rig_edit.trim(app.show.rig, fixture, **{name: value})
+    app.show.save_rig()
+
+
+def add_lamp(app, ident):
+    """Patch one more lamp at the first free address and open its page."""
+    if app.try_to(change_rig, app, "add", ident):
+        f = app.show.rig.fixtures[-1]
+        app.say("Set the lamp to address %d" % f.address)
+        app.open("lamp", f)
+
+
+def rename_lamp(app, fixture, new):
+    """Give a lamp another name."""
+    old = fixture.name
+    change_rig(app, "rename", fixture, new)
+    _undo_rig(app, "Name " + old, "rename", fixture, old)
+
+
+def move_lamp(app, fixture, address):
+    """Give a lamp another start address."""
+    old = fixture.address
+    change_rig(app, "move", fixture, address)
+    _undo_rig(app, "%s at %d" % (fixture.name, old), "move", fixture, old)
+
+
+def swap_lamp(app, fixture, ident):
+    """Make a lamp another kind."""
+    old = fixture.personality
+    change_rig(app, "swap", fixture, ident)
+    _undo_rig(app, "%s as %s" % (fixture.name, old.name), "swap", fixture, old)
+
+
+def remove_lamp(app, fixture):
+    """Take a lamp out of the rig."""
+    at = app.show.rig.fixtures.index(fixture)
+    change_rig(app, "remove", fixture)
+    _undo_rig(app, fixture.name + " removed", "put_back", fixture, at)
+
+
+def set_trim(app, fixture, name, value):
+    """Set a trim; None takes it away."""
+    old = fixture.trims.get(name)
+    trim(app, fixture, name, value)
+    app.can_undo("%s's trim" % fixture.name, once, "firmware.ui.pages.undo_edits", "trim", app, fixture, name, old)
+
+
+def store_over(app, name):
+    """Put the light that is on into a look that is there."""
+    saved = looks_edit.saved(app.show.looks, name)
+    app.stage.store(name)
+    _undo_looks(app, "Light of " + name, "bring_back", saved)
+
+
+def rename_look(app, name, new):
+    """Give a look another name."""
+    looks_edit.rename(app.show.looks, name, new)
+    _undo_looks(app, "Name " + name, "rename", new, name)
+
+
+def remove_look(app, name):
+    """Delete a look."""
+    gone = looks_edit.remove(app.show.looks, name)
+    _undo_looks(app, name + " deleted", "put_back", gone)
+
+
+def fade_look(app, name, old_ms, new_ms):
+    """Give a look another fade time."""
+    looks_edit.set_fade(app.show.looks, name, new_ms)
+    _undo_looks(app, "Fade of " + name, "set_fade", name, old_ms)
+
+
+def _undo_rig(app, what, verb, *args):
+    app.can_undo(what, once, "firmware.ui.pages.undo_edits", "change_rig", app, verb, *args)
+
+
+def _undo_looks(app, what, verb, *args):
+    app.can_undo(what, once, "firmware.show.looks_edit", verb, app.show.looks, *args)

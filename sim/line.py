@@ -6,7 +6,7 @@ It is passive: time goes on when somebody calls it. Only packets are kept; edges
 from collections import deque, namedtuple
 
 from firmware.wire import dmx
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim import wave
 
 _Sent = namedtuple("_Sent", "start_us slots break_us mark_us end_us cut_us")
@@ -108,7 +108,7 @@ class Line:
         now = self._clock.us()
         due = sum(len(values) + _BREAK_ITEMS for us, values in self._incoming if us <= now)
         if due > _RING:
-            self._receiver.overrun()
+            self._receiver.refuse("lost")
             while self._incoming and self._incoming[0][0] <= now:
                 self._incoming.popleft()
         while self._incoming and self._incoming[0][0] <= now and not self._receiver.stop():

@@ -23,7 +23,7 @@ if sys.implementation.name == "micropython":
     sys.path.insert(0, ".")
 
 from hal.disk import Disk
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim.hands import Board, Clock
 
 

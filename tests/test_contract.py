@@ -10,16 +10,16 @@ import pytest
 
 ROOT = pathlib.Path(__file__).parent.parent
 PARTS = {
-    "Clock": ("hal/hands.py:Clock", "sim/hands.py:Clock"),
-    "Line": ("hal/rp2/line.py:Line", "hal/uart_line.py:Line", "sim/line.py:Line", "sim/vm.py:Line"),
+    "Clock": ("hal/board_parts.py:Clock", "sim/hands.py:Clock"),
+    "Line": ("hal/rp2/line.py:Line", "hal/line_uart.py:Line", "sim/line.py:Line", "sim/vm.py:Line"),
     "Panel": ("hal/panels/st7789.py:ST7789", "hal/panels/ssd1306.py:SSD1306", "hal/panels/sh1106.py:SH1106",
               "sim/vm.py:Panel"),
     "Knob": ("hal/rp2/knob.py:Knob", "hal/esp32/knob.py:Knob", "sim/hands.py:Knob"),
-    "Keys": ("hal/hands.py:Keys", "sim/hands.py:Keys"),
-    "Buzzer": ("hal/hands.py:Buzzer", "sim/hands.py:Buzzer"),
-    "Power": ("hal/rp2/power.py:Power", "hal/esp32/power.py:Power", "sim/hands.py:Power"),
+    "Keys": ("hal/board_parts.py:Keys", "sim/hands.py:Keys"),
+    "Buzzer": ("hal/board_parts.py:Buzzer", "sim/hands.py:Buzzer"),
+    "Power": ("hal/board_parts.py:Power", "sim/hands.py:Power"),
     "Disk": ("hal/disk.py:Disk", "sim/disk.py:MemoryDisk", "sim/disk.py:FolderDisk", "sim/flash.py:LittleDisk"),
-    "Board": ("hal/rp2/make.py:make", "hal/esp32/make.py:make", "sim/hands.py:Board"),
+    "Board": ("hal/make.py:assemble", "sim/hands.py:Board"),
 }
 
 

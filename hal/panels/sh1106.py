@@ -12,8 +12,8 @@ from hal.panels.oled import Oled
 class SH1106(Oled):
     """upside_down: glass turned by 180 degrees. The rest as Oled's."""
 
-    def __init__(self, wire, wait, reset=None, width=128, height=64, upside_down=False):
-        super().__init__(wire, wait, reset, (width, height), bytes((
+    def __init__(self, bus, wait, reset=None, width=128, height=64, upside_down=False):
+        super().__init__(bus, wait, reset, (width, height), bytes((
             0xAE, 0xD5, 0x80, 0xA8, height - 1, 0xD3, 0, 0x40, 0xAD, 0x8B, 0x32,
             0xA0 if upside_down else 0xA1, 0xC0 if upside_down else 0xC8,
             0xDA, 0x12, 0xD9, 0x22, 0xDB, 0x35, 0xA4, 0xA6,

@@ -78,7 +78,7 @@ class ST7789:
 
     def show(self, top, bottom, first=0):
         """Send rows top..bottom-1 from the buffer's row `first` on: eight take 1.0 ms at 40 MHz."""
-        self._rouse()
+        self._settle(6)
         if self._stale:
             pairs(self._colours, self._table)
             self._stale = False
@@ -111,16 +111,14 @@ class ST7789:
             self._sleep(_SLPIN)
 
     def _sleep(self, command):
-        """To and from sleep. Waits out the 120 ms the chip needs, should it be asked back sooner."""
-        left = 120 - (self.now() - self.since)
-        if left > 0:
-            self.wait(left)
+        """To and from sleep. The chip must have been in the other state for 120 ms."""
+        self._settle(120)
         self.command(command)
         self.since = self.now()
         self._asleep = command == _SLPIN
 
-    def _rouse(self):
-        """The chip takes no command for 5 ms after a sleep command."""
-        left = 6 - (self.now() - self.since)
+    def _settle(self, ms):
+        """Wait until the last sleep command lies ms back: the chip takes no other command for 5 ms after it."""
+        left = ms - (self.now() - self.since)
         if left > 0:
             self.wait(left)

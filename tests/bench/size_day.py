@@ -62,10 +62,10 @@ def board(name):
     chip()
     with open("board.txt", "w") as file:
         file.write(name)
-    from hal.rp2 import memory
-    from hal.rp2.ring import block
+    from hal.rp2 import restart_memory
+    from hal.rp2.dma_ring import block
 
-    memory._above = lambda most, size: block(size)
+    restart_memory._above = lambda most, size: block(size)
     from firmware.start import make
 
     return make()

@@ -1,10 +1,10 @@
-"""hal/uart_line.py against ANSI E1.11, on a UART that behaves as MicroPython's documentation says: a driver with a
+"""hal/line_uart.py against ANSI E1.11, on a UART that behaves as MicroPython's documentation says: a driver with a
 buffer, a rate, 8N2; edges come out."""
 
 import pytest
 
-from hal import uart_line
-from hal.receive import Receiver
+from hal import line_uart
+from hal.receiver import Receiver
 from sim import wave
 
 
@@ -20,7 +20,7 @@ class Uart:
         self.bit_ns = 1e9 / baudrate
 
     def write(self, data):
-        assert len(data) <= uart_line.TXBUF
+        assert len(data) <= line_uart.TXBUF
         self.free_ns = max(self.free_ns, self.clock.ns)
         for value in bytes(data):
             self.edges += [(round(ns), level) for ns, level in wave.slot(self.free_ns, value, self.bit_ns)]
@@ -55,15 +55,15 @@ class Clock:
 def port(**more):
     clock = Clock()
     uart = Uart(clock)
-    return clock, uart, uart_line.Line(uart, clock, clock.ms, **more)
+    return clock, uart, line_uart.Line(uart, clock, clock.ms, **more)
 
 
 def packets(uart):
     found = []
 
     class Keeps(Receiver):
-        def _keep(self):
-            super()._keep()
+        def _accept(self):
+            super()._accept()
             found.append(bytes(self._views[self._waiting]))
 
     receiver = Keeps()

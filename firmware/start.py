@@ -4,8 +4,8 @@ from boards import load
 from firmware.drop import drop
 
 # What made the board and is not needed again, beside its own file and its chip's maker.
-_MAKERS = ("boards", "hal.make", "hal.panels.st7789_begin", "hal.rp2.restart_memory", "hal.rp2.pio_programs",
-           "hal.rp2.line_records", "firmware.wire.dmx", "firmware.start")
+_MAKERS = ("boards.pico", "boards.pico_tft", "boards", "hal.make", "hal.panels.st7789_begin", "hal.rp2.restart_memory",
+           "hal.rp2.pio_programs", "hal.rp2.line_records", "firmware.wire.dmx", "firmware.start")
 
 
 def make():

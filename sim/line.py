@@ -102,7 +102,7 @@ class Line:
     def receive_edges(self, edges):
         """Any waveform comes in: (ns, level) in order of time. It is judged as the chips judge it; a
         packet is whole once the break after it has ended in a mark."""
-        self._ear.hear(list(edges))
+        self._edge_receiver.hear(list(edges))
 
     def _hear(self):
         now = self._clock.us()
@@ -121,7 +121,7 @@ class Line:
 
     def _forget_input(self):
         self._receiver = Receiver()
-        self._ear = wave.Ear(self._receiver)
+        self._edge_receiver = wave.Ear(self._receiver)
         self._incoming = deque()
 
     # -- the wire as time goes by

@@ -1,9 +1,9 @@
 """A DMX512 port on a plain machine.UART: for the ESP32-S3, and anywhere as a fallback. Made by hal/esp32/make.
 
 The break is the byte 0 at a lower rate: its start bit and eight data bits are the break, its two stop bits the
-beginning of the mark. Then the rate goes back to 250,000 and the whole packet goes into the driver's buffer, which
-the chip empties by interrupt. A timer steps between the two, so nothing waits; it counts in milliseconds, so the
-mark is 1 to 2 ms long and 512 slots go out about 40 times a second. Unlike on the RP2, the processor has to act
+beginning of the mark. Then the rate is set back to 250,000 and the whole packet is written to the driver's buffer,
+which the chip empties by interrupt. A timer steps between the two, so nothing waits; it counts in milliseconds, so
+the mark is 1 to 2 ms long and 512 slots go out about 40 times a second. Unlike on the RP2, the processor has to act
 twice a packet: while it cannot, the line idles between packets, which ANSI E1.11 allows up to a second.
 """
 
@@ -23,13 +23,13 @@ TXBUF = const(600)  # bytes of the driver's buffer: more than a packet
 
 class Line(Port):
     """uart: machine.UART with a transmit buffer of TXBUF; timer: a machine.Timer that nobody else uses; ticks_ms: a
-    function; drive: called with the level of the driver's enable pin, or None; line_in, held: as Port's; keep: called
-    with the slots of each send(), to store them for a restart, or None."""
+    function; drive: called with the level of the driver's enable pin, or None; line_in, held: as Port's; store: called
+    with the slots of each send(), for a restart, or None."""
 
-    def __init__(self, uart, timer, ticks_ms, drive=None, line_in=None, held=None, keep=None):
+    def __init__(self, uart, timer, ticks_ms, drive=None, line_in=None, held=None, store=None):
         super().__init__(line_in, held)
         self._uart, self._timer, self._ticks_ms = uart, timer, ticks_ms
-        self._drive_pin, self._keep = drive, keep
+        self._drive_pin, self._store = drive, store
         self._packets = bytearray(dmx.SLOTS_MAX + 1), bytearray(dmx.SLOTS_MAX + 1)
         self._views = [memoryview(packet)[:0] for packet in self._packets]
         self._next = _BREAK
@@ -45,8 +45,8 @@ class Line(Port):
             self._views[n] = memoryview(self._packets[n])[: count + 1]
         self._views[n][1:] = slots
         self._newest = n  # the timer's step runs before this or after it, and copies the packet whole
-        if self._keep:
-            self._keep(slots)
+        if self._store:
+            self._store(slots)
         if self._drive and not self._sending:
             self._start()
 

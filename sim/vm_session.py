@@ -246,7 +246,7 @@ class OnVm:
         return bytes(data)
 
     def _take_frame(self, data):
-        """The VM's clock began at its boot; ours goes on over power cuts."""
+        """The VM's clock began at its boot; the one here runs on through power cuts."""
         at = self._start_us + struct.unpack("<I", data[:4])[0] * 1000
         self.clock.pass_us(max(0, at - self.clock.us()))
         self.line.send(data[4:])

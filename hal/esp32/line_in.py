@@ -1,9 +1,9 @@
 """The receiving side of a DMX512 port on the ESP32-S3: the I2S receiver as a sampler, and hal/receiver.
 
-MicroPython's UART there tells neither where in the bytes a break came nor how long it was, and shows no framing
-error; a frame could then not be told from a part of one. I2S, which brings in whatever its data pin does at each of
-its clock's ticks, has none of these limits: 2 million samples a second by DMA, eight a bit. Its clock and word
-select need a pin each, unconnected. Not tried on a chip.
+MicroPython's UART there shows neither where in the bytes a break came nor how long it was, and no framing error; a
+whole packet could then not be distinguished from a part of one. I2S, which reads its data pin at each tick of its
+clock, has none of these limits: 2 million samples a second by DMA, eight a bit. Its clock and word select need a pin
+each, unconnected. Not tried on a chip.
 """
 
 import time

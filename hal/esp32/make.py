@@ -37,7 +37,7 @@ def _line(n, port, memory):
     drive = Pin(port["drive"], Pin.OUT, value=0)
     held = memory.held(n)
     line_in = LineIn(n, port["rx"], *port["clock"]) if "clock" in port else None
-    line = Line(uart, Timer(n), time.ticks_ms, drive, line_in, held, lambda slots: memory.keep(n, slots))
+    line = Line(uart, Timer(n), time.ticks_ms, drive, line_in, held, lambda slots: memory.store(n, slots))
     line.drive = port["use"] == "out"
     if held and line.drive:
         line.send(held)
@@ -45,8 +45,7 @@ def _line(n, port, memory):
 
 
 def _power(described):
-    """The chip's own calibration turns what it measures into µV. A hundredth of the divider's ratio keeps the product
-    below 2**30."""
+    """read_uv() is in µV by the chip's calibration. Hundredths of the divider's ratio leave the product below 2**30."""
     measure = None
     if described["adc"] is not None:
         measure = machine.ADC(Pin(described["adc"]), atten=machine.ADC.ATTN_11DB).read_uv

@@ -32,7 +32,7 @@ class RestartMemory:
             return None
         return bytes(self._memory[at + _HEAD : at + _HEAD + count])
 
-    def keep(self, port, slots):
+    def store(self, port, slots):
         """Store the slots that a port sends now."""
         at, count = port * _PORT, len(slots)
         self._memory[at] = _MARK

@@ -1,11 +1,11 @@
-"""What the monochrome OLED drivers ssd1306 and sh1106 share: pages out, contrast, on and off."""
+"""What the monochrome OLED drivers ssd1306 and sh1106 share: sending pages, contrast, on and off."""
 
 
 class Oled:
     """A Panel of hal/contract.py with 1 bit a pixel. Boards make one of its two children.
 
     bus: of oled_i2c or oled_spi; wait: sleeps for ms; reset: pin called with a level, or None. A page of eight
-    rows takes 3.1 ms by I2C at 400 kHz, 0.13 ms by SPI at 8 MHz: one page a flush by I2C.
+    rows takes 3.1 ms by I2C at 400 kHz, 0.13 ms by SPI at 8 MHz: one page for each step of a redraw by I2C.
     """
 
     bits = 1
@@ -43,7 +43,7 @@ class Oled:
         """Nothing: one bit has no palette."""
 
     def brightness(self, percent):
-        """0..100, of contrast. 0: the display off and its pump with it, the memory kept."""
+        """0..100, of contrast. 0: the display off and its pump with it; the memory holds the picture."""
         if percent:
             self._contrast[1] = percent * 255 // 100
             self._bus.commands(self._contrast)

@@ -101,12 +101,12 @@ class ST7789:
         self._stale = True
 
     def brightness(self, percent):
-        """0..100, of pulse width. 0: light off and the chip asleep, its memory kept."""
+        """0..100, of pulse width. 0: light off and the chip asleep; its memory holds the picture."""
         if percent and self._asleep:
             self._sleep(_SLPOUT)
         if self._light:
             self._light.duty_u16(percent * 65535 // 100)
-        # The chip must have been awake for 120 ms; until then only the light goes.
+        # The chip must have been awake for 120 ms; until then only the light is switched off.
         if not percent and not self._asleep and self.now() - self.since >= 120:
             self._sleep(_SLPIN)
 

@@ -1,7 +1,7 @@
 """Two DMA channels that carry what a state machine pushes into a ring of memory for ever. Used by line_in and knob.
 
-The first fills the ring and hands over to the second, which sets it back to the beginning. The second reads that
-address from eight equal words in turn, so where it reads tells how often the ring has been filled.
+The first fills the ring and triggers the second, which sets it back to the beginning. The second reads that address
+from eight equal words one after the other, so its read address shows how often the ring has been filled.
 """
 
 import uctypes

@@ -1,4 +1,4 @@
-"""hal.contract.Knob on the RP2: PIO samples both contacts 4,000 times a second and DMA keeps half a second of it.
+"""hal.contract.Knob on the RP2: PIO samples both contacts 4,000 times a second and DMA stores half a second of it.
 
 So no detent is lost while the processor is busy (flash erase takes 45 ms and more). A bouncing contact goes a
 quarter step forward and back, which adds up to nothing; detents are counted where the knob comes to rest.

@@ -29,7 +29,7 @@ _NO_REQUEST = const(0x3F)
 
 class Line(Port):
     """machine: the state machine that sends; tx, drive: pin numbers, drive may be None; memory: (address, bytearray)
-    of line_records.SIZE bytes from RestartMemory.keep, or None: then the first send() takes memory that a restart
+    of line_records.SIZE bytes from RestartMemory.store, or None: then the first send() takes memory that a restart
     forgets; line_in: hal/rp2/line_in.LineIn or None; held: what held() returns.
 
     hal/rp2/line_records sets address, memory, times and written, and reads number, data and control."""

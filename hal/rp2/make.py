@@ -46,7 +46,7 @@ def _lines(described):
             continue
         place = sending.index(n)
         held = memory.held(place)
-        lines.append(Line(n, port["tx"], port["drive"], memory.keep(place), line_in, held))
+        lines.append(Line(n, port["tx"], port["drive"], memory.store(place), line_in, held))
         if held:
             lines[n].send(held)
     return tuple(lines)

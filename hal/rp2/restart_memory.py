@@ -1,6 +1,6 @@
 """Memory that a restart of the chip leaves alone: the ports repeat their packets from it. Used by make, then dropped.
 
-The chip's RAM keeps its content through a restart by the watchdog or by software, and MicroPython does not
+The chip's RAM holds its content through a restart by the watchdog or by software, and MicroPython does not
 clear its heap when it starts; but the new run's first objects land at the heap's low end. So the block is laid
 at the high end, and a scratch register of the watchdog, which only loss of power clears, says where it lies.
 """
@@ -32,8 +32,8 @@ class RestartMemory:
         """The slots that a port sent before the restart: bytes or None."""
         return self._held[port]
 
-    def keep(self, port):
-        """(address, memory) that a port repeats its packets from; what is there needs no further keeping."""
+    def store(self, port):
+        """The (address, memory) that a port repeats its packets from: what it sends is stored there by that alone."""
         at = port * SIZE
         return self._address + at, self._memory[at : at + SIZE]
 

@@ -113,9 +113,9 @@ def test_refresh_limit(hz):
     assert max(spaces) < 1, "E1.11: break to break <= 1 s"
 
 
-def test_drive_and_keep():
-    levels, kept = [], []
-    clock, uart, line = port(drive=levels.append, keep=kept.append, held=b"\x05" * 30)
+def test_drive_and_store():
+    levels, stored = [], []
+    clock, uart, line = port(drive=levels.append, store=stored.append, held=b"\x05" * 30)
     assert line.held() == b"\x05" * 30
     assert not line.has_input and line.received() is None
     line.send(bytes(30))
@@ -129,7 +129,7 @@ def test_drive_and_keep():
     clock.run(50)
     assert levels == [1, 0, 1]
     assert len(uart.edges) > count
-    assert kept == [bytes(30)]
+    assert stored == [bytes(30)]
 
 
 def test_refuses_what_it_cannot_make():

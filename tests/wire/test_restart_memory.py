@@ -63,8 +63,8 @@ def test_esp32_keeps_in_the_rtc(monkeypatch):
 
     memory = RestartMemory(2)
     assert memory.held(0) is memory.held(1) is None
-    memory.keep(0, bytes(range(100)))
-    memory.keep(1, b"\x07" * 512)
+    memory.store(0, bytes(range(100)))
+    memory.store(1, b"\x07" * 512)
     again = RestartMemory(2)
     assert again.held(0) == bytes(range(100))
     assert again.held(1) == b"\x07" * 512

@@ -1,4 +1,4 @@
-"""An OLED chip on an I2C bus. Made by hal/panels/make for the drivers; oled_spi.py is the same for SPI."""
+"""An OLED chip on an I2C bus. Made by hal/make for the drivers; oled_spi.py is the same for SPI."""
 
 
 class OverI2c:

@@ -1,4 +1,4 @@
-"""An OLED chip on a four-wire SPI bus. Made by hal/panels/make for the drivers; oled_i2c.py is the same for I2C."""
+"""An OLED chip on a four-wire SPI bus. Made by hal/make for the drivers; oled_i2c.py is the same for I2C."""
 
 
 class OverSpi:

@@ -1,5 +1,6 @@
 """firmware/start picks the board by board.txt, and forgets what made it."""
 
+import pathlib
 import sys
 import types
 
@@ -42,3 +43,12 @@ def test_an_unknown_board_is_named(chip):
 
     with pytest.raises(ValueError, match="no board called 'toaster'"):
         make()
+
+
+def test_what_it_forgets_is_there():
+    """A name of a module that was renamed would be forgotten without an error, and stay in memory."""
+    from firmware import start
+
+    root = pathlib.Path(__file__).parents[2]
+    paths = [root / name.replace(".", "/") for name in start._MAKERS]
+    assert [path for path in paths if not path.with_suffix(".py").exists() and not path.is_dir()] == []

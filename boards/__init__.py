@@ -1,17 +1,18 @@
-"""One short file a board: pins, parts and options as plain data.
+"""One short file for each board: pins, parts and options as plain data.
 
-Read by `make(board)` of hal/rp2 and hal/esp32 on the device, by the simulator, and by boards/build, which
-makes the wiring table, the picture, the parts list and the build page from the same file. Every file has:
+Read by make(board) of hal/rp2 and hal/esp32 on the device, by the simulator, and by `python -m boards`, which makes
+the wiring table, the picture, the parts list and the build page from the same data. pico.py is not a board: it has
+what the boards on a Pico share, and their files import it. Every file has:
 
 NAME, CHIP   "pico2_tft"; "rp2040", "rp2350" or "esp32s3"
 MODULE       the carrier board whose pin rows boards/modules.py knows
 PANEL        driver, width, height, bits, bus ("spi" or "i2c"), id, hz, and the pins of that bus
-KNOB         a, b: the encoder's two outputs; detent: edges a detent
+KNOB         a, b: the encoder's two outputs; detent: edges of both outputs from one detent to the next
 KEYS         names of the keys in bit order (hal/contract.py), the knob's push first
 KEY_PINS     their pins in the same order: each closes to ground, pulled up inside the chip
 FOOT         pin of the foot switch jack (closes to ground), or None
-LINES        one entry a DMX512 port: tx, rx, drive (1 drives the line), uart, use ("out", or "in": listens
-             unless told otherwise); on the ESP32 also clock: two pins left open, for the port that listens
+LINES        one entry for each DMX512 port: tx, rx, drive (1 drives the line), uart, use ("out", or "in": listens
+             until it is set to drive); on the ESP32 also clock: two pins left open, for the port that listens
 BUZZER, LED  pins, or None
 POWER        adc: pin that measures the supply; divider: its ratio; usb: pin, high on USB power, or None
 PARTS        (key in boards/parts.py, quantity)

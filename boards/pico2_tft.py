@@ -1,29 +1,12 @@
-"""RP2350 + 320x240 colour TFT: the base board. DMX512 ports: one out (with RDM), one in or a second out."""
+"""RP2350 + 320x240 colour TFT: the base board. DMX512 ports: one out (with RDM), one in or a second out.
+
+Wired as pico_tft is; only the panel's bus is faster.
+"""
+
+from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, OPTIONS, PANEL, PARTS, POWER  # noqa: F401
 
 NAME = "pico2_tft"
 CHIP = "rp2350"
-MODULE = "pico"
 
-PANEL = {
-    "driver": "st7789", "width": 320, "height": 240, "bits": 4,
-    "bus": "spi", "id": 0, "hz": 37_500_000,
-    "pins": {"sck": 18, "mosi": 19, "cs": 17, "dc": 20, "rst": 21, "bl": 22},
-}
-KNOB = {"a": 10, "b": 11, "detent": 4}
-KEYS = ("push", "back", "look", "black")
-KEY_PINS = (12, 13, 14, 15)
-FOOT = 7
-LINES = (
-    {"tx": 0, "rx": 1, "drive": 2, "uart": 0, "use": "out"},
-    {"tx": 4, "rx": 5, "drive": 6, "uart": 1, "use": "in"},
-)
-BUZZER = 9
-LED = 25
-POWER = {"adc": 29, "divider": 3.0, "usb": 24}
-
-PARTS = (
-    ("pico2", 1), ("tft", 1), ("encoder", 1), ("knob", 1), ("key", 3), ("port", 2), ("xlr_out", 1), ("xlr_in", 1),
-    ("buzzer", 1), ("fuse", 1), ("r10k", 2), ("r120", 1), ("slide", 1), ("c100n", 3), ("c10u", 1),
-    ("board", 1), ("wire", 1), ("case", 1),
-)
-OPTIONS = (("foot", 1), ("terminator", 1), ("bias", 1), ("stand", 1), ("bank", 1))
+PANEL = dict(PANEL, hz=37_500_000)
+PARTS = (("pico2", 1),) + PARTS[1:]

@@ -1,9 +1,9 @@
 """The hardware contract: what the firmware may ask of any machine. Not imported on the device.
 
-Each chip family (hal/rp2, hal/esp32) and the desktop (sim/) has classes with these names, methods and
-arguments; tests/test_contract.py holds them to this page. Nobody inherits from these. A board's `make()`
-returns an object with the attributes listed under `Board`. No method here may block for more than a
-millisecond except `Panel.show` (one band) and those of `Disk`.
+Each chip family (hal/, hal/rp2, hal/esp32) and the desktop (sim/) has classes with these names, methods and
+arguments; tests/test_contract.py checks them against this page. Nobody inherits from these. A board's make()
+returns an object with the attributes listed under Board. No method here may block for more than a millisecond
+except Panel.show (one band) and those of Disk.
 """
 
 
@@ -19,9 +19,9 @@ class Line:
 
     counts: dict  # of the receiver: good, alternate, short, long, framing, lost: int, never reset
     has_input: bool
-    every: bool  # False: received() hands up the newest packet. True: each in turn, the oldest first, as far
-    # back as the port's memory goes (RP2: about 150 ms of a full line); what it could not keep counts as lost
-    drive: bool  # set False to stop driving the line (RDM's turn-round; a port used only as input)
+    every: bool  # False: received() hands up the newest packet. True: each packet, the oldest first, as far back as
+    # the port's memory reaches (RP2: about 150 ms of a full line); what that has no room for counts as lost
+    drive: bool  # set False to stop driving the line (to receive; an RDM response; a port used only as input)
 
     def send(self, slots):
         """Repeat these slots from the next packet on. slots: bytes-like, 24..512 (no start code);
@@ -36,13 +36,12 @@ class Line:
         valid until the next call; None when there is none. Never a part of a packet."""
 
     def held(self):
-        """The slots that were on the line when the chip last restarted without losing power: bytes,
-        or None. The app sends them at once, before it has loaded anything. Asked for once: a port may forget them
-        then."""
+        """The slots that were on the line when the chip last restarted without losing power: bytes, or None. The app
+        sends them at once, before it has loaded anything, and asks once: a port may forget them then."""
 
 
 class Panel:
-    """A screen that keeps its picture, and a few rows that framebuf.FrameBuffer can draw into on their way there."""
+    """A screen that holds its picture, and a buffer of a few rows that framebuf.FrameBuffer draws into."""
 
     width: int
     height: int
@@ -51,14 +50,14 @@ class Panel:
     buffer: bytearray
 
     def show(self, top, bottom, first=0):
-        """Let rows top..bottom-1 of the screen be as the buffer's rows from `first` on. 4-bit: any rows; 1-bit: whole
+        """Show the buffer's rows from `first` on as rows top..bottom-1 of the screen. 4-bit: any rows; 1-bit: whole
         bytes of 8 rows."""
 
     def palette(self, colours):
         """4-bit panels: sixteen RGB565 ints; entries changed show with the next `show` of those rows."""
 
     def brightness(self, percent):
-        """0..100: 0 is dark with the picture kept; the panel draws the least power it can."""
+        """0..100: at 0 it is dark, still holds the picture, and draws the least power it can."""
 
 
 class Knob:
@@ -74,7 +73,7 @@ class Keys:
     names: tuple  # ("push", "back", "look", "black"), and "foot" where there is a jack: bit n of down() is names[n]
 
     def down(self):
-        """Keys held now, debounced: int, a bit a key."""
+        """Keys that are down now, debounced: int, a bit for each key."""
 
 
 class Buzzer:
@@ -102,11 +101,11 @@ class Power:
         """Feed the watchdog."""
 
     def restart(self):
-        """Restart the chip; the line goes on as far as the chip can."""
+        """Restart the chip. What the line sent is sent again at once; see Line.held()."""
 
 
 class Disk:
-    """A file system that a power cut can interrupt but not ruin (littlefs). Paths are relative, with '/'."""
+    """A file system that a power cut can interrupt but not damage (littlefs). Paths are relative, with '/'."""
 
     def read(self, path):
         """The whole file: bytes. Errors: OSError(ENOENT)."""

@@ -1,7 +1,7 @@
-"""hal.contract.Disk on MicroPython's own file systems: the boards and the unix VM use it as it is.
+"""hal.contract.Disk on MicroPython's file systems: every board and the unix VM use it as it is.
 
-A board hands over its root folder ("" is where the chip's littlefs is mounted). littlefs syncs a file when it
-is closed and renames in one step; `os.sync` is called where a port has it, for file systems that wait.
+A board gives it a root folder ("" is where the chip's littlefs is mounted). littlefs syncs a file when the file is
+closed, and renames in one step; `os.sync` is called where a port has it, for file systems that write later.
 """
 
 import os
@@ -65,7 +65,7 @@ class Disk:
 
     def free(self):
         size, total, left = [os.statvfs(self._root)[i] for i in (1, 2, 3)]
-        # littlefs counts some blocks twice: near the brim what is left falls below 0 and wraps around.
+        # littlefs counts some blocks twice: nearly full, what is left falls below 0 and wraps around.
         return (left if left <= total else 0) * size, total * size
 
     def _put(self, path, data, mode):

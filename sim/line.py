@@ -1,16 +1,16 @@
 """The desktop's DMX512 port: sends on the virtual clock with ANSI E1.11's timing, and receives.
 
-It is passive: time goes on when somebody calls it. Only packets are kept; edges are made when asked for.
+It is passive: time passes when somebody calls it. Only packets are stored; edges are made when asked for.
 """
 
 from collections import deque, namedtuple
 
 from firmware.wire import dmx
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim import wave
 
 _Sent = namedtuple("_Sent", "start_us slots break_us mark_us end_us cut_us")
-_KEPT = 256
+_HISTORY = 256
 # The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
 _AHEAD_US = 225  # five slots
 _AHEAD_WAITING_US = 260  # the same where the refresh rate is limited: five waits of 50 µs
@@ -27,7 +27,7 @@ class Line:
 
     def __init__(self, clock, slots=dmx.SLOTS_MAX, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US, hz=0):
         self._clock, self._most = clock, slots
-        self._sent = deque(maxlen=_KEPT)
+        self._sent = deque(maxlen=_HISTORY)
         self._next = self._held = self._slots = None
         self._free_us = 0  # the next packet may start from here
         self._ahead_us = 0  # and takes the frame that was the newest this much earlier
@@ -59,7 +59,7 @@ class Line:
 
     @property
     def drive(self):
-        """False: the line is not driven, and what a receiver hears is idle."""
+        """False: the line is not driven, and is idle for a receiver."""
         return self._drive
 
     @drive.setter
@@ -75,7 +75,7 @@ class Line:
 
     @property
     def every(self):
-        """True: received() hands up each packet in turn, the oldest first."""
+        """True: received() hands up each packet, the oldest first."""
         return self._receiver.every
 
     @every.setter
@@ -84,14 +84,14 @@ class Line:
 
     @property
     def counts(self):
-        self._hear()
+        self._receive_due()
         return self._receiver.counts
 
     def received(self):
         """The newest whole packet of start code 0 not handed up before (or the oldest: `every`), or None."""
         if self._drive:
             return None
-        self._hear()
+        self._receive_due()
         packet = self._receiver.take(self._clock.ms())
         return packet and memoryview(bytes(packet))  # edges come in at any time, and would fill what is out
 
@@ -102,13 +102,13 @@ class Line:
     def receive_edges(self, edges):
         """Any waveform comes in: (ns, level) in order of time. It is judged as the chips judge it; a
         packet is whole once the break after it has ended in a mark."""
-        self._ear.hear(list(edges))
+        self._edge_receiver.hear(list(edges))
 
-    def _hear(self):
+    def _receive_due(self):
         now = self._clock.us()
         due = sum(len(values) + _BREAK_ITEMS for us, values in self._incoming if us <= now)
         if due > _RING:
-            self._receiver.overrun()
+            self._receiver.refuse("lost")
             while self._incoming and self._incoming[0][0] <= now:
                 self._incoming.popleft()
         while self._incoming and self._incoming[0][0] <= now and not self._receiver.stop():
@@ -121,10 +121,10 @@ class Line:
 
     def _forget_input(self):
         self._receiver = Receiver()
-        self._ear = wave.Ear(self._receiver)
+        self._edge_receiver = wave.Ear(self._receiver)
         self._incoming = deque()
 
-    # -- the wire as time goes by
+    # -- the wire as time passes
 
     def run_until(self, us):
         """Start every packet that is due up to `us`, each with the newest whole frame when it was settled."""
@@ -152,12 +152,12 @@ class Line:
         self._free_us = now
 
     def cut(self):
-        """Power goes: the packet on the wire breaks off and nothing is held."""
+        """Power is lost: the packet on the wire breaks off and nothing is held."""
         self.restart()
         self._held = None
 
     def restart(self):
-        """The chip restarts with its power on: idle until the next send(); held() keeps the slots."""
+        """The chip restarts with its power on: idle until the next send(); held() returns the slots."""
         self.run_until(self._clock.us())
         self._break_off()
         self._held, self._slots, self._drive = self._slots, None, True
@@ -187,7 +187,7 @@ class Line:
         for p in self._sent:
             if p.start_us == start_us:
                 return start_us + dmx.length_us(slot, p.break_us, p.mark_us)
-        raise ValueError("no packet kept that started at %d us" % start_us)
+        raise ValueError("no stored packet started at %d us" % start_us)
 
     def change_us(self, slot, since_us, value=None):
         """When a slot (1..512) first left the wire with another value than the packet under way at
@@ -205,7 +205,7 @@ class Line:
         return None
 
     def edges(self, since_us=None):
-        """(ns, level) of the packets kept that started at since_us or later, up to now."""
+        """(ns, level) of the stored packets that started at since_us or later, up to now."""
         now = self._clock.us()
         self.run_until(now)
         for p in self._sent:
@@ -228,10 +228,10 @@ class Line:
         by half a per cent (ANSI E1.11 allows 2): sigrok's decoder then reads it (it loses its place where a
         stop bit ends on a sample). The file's times divided by `stretch` are the line's.
         Errors: ValueError when no packet has ended yet."""
-        kept = [start for start, _ in self.packets][-packets:]
-        if not kept:
+        starts = [start for start, _ in self.packets][-packets:]
+        if not starts:
             raise ValueError("nothing to save: no packet has ended yet")
-        last = max(p.end_us for p in self._sent if p.start_us == kept[-1])
-        edges = [edge for edge in self.edges(kept[0]) if edge[0] < last * 1000]
+        last = max(p.end_us for p in self._sent if p.start_us == starts[-1])
+        edges = [edge for edge in self.edges(starts[0]) if edge[0] < last * 1000]
         with open(path, "w", encoding="ascii") as file:
             file.write(wave.vcd(edges, last * 1000 + 40_000, stretch))

@@ -2,8 +2,8 @@
 
     micropython -X heapsize=400k sim/vm_link.py BOARD FOLDER
 
-In, one line each: `s N MS` step N turns of the loop of MS each, `t N` turn the knob, `d KEY`, `u KEY` key down and up,
-`r HEX` a packet comes in, `g` tell the rig, `m [NAME, {TRIMS}]` set trims.
+In, one line each: `s N MS` N passes of the loop, MS apart; `t N` turn the knob; `d KEY`, `u KEY` key down and up;
+`r HEX` a packet comes in; `g` report the rig; `m [NAME, {TRIMS}]` set trims.
 Out, frames: one letter, four bytes of length (little-endian), data:
   F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows
   C  sixteen u16 of the palette      B  brightness, one byte
@@ -24,11 +24,12 @@ if sys.implementation.name == "micropython":
 
 from firmware.show import rig_edit
 from hal.disk import Disk
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim.hands import Board, Clock
+from sim.vm import Line, Panel
 
 
-def tell(kind, *parts):
+def report(kind, *parts):
     """Send one frame."""
     out = sys.stdout.buffer
     out.write(kind + struct.pack("<I", sum(len(part) for part in parts)))
@@ -36,32 +37,24 @@ def tell(kind, *parts):
         out.write(part)
 
 
-class Line:
-    """Tells the slots it is given; what comes in goes through the chips' own receiver."""
+class LinkLine(Line):
+    """Reports the slots that it is given; what comes in goes through the receiver that the chips have."""
 
     has_input = True
-    drive = True
 
-    def __init__(self, clock, tells):
+    def __init__(self, clock, reports):
+        super().__init__()
         self._clock = clock
-        self._tells = tells
+        self._reports = reports
         self._receiver = Receiver()
-        self.every = False
-
-    @property
-    def counts(self):
-        """Of the receiver."""
-        return self._receiver.counts
+        self.counts = self._receiver.counts
 
     def send(self, slots):
-        """Tell the slots; of the first line only."""
-        if self._tells:
-            tell(b"F", struct.pack("<I", self._clock.ms()), slots)
+        """Report the slots; of the first line only."""
+        if self._reports:
+            report(b"F", struct.pack("<I", self._clock.ms()), slots)
 
-    def timing(self, hz=0, break_us=176, mark_us=16):
-        """The line outside keeps its own timing."""
-
-    def hear(self, slots):
+    def receive(self, slots):
         """A packet of start code 0 comes in."""
         self._receiver.n = 0
         self._receiver.put(0)
@@ -73,43 +66,35 @@ class Line:
         """The newest whole packet not handed up before, or None."""
         return self._receiver.take(self._clock.ms())
 
-    def held(self):
-        """The VM starts anew each time."""
 
-
-class Panel:
-    """A panel; rows that are shown are told."""
-
-    rows = 16
+class LinkPanel(Panel):
+    """Reports the rows that are shown, and how."""
 
     def __init__(self, width, height, bits):
-        self.width = width
-        self.height = height
-        self.bits = bits
-        self.buffer = bytearray(width * self.rows * bits // 8)
+        super().__init__(width, height, bits)
         self._view = memoryview(self.buffer)
 
     def show(self, top, bottom, first=0):
-        """Tell rows top..bottom-1."""
+        """Report rows top..bottom-1."""
         across = self.width * self.bits
         rows = self._view[first * across // 8 : (first + bottom - top) * across // 8]
-        tell(b"P", struct.pack("<HH", top, bottom), rows)
+        report(b"P", struct.pack("<HH", top, bottom), rows)
 
     def palette(self, colours):
-        """Tell the colours."""
-        tell(b"C", struct.pack("<16H", *colours))
+        """Report the colours."""
+        report(b"C", struct.pack("<16H", *colours))
 
     def brightness(self, percent):
-        """Tell the light."""
-        tell(b"B", bytes([percent]))
+        """Report the light."""
+        report(b"B", bytes([percent]))
 
 
-class Buzzer:
-    """Tells its tones."""
+class LinkBuzzer:
+    """Reports its tones."""
 
     def tone(self, hz, ms):
-        """Tell a tone."""
-        tell(b"T", struct.pack("<HH", hz, ms))
+        """Report a tone."""
+        report(b"T", struct.pack("<HH", hz, ms))
 
 
 def keys(module):
@@ -122,11 +107,11 @@ class Device:
 
     def __init__(self, module, folder):
         self.clock = Clock()
-        self.lines = tuple(Line(self.clock, n == 0) for n in range(len(module.LINES)))
-        panel = Panel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
+        self.lines = tuple(LinkLine(self.clock, n == 0) for n in range(len(module.LINES)))
+        panel = LinkPanel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
         disk = Disk(folder)
         self.board = Board(module.NAME, module.CHIP, self.lines, panel, disk, self.clock, keys(module))
-        self.board.buzzer = Buzzer()
+        self.board.buzzer = LinkBuzzer()
         from firmware.app import App
 
         self.app = App(self.board)
@@ -136,8 +121,8 @@ class Device:
             "t": self._turn,
             "d": self._down,
             "u": self._up,
-            "r": self._hear,
-            "g": self._tell_rig,
+            "r": self._receive,
+            "g": self._report_rig,
             "m": self._trim,
         }
 
@@ -151,8 +136,8 @@ class Device:
             took = time.ticks_diff(time.ticks_us(), begun)
             total += took
             longest = max(longest, took)
-        tell(b"I", struct.pack("<I", self.lines[-1].counts["good"]))
-        tell(b"V", struct.pack("<4I", gc.mem_alloc(), gc.mem_free(), total // max(int(count), 1), longest))
+        report(b"I", struct.pack("<I", self.lines[-1].counts["good"]))
+        report(b"V", struct.pack("<4I", gc.mem_alloc(), gc.mem_free(), total // max(int(count), 1), longest))
 
     def _turn(self, detents):
         self.board.knob.move(int(detents))
@@ -163,8 +148,8 @@ class Device:
     def _up(self, name):
         self.board.keys.set(name, False)
 
-    def _hear(self, digits):
-        self.lines[-1].hear(bytes.fromhex(digits))
+    def _receive(self, digits):
+        self.lines[-1].receive(bytes.fromhex(digits))
 
     def _trim(self, words):
         name, trims = json.loads(words)
@@ -172,31 +157,31 @@ class Device:
         rig_edit.trim(show.rig, show.rig.find(name), **trims)
         show.save_rig()
 
-    def _tell_rig(self, _nothing=""):
+    def _report_rig(self, _nothing=""):
         rig = self.app.show.rig
         if rig.changes == self._rig:
             return
         self._rig = rig.changes
-        told = []
+        fixtures = []
         for f in rig.fixtures:
             p = f.personality
-            told.append({"name": f.name, "address": f.address, "channels": p.channels, "emitters": p.emitters})
-        tell(b"J", json.dumps(told).encode())
+            fixtures.append({"name": f.name, "address": f.address, "channels": p.channels, "emitters": p.emitters})
+        report(b"J", json.dumps(fixtures).encode())
 
 
 def main(board, folder):
     """Answer until the input ends."""
     try:
         device = Device(__import__("boards." + board, None, None, ("NAME",)), folder)
-        tell(b".")
+        report(b".")
         for line in sys.stdin:
             verb, argument = line[0], line[1:].strip()
             device.does[verb](argument)
-            tell(b".")
-    except Exception as error:  # told outside, where a person sees it
+            report(b".")
+    except Exception as error:  # reported, so that a person sees it
         words = io.StringIO()
         sys.print_exception(error, words)
-        tell(b"E", words.getvalue().encode())
+        report(b"E", words.getvalue().encode())
 
 
 if __name__ == "__main__":

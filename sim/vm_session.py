@@ -117,7 +117,7 @@ class OnVm:
         return self.line.frame
 
     def step(self, count, ms):
-        """Let turns of the loop pass, of ms each: there, then on the line here."""
+        """Let the loop be passed `count` times, ms apart: there, then on the line here."""
         until = self.clock.us() + count * ms * 1000
         if self._vm and not self.trouble:
             self._ask(f"s {count} {ms}")
@@ -134,7 +134,7 @@ class OnVm:
         self._ask("r " + slots.hex())
 
     def files(self):
-        """What is kept on the disk: {path: bytes}."""
+        """The files on the disk: {path: bytes}."""
         root = pathlib.Path(self._folder.name)
         return {path.relative_to(root).as_posix(): path.read_bytes() for path in root.rglob("*") if path.is_file()}
 
@@ -145,7 +145,7 @@ class OnVm:
             path.write_bytes(data)
 
     def trim(self, name, trims):
-        """Set trims of a fixture and keep the rig."""
+        """Set trims of a fixture and save the rig."""
         self._ask("m " + json.dumps([name, trims]))
 
     def rig(self):
@@ -169,7 +169,7 @@ class OnVm:
         pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "bufsize": 0}
         self._start_us = self.clock.us()
         self._vm = subprocess.Popen(command, cwd=_ROOT, **pipes)
-        self._try_hear()
+        self._try_read_frames()
 
     def vitals(self):
         """Heap and time of a tick, in words."""
@@ -214,17 +214,17 @@ class OnVm:
         try:
             self._vm.stdin.write(line.encode() + b"\n")
         except BrokenPipeError:
-            pass  # what it said before it ended is still to be heard
-        self._try_hear()
+            pass  # what it reported before it ended is still to be read
+        self._try_read_frames()
 
-    def _try_hear(self):
+    def _try_read_frames(self):
         try:
-            self._hear()
+            self._read_frames()
         except (EOFError, TimeoutError) as error:
             self.trouble = f"The MicroPython VM ended: {error}"
 
-    def _hear(self):
-        """Take frames until all is done."""
+    def _read_frames(self):
+        """Take frames until the VM says that all is done."""
         while True:
             head = self._read(5)
             kind, data = head[:1], self._read(struct.unpack("<I", head[1:])[0])
@@ -246,7 +246,7 @@ class OnVm:
         return bytes(data)
 
     def _take_frame(self, data):
-        """The VM's clock began at its boot; ours goes on over power cuts."""
+        """The VM's clock began at its boot; the one here runs on through power cuts."""
         at = self._start_us + struct.unpack("<I", data[:4])[0] * 1000
         self.clock.pass_us(max(0, at - self.clock.us()))
         self.line.send(data[4:])

@@ -10,16 +10,17 @@ import pytest
 
 ROOT = pathlib.Path(__file__).parent.parent
 PARTS = {
-    "Clock": ("hal/hands.py:Clock", "sim/hands.py:Clock"),
-    "Line": ("hal/rp2/line.py:Line", "hal/uart_line.py:Line", "sim/line.py:Line", "sim/vm.py:Line"),
+    "Clock": ("hal/board_parts.py:Clock", "sim/hands.py:Clock"),
+    "Line": ("hal/rp2/line.py:Line", "hal/line_uart.py:Line", "sim/line.py:Line", "sim/vm.py:Line",
+             "sim/vm_link.py:LinkLine"),
     "Panel": ("hal/panels/st7789.py:ST7789", "hal/panels/ssd1306.py:SSD1306", "hal/panels/sh1106.py:SH1106",
-              "sim/vm.py:Panel"),
+              "sim/vm.py:Panel", "sim/vm_link.py:LinkPanel"),
     "Knob": ("hal/rp2/knob.py:Knob", "hal/esp32/knob.py:Knob", "sim/hands.py:Knob"),
-    "Keys": ("hal/hands.py:Keys", "sim/hands.py:Keys"),
-    "Buzzer": ("hal/hands.py:Buzzer", "sim/hands.py:Buzzer"),
-    "Power": ("hal/rp2/power.py:Power", "hal/esp32/power.py:Power", "sim/hands.py:Power"),
+    "Keys": ("hal/board_parts.py:Keys", "sim/hands.py:Keys"),
+    "Buzzer": ("hal/board_parts.py:Buzzer", "sim/hands.py:Buzzer", "sim/vm_link.py:LinkBuzzer"),
+    "Power": ("hal/board_parts.py:Power", "sim/hands.py:Power"),
     "Disk": ("hal/disk.py:Disk", "sim/disk.py:MemoryDisk", "sim/disk.py:FolderDisk", "sim/flash.py:LittleDisk"),
-    "Board": ("hal/rp2/make.py:make", "hal/esp32/make.py:make", "sim/hands.py:Board"),
+    "Board": ("hal/make.py:assemble", "sim/hands.py:Board"),
 }
 
 
@@ -117,3 +118,35 @@ def test_the_check_can_fail():
     assert "no show()" in missing(top(contract, "Panel"), "sim/hands.py:Knob")
     other = ast.parse("class Line:\n def timing(self, hz=1, break_us=128, mark_us=16): 0")
     assert "default for ['hz']" in same(methods(top(contract, "Line"))["timing"], methods(top(other, "Line"))["timing"])
+
+
+def timings():
+    """(path, `timing` of a class) of every file of hal/ and sim/."""
+    for path in sorted((*ROOT.glob("hal/**/*.py"), *ROOT.glob("sim/**/*.py"))):
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.FunctionDef) and node.name == "timing":
+                yield path.relative_to(ROOT).as_posix(), node
+
+
+def test_every_timing_has_the_defaults_of_the_contract():
+    """And these are what firmware/wire/dmx.py sends: break and mark after break, ANSI E1.11."""
+    from firmware.wire import dmx
+
+    found = dict(timings())
+    wanted = found.pop("hal/contract.py")
+    assert [value(default) for _, default in signature(wanted)] == [0, dmx.BREAK_US, dmx.MARK_US]
+    assert {"hal/rp2/line.py", "hal/line_uart.py", "sim/line.py", "sim/vm.py"} <= set(found)
+    assert {path: same(wanted, given) for path, given in found.items()} == dict.fromkeys(found, "")
+
+
+def test_another_break_is_seen():
+    other = ast.parse("class Line:\n def timing(self, hz=0, break_us=176, mark_us=16): 0")
+    wanted = methods(top(tree("hal/contract.py"), "Line"))["timing"]
+    assert same(wanted, methods(top(other, "Line"))["timing"]) == "has another default for ['break_us']"
+
+
+def test_the_vms_line_has_the_numbers_of_the_standard():
+    from firmware.wire import dmx
+    from sim import vm
+
+    assert (vm.SLOTS_MAX, vm.BREAK_US, vm.MARK_US) == (dmx.SLOTS_MAX, dmx.BREAK_US, dmx.MARK_US)

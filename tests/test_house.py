@@ -96,7 +96,7 @@ def wrong(path):
 
 def generator(relative):
     """True for what lies beside the board files and never goes on a board: checks, pages, pictures, the case."""
-    on_the_board = {"boards/__init__.py", *(f"boards/{name}.py" for name in boards.NAMES)}
+    on_the_board = {"boards/__init__.py", "boards/pico.py", *(f"boards/{name}.py" for name in boards.NAMES)}
     return relative.startswith("boards/") and relative not in on_the_board
 
 

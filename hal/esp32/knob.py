@@ -3,7 +3,7 @@
 from machine import Encoder, Pin
 from micropython import const
 
-_FILTER_NS = const(12_000)  # about the longest its filter has; longer bounces go to and fro and add up to nothing
+_FILTER_NS = const(12_000)  # about the longest its filter has; longer bounces go forward and back and add up to nothing
 
 
 class Knob:
@@ -18,8 +18,8 @@ class Knob:
 
     def turns(self):
         detent = self._detent
-        gone = self._counter.value() - self._at
+        moved = self._counter.value() - self._at
         # A detent counts when all of it but a quarter is done, so trembling half-way is not two.
-        turned = (gone + 1) // detent if gone >= 0 else -((1 - gone) // detent)
-        self._at += turned * detent
-        return turned
+        detents = (moved + 1) // detent if moved >= 0 else -((1 - moved) // detent)
+        self._at += detents * detent
+        return detents

@@ -1,4 +1,4 @@
-"""make(board): the Board of a board file on an ESP32-S3. Called by firmware/main.
+"""make(board): the Board of a board file on an ESP32-S3. Called by firmware/start, which drops it again.
 
 Timers 0 and up step the ports out, timer 3 ends the buzzer's tone. The lines are started before the panel, which
 takes 130 ms.
@@ -6,60 +6,48 @@ takes 130 ms.
 
 import time
 
-from machine import PWM, UART, Pin, Timer
+import machine
+from machine import UART, Pin, Timer
 from micropython import const
 
 from firmware.wire import dmx
-from hal import uart_line
-from hal.disk import Disk
-from hal.esp32.ear import Ear
-from hal.esp32.kept import Kept
+from hal.board_parts import Power
 from hal.esp32.knob import Knob
-from hal.esp32.power import Power
-from hal.hands import Buzzer, Clock, Keys
-from hal.panels import make as panels
+from hal.esp32.line_in import LineIn
+from hal.esp32.restart_memory import RestartMemory
+from hal.line_uart import TXBUF, Line
+from hal.make import assemble, usb_pin
 
-_BUZZER = const(3)
-
-
-class Board:
-    """hal.contract.Board: only attributes."""
+_BUZZER_TIMER = const(3)
+_CAUSES = {machine.PWRON_RESET: "power", machine.WDT_RESET: "watchdog"}
 
 
 def make(described):
     """described: the module of a board file."""
-    board = Board()
-    board.name, board.chip = described.NAME, described.CHIP
-    board.clock = Clock()
-    kept = Kept(len(described.LINES))
-    board.lines = tuple([_line(n, port, kept) for n, port in enumerate(described.LINES)])
-    board.power = Power(described.POWER["adc"], described.POWER["divider"], described.POWER["usb"])
-    board.knob = Knob(0, described.KNOB["a"], described.KNOB["b"], described.KNOB["detent"])
-    board.keys = _keys(described)
-    board.buzzer = Buzzer()
-    if described.BUZZER is not None:
-        board.buzzer = Buzzer(PWM(Pin(described.BUZZER), freq=1000, duty_u16=0), Timer(_BUZZER))
-    board.disk = Disk()
-    board.panel = panels.make(described.PANEL, board.clock.ms)
-    return board
+    knob = described.KNOB
+    memory = RestartMemory(len(described.LINES))
+    lines = tuple([_line(n, port, memory) for n, port in enumerate(described.LINES)])
+    power = _power(described.POWER)
+    return assemble(described, lines, power, Knob(0, knob["a"], knob["b"], knob["detent"]), _BUZZER_TIMER)
 
 
-def _line(n, port, kept):
-    """One port, at once sending again what it sent before a restart."""
-    uart = UART(port["uart"], baudrate=dmx.BAUD, bits=8, parity=None, stop=2, tx=Pin(port["tx"]),
-                txbuf=uart_line.TXBUF)
+def _line(n, port, memory):
+    """One port, which begins at once with what it sent before a restart."""
+    uart = UART(port["uart"], baudrate=dmx.BAUD, bits=8, parity=None, stop=2, tx=Pin(port["tx"]), txbuf=TXBUF)
     drive = Pin(port["drive"], Pin.OUT, value=0)
-    held = kept.held(n)
-    ear = Ear(n, port["rx"], *port["clock"]) if "clock" in port else None
-    line = uart_line.Line(uart, Timer(n), time.ticks_ms, drive, ear, held, lambda slots: kept.keep(n, slots))
+    held = memory.held(n)
+    line_in = LineIn(n, port["rx"], *port["clock"]) if "clock" in port else None
+    line = Line(uart, Timer(n), time.ticks_ms, drive, line_in, held, lambda slots: memory.store(n, slots))
     line.drive = port["use"] == "out"
     if held and line.drive:
         line.send(held)
     return line
 
 
-def _keys(described):
-    names, pins = described.KEYS, described.KEY_PINS
-    if described.FOOT is not None:
-        names, pins = names + ("foot",), pins + (described.FOOT,)
-    return Keys(names, [Pin(pin, Pin.IN, Pin.PULL_UP) for pin in pins])
+def _power(described):
+    """read_uv() is in µV by the chip's calibration. Hundredths of the divider's ratio leave the product below 2**30."""
+    measure = None
+    if described["adc"] is not None:
+        measure = machine.ADC(Pin(described["adc"]), atten=machine.ADC.ATTN_11DB).read_uv
+    restarted = _CAUSES.get(machine.reset_cause(), "reset")
+    return Power(restarted, usb_pin(described), measure, int(described["divider"] * 100), 100_000)

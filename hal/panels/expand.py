@@ -1,4 +1,4 @@
-"""Four bits a pixel to RGB565 as the wire wants it: the plain twin of expand_viper. Called by st7789."""
+"""Expands four bits a pixel to RGB565 as the panel takes it. The plain twin of expand_viper. Called by st7789."""
 
 
 def pairs(colours, table):

@@ -1,4 +1,4 @@
-"""The machine-code twins of expand. Imported by st7789 where the port has a native emitter."""
+"""The machine-code twin of hal/panels/expand.py. Imported by st7789 where the port has a native emitter."""
 # ruff: noqa: F821
 
 import micropython
@@ -17,7 +17,7 @@ def pairs(colours: ptr16, table: ptr32):
 
 @micropython.viper
 def expand(source: ptr8, start: int, count: int, table: ptr32, out: ptr32):
-    """As hal.panels.expand.expand; four bytes a turn, as turning costs as much as expanding one."""
+    """As hal.panels.expand.expand; four bytes for each pass, as the loop costs as much as expanding one."""
     i = start
     end = start + count
     n = 0

@@ -1,4 +1,4 @@
-"""ST7789V colour TFT over SPI: 4-bit rows, expanded to RGB565 a few at a time. Made by boards.
+"""ST7789V colour TFT over SPI: 4-bit rows, expanded to RGB565 a few at a time. Made by hal/make.
 
 Commands used (Sitronix ST7789V datasheet, chapter 9): SLPIN 10h, SLPOUT 11h, RASET 2Bh, RAMWR 2Ch; those of the start
 are in st7789_begin.py.
@@ -26,24 +26,24 @@ class ST7789:
 
     spi: has write(buffer), mode 0 or 3, 62.5 MHz at most; cs, dc, reset: called with a level; light: PWM of
     the backlight with duty_u16(), or None; now: ms; wait: sleeps for ms. width, height: as the user holds
-    it; turn: how the glass is turned from upright, degrees counter-clockwise; left, top: where upright glass
-    begins in the chip's 240x320 memory; inverted: IPS glass; bgr: colour stripes the other way round.
+    it; rotation: of the glass from upright, degrees counter-clockwise: 0, 90, 180 or 270; left, top: where upright
+    glass begins in the chip's 240x320 memory; inverted: IPS glass; bgr: colour stripes in the order blue, green, red.
     Making one takes about 130 ms: let the line run first.
     """
 
     bits = 4
     rows = _ROWS
 
-    def __init__(self, spi, cs, dc, light, now, wait, reset=None, width=320, height=240, turn=90, left=0,
-                 top=0, inverted=True, bgr=False):
-        from hal.panels.st7789_begin import begin, corner  # once: firmware/main.py drops it
+    def __init__(self, spi, cs, dc, light, now, wait, reset=None, width=320, height=240, rotation=90,
+                 left=0, top=0, inverted=True, bgr=False):
+        from hal.panels.st7789_begin import begin, corner  # once: firmware/start drops it
 
         self.width = width
         self.height = height
         self.even = width + 1 & ~1  # framebuf's rows are whole bytes; the odd pixel falls beside the glass
         self.buffer = bytearray(self.even * _ROWS // 2)
         self._spi, self._cs, self._dc, self._light, self.now, self.wait = spi, cs, dc, light, now, wait
-        self.x, self._y = corner(width, height, turn, left, top)
+        self.x, self._y = corner(width, height, rotation, left, top)
         self._one = bytearray(1)
         self._four = bytearray(4)
         self._colours = array("H", bytes(32))
@@ -53,7 +53,7 @@ class ST7789:
         self._whole = memoryview(self._out)
         self._asleep = False
         self.since = 0
-        begin(self, reset, turn, inverted, bgr)
+        begin(self, reset, rotation, inverted, bgr)
 
     def command(self, number, values=None):
         """Send a command and its values."""
@@ -78,7 +78,7 @@ class ST7789:
 
     def show(self, top, bottom, first=0):
         """Send rows top..bottom-1 from the buffer's row `first` on: eight take 1.0 ms at 40 MHz."""
-        self._rouse()
+        self._settle(6)
         if self._stale:
             pairs(self._colours, self._table)
             self._stale = False
@@ -101,26 +101,24 @@ class ST7789:
         self._stale = True
 
     def brightness(self, percent):
-        """0..100, of pulse width. 0: light off and the chip asleep, its memory kept."""
+        """0..100, of pulse width. 0: light off and the chip asleep; its memory holds the picture."""
         if percent and self._asleep:
             self._sleep(_SLPOUT)
         if self._light:
             self._light.duty_u16(percent * 65535 // 100)
-        # The chip must have been awake for 120 ms; until then only the light goes.
+        # The chip must have been awake for 120 ms; until then only the light is switched off.
         if not percent and not self._asleep and self.now() - self.since >= 120:
             self._sleep(_SLPIN)
 
     def _sleep(self, command):
-        """To and from sleep. Waits out the 120 ms the chip needs, should it be asked back sooner."""
-        left = 120 - (self.now() - self.since)
-        if left > 0:
-            self.wait(left)
+        """To and from sleep. The chip must have been in the other state for 120 ms."""
+        self._settle(120)
         self.command(command)
         self.since = self.now()
         self._asleep = command == _SLPIN
 
-    def _rouse(self):
-        """The chip takes no command for 5 ms after a sleep command."""
-        left = 6 - (self.now() - self.since)
+    def _settle(self, ms):
+        """Wait until the last sleep command lies ms back: the chip takes no other command for 5 ms after it."""
+        left = ms - (self.now() - self.since)
         if left > 0:
             self.wait(left)

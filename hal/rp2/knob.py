@@ -1,18 +1,18 @@
-"""hal.contract.Knob on the RP2: PIO samples both contacts 4,000 times a second and DMA keeps half a second of it.
+"""hal.contract.Knob on the RP2: PIO samples both contacts 4,000 times a second and DMA stores half a second of it.
 
-So no detent is lost while the processor is held up (flash erase takes 45 ms and more). A bouncing contact goes a
-quarter step to and fro, which adds up to nothing; detents are counted where the knob comes to rest.
+So no detent is lost while the processor is busy (flash erase takes 45 ms and more). A bouncing contact goes a
+quarter step forward and back, which adds up to nothing; detents are counted where the knob comes to rest.
 """
 
 from machine import Pin
 from micropython import const
 from rp2 import StateMachine
 
-from hal.rp2.program import WATCHES_HZ, watches
-from hal.rp2.ring import Ring
+from hal.rp2.dma_ring import Ring
+from hal.rp2.pio_programs import ENCODER_HZ, encoder
 
 _DEPTH = const(512)  # bytes of four samples: a millisecond each
-# Quarter steps + 1 from one sample to the next, at old * 4 + new; clockwise is 3, 2, 0, 1, 3: a opens the way.
+# Quarter steps + 1 from one sample to the next, at old * 4 + new; clockwise is 3, 2, 0, 1, 3: a closes first.
 _STEPS = b"\x01\x02\x00\x01\x00\x01\x01\x02\x02\x01\x01\x00\x01\x00\x02\x01"
 _STEADY = b"\x00\x55\xaa\xff"  # four equal samples
 
@@ -28,7 +28,7 @@ class Knob:
         self._quarters = 0  # since the last rest
         self._ring = Ring(machine, _DEPTH, 1)
         self._ring.start()
-        self._machine = StateMachine(machine, watches, freq=WATCHES_HZ, in_base=self._pins[0])
+        self._machine = StateMachine(machine, encoder, freq=ENCODER_HZ, in_base=self._pins[0])
         self._machine.active(1)
 
     def turns(self):
@@ -37,32 +37,27 @@ class Knob:
         if count < 0:  # not asked for half a second
             ring.start()
             return 0
-        turned, place = 0, ring.first
+        detents, place = 0, ring.first
         for _ in range(count):
             samples = ring.memory[place]
             if self._state < 0:
                 self._state = samples >> 6
             if samples != _STEADY[self._state]:
-                turned += self._follow(samples)
+                detents += self._count(samples)
             place = (place + 1) % _DEPTH
         ring.done(count)
-        return turned
+        return detents
 
-    def _follow(self, samples):
+    def _count(self, samples):
         """Detents in four samples, the oldest in the high bits."""
-        turned = 0
+        detents = 0
         for shift in (6, 4, 2, 0):
             new = samples >> shift & 3
             self._quarters += _STEPS[self._state << 2 | new] - 1
             self._state = new
-            if new == 3 or (new == 0 and self._detent == 2):
-                turned += self._rest()
-        return turned
-
-    def _rest(self):
-        """Detents up to this rest; a quarter step too few or too many does not matter."""
-        half, quarters = self._detent // 2, self._quarters
-        self._quarters = 0
-        if quarters >= 0:
-            return (quarters + half) // self._detent
-        return -((half - quarters) // self._detent)
+            if new == 3 or (new == 0 and self._detent == 2):  # at rest; a quarter step too few or too many is no matter
+                quarters, half = self._quarters, self._detent // 2
+                self._quarters = 0
+                whole = (abs(quarters) + half) // self._detent
+                detents += whole if quarters >= 0 else -whole
+        return detents

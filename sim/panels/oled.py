@@ -179,16 +179,16 @@ def _count(first):
 
 def wired(driver, screen, over, options, wait):
     """The real driver on a make-believe bus with this chip. over: "i2c" or "spi". -> (panel, screen)."""
-    from hal.panels import wires
+    from hal.panels import oled_i2c, oled_spi
 
     if over == "i2c":
         i2c = bus.I2c()
         i2c.attach(screen, 0x3C)
-        wire = wires.OverI2c(i2c, 0x3C, screen.width)
+        wire = oled_i2c.OverI2c(i2c, 0x3C, screen.width)
     else:
         spi, cs, dc = bus.Spi(), bus.Pin(1, screen.select), bus.Pin()
         spi.attach(screen, cs, dc)
-        wire = wires.OverSpi(spi, cs, dc)
+        wire = oled_spi.OverSpi(spi, cs, dc)
     panel = driver(wire, wait or (lambda _ms: None), reset=bus.Pin(1, screen.reset), width=screen.width,
                    height=screen.height, **options)
     return panel, screen

@@ -33,13 +33,13 @@ class Misuse(Exception):
 class Screen:
     """The chip and its glass.
 
-    width, height: as the user holds it; turn: how the glass is turned from upright, degrees
+    width, height: as the user holds it; rotation: of the glass from upright, degrees
     counter-clockwise; left, top: where upright glass begins in the chip's memory; inverted: glass that needs
     INVON (IPS); bgr: stripes in the order blue, green, red; now: ms, to hold the driver to the waits.
     """
 
-    def __init__(self, width=320, height=240, turn=90, left=0, top=0, inverted=True, bgr=False, now=None):
-        self.width, self.height, self.turn = width, height, turn
+    def __init__(self, width=320, height=240, rotation=90, left=0, top=0, inverted=True, bgr=False, now=None):
+        self.width, self.height, self.rotation = width, height, rotation
         self._corner, self._inverted, self._bgr = (left, top), inverted, bgr
         self._now, self._slept, self._woken = now, None, None
         self.pwm = bus.Pwm()
@@ -189,14 +189,14 @@ class Screen:
 
     def _row(self, place):
         column, page = place % COLUMNS - self._corner[0], place // COLUMNS - self._corner[1]
-        return {0: page, 90: self.height - 1 - column, 180: self.height - 1 - page, 270: column}[self.turn]
+        return {0: page, 90: self.height - 1 - column, 180: self.height - 1 - page, 270: column}[self.rotation]
 
     def _line(self, y):
         """Row y as held, as RGB565 words of the memory."""
-        across = {0: 1, 90: COLUMNS, 180: -1, 270: -COLUMNS}[self.turn]
+        across = {0: 1, 90: COLUMNS, 180: -1, 270: -COLUMNS}[self.rotation]
         left, top = self._corner
-        w, h = (self.width, self.height) if self.turn in (0, 180) else (self.height, self.width)
-        column, page = {0: (0, y), 90: (w - 1 - y, 0), 180: (w - 1, h - 1 - y), 270: (y, h - 1)}[self.turn]
+        w, h = (self.width, self.height) if self.rotation in (0, 180) else (self.height, self.width)
+        column, page = {0: (0, y), 90: (w - 1 - y, 0), 180: (w - 1, h - 1 - y), 270: (y, h - 1)}[self.rotation]
         first = (page + top) * COLUMNS + column + left
         stop = first + across * self.width
         return self._ram[first:stop if stop >= 0 else None:across]
@@ -259,5 +259,5 @@ def wired(width=320, height=240, now=None, wait=None, **glass):
     spi.attach(screen, cs, dc)
     panel = ST7789(spi, cs, dc, screen.pwm, now or (lambda: 1000), wait or (lambda _ms: None),
                    reset=bus.Pin(1, screen.reset), width=width, height=height,
-                   **{key: glass[key] for key in ("turn", "left", "top", "inverted", "bgr") if key in glass})
+                   **{key: glass[key] for key in ("rotation", "left", "top", "inverted", "bgr") if key in glass})
     return panel, screen

@@ -62,13 +62,21 @@ def board(name):
     chip()
     with open("board.txt", "w") as file:
         file.write(name)
-    from hal.rp2 import memory
-    from hal.rp2.ring import block
+    before = list(sys.modules)
+    from hal.rp2 import restart_memory
+    from hal.rp2.dma_ring import block
 
-    memory._above = lambda most, size: block(size)
+    restart_memory._above = lambda most, size: block(size)
     from firmware.parts import once
 
-    return once("firmware.start", "make")
+    made = once("firmware.start", "make")
+    # What the patch loaded too early for once to drop.
+    early = [name for name in sys.modules if name not in before and name.startswith("hal.rp2.")]
+    for name in early + ["firmware.wire.dmx"]:
+        package, _dot, last = name.rpartition(".")
+        del sys.modules[name]
+        delattr(sys.modules[package], last)
+    return made
 
 
 words = sys.argv[1:]

@@ -16,7 +16,7 @@ def edges_and_work():
     with Chip() as chip:
         module = chip.module("line")
         edges = chip.watch(0)
-        line = module.Line(0, 0, 2, chip.block(chip.module("records").SIZE))
+        line = module.Line(0, 0, 2, chip.block(chip.module("line_records").SIZE))
         frames = []
         before = chip.mcu.core.cycles
         while chip.ns < SECONDS * 1e9:

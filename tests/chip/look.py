@@ -1,6 +1,6 @@
 """What a line's edges say: packets, and the figures of ANSI E1.11. And a hand on the emulated knob."""
 
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim import wave
 
 
@@ -14,8 +14,8 @@ def packets(edges):
     found, starts = [], spaced(edges)
 
     class Keeps(Receiver):
-        def _keep(self):
-            super()._keep()
+        def _accept(self):
+            super()._accept()
             found.append(bytes(self._views[self._waiting]))
 
     first = next((n for n, e in enumerate(edges) if starts and e[0] == starts[0]), 0)

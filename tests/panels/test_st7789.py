@@ -60,18 +60,18 @@ def test_same_picture_from_the_library_and_from_us(width, height, rotation, turn
     theirs.pwm.duty_u16(65535)
     rows = a_picture(width, height)
     displaylib.show(display, rows, COLOURS)
-    _, screen = ours(rows, turn=turn)
+    _, screen = ours(rows, rotation=turn)
     assert theirs.rgb() == screen.rgb() == meant(rows)
 
 
-@pytest.mark.parametrize(("turn", "width", "height", "left", "top"), [
+@pytest.mark.parametrize(("rotation", "width", "height", "left", "top"), [
     (0, 240, 320, 0, 0), (90, 320, 240, 0, 0), (180, 240, 320, 0, 0), (270, 320, 240, 0, 0),
     (0, 135, 240, 52, 40), (90, 240, 135, 52, 40), (180, 135, 240, 52, 40), (270, 240, 135, 52, 40),
     (180, 240, 240, 0, 0), (90, 240, 240, 0, 0),
 ])
-def test_every_way_to_hold_the_glass(turn, width, height, left, top):
+def test_every_way_to_hold_the_glass(rotation, width, height, left, top):
     rows = a_picture(width, height)
-    _, screen = ours(rows, turn=turn, left=left, top=top)
+    _, screen = ours(rows, rotation=rotation, left=left, top=top)
     assert screen.rgb() == meant(rows)
 
 

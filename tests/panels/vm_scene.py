@@ -14,7 +14,7 @@ from array import array
 import micropython
 
 from firmware.ui.frame import canvas, theme
-from hal.panels import sh1106, st7789, wires
+from hal.panels import oled_spi, sh1106, st7789
 
 
 class Spi:
@@ -70,7 +70,7 @@ def scene(c):
 def panels(spi):
     """The colour panel and the small one on this bus."""
     yield st7789.ST7789(spi, nothing, spi.dc, None, lambda: 0, nothing)
-    yield sh1106.SH1106(wires.OverSpi(spi, nothing, spi.dc), nothing)
+    yield sh1106.SH1106(oled_spi.OverSpi(spi, nothing, spi.dc), nothing)
 
 
 def main():

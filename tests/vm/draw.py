@@ -11,7 +11,7 @@ sys.path.insert(0, sys.argv[1])
 
 from firmware.app import App  # noqa: E402
 from hal.disk import Disk  # noqa: E402
-from hal.panels import sh1106, st7789, wires  # noqa: E402
+from hal.panels import oled_spi, sh1106, st7789  # noqa: E402
 from sim.hands import Board  # noqa: E402
 from sim.vm import Line  # noqa: E402
 
@@ -51,7 +51,7 @@ def panel(kind, spi):
     """The real driver on that bus."""
     if kind == "tft":
         return st7789.ST7789(spi, nothing, nothing, None, lambda: 0, nothing)
-    return sh1106.SH1106(wires.OverSpi(spi, nothing, nothing), nothing)
+    return sh1106.SH1106(oled_spi.OverSpi(spi, nothing, nothing), nothing)
 
 
 def bare_ns():

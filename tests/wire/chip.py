@@ -15,8 +15,9 @@ from tests.wire import pio
 
 _RAM = 0x20000000
 _CYCLE_NS = 8  # 125 MHz
-_OURS = ("hal.rp2.program", "hal.rp2.words", "hal.rp2.words_viper", "hal.rp2.memory", "hal.rp2.ring", "hal.rp2.ear",
-         "hal.rp2.records", "hal.rp2.line", "hal.rp2.knob", "hal.rp2.power", "hal.rp2.make")
+_OURS = ("hal.rp2.pio_programs", "hal.rp2.line_words", "hal.rp2.line_words_viper", "hal.rp2.restart_memory",
+         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.knob", "hal.rp2.make",
+         "hal.board_parts", "hal.make")
 
 
 class Chip:
@@ -80,14 +81,14 @@ class Chip:
         self._load()
 
     def _load(self):
-        self.module("ring").block = self.module("memory").block = self.block
-        self.module("ear").time = self
+        self.module("dma_ring").block = self.module("restart_memory").block = self.block
+        self.module("line_in").time = self
 
     def memory(self, address, size):
         return memoryview(self.mcu.sram)[address - _RAM : address - _RAM + size]
 
     def block(self, size):
-        """hal.rp2.ring.block: 16 bytes aligned."""
+        """hal.rp2.dma_ring.block: 16 bytes aligned."""
         address = self._free
         self._free += size + 15 & ~15
         return address, self.memory(address, size)
@@ -152,9 +153,9 @@ class Chip:
 
 def _unlink():
     """`from hal.rp2 import line` finds a module that was loaded before on its package, not in sys.modules."""
-    package = importlib.import_module("hal.rp2")
     for name in _OURS:
-        package.__dict__.pop(name.rpartition(".")[2], None)
+        package, _dot, last = name.rpartition(".")
+        importlib.import_module(package).__dict__.pop(last, None)
 
 
 class _Words:

@@ -11,13 +11,13 @@ from tests.wire import pio
 
 
 def program(name):
-    """A program of hal/rp2/program.py, assembled by the stand-in for rp2.asm_pio."""
+    """A program of hal/rp2/pio_programs.py, assembled by the stand-in for rp2.asm_pio."""
     rp2 = types.ModuleType("rp2")
     rp2.PIO, rp2.asm_pio = pio.PIO, pio.asm_pio
-    was = {key: sys.modules.pop(key, None) for key in ("rp2", "hal.rp2.program")}
+    was = {key: sys.modules.pop(key, None) for key in ("rp2", "hal.rp2.pio_programs")}
     sys.modules["rp2"] = rp2
     try:
-        module = importlib.import_module("hal.rp2.program")
+        module = importlib.import_module("hal.rp2.pio_programs")
         return getattr(module, name), module
     finally:
         for key, value in was.items():
@@ -27,9 +27,9 @@ def program(name):
 
 
 def send(words, until_us):
-    """Edges (ns, level) that `sends` makes of the words (an iterator; the queue never runs dry) up to a time."""
-    code, module = program("sends")
-    cycle_ns = 1_000_000_000 // module.SENDS_HZ
+    """Edges (ns, level) that `dmx_out` makes of the words (an iterator; the queue never runs dry) up to a time."""
+    code, module = program("dmx_out")
+    cycle_ns = 1_000_000_000 // module.DMX_OUT_HZ
     words = iter(words)
     queue = deque(next(words) for _ in range(4))
     start = State(pin_values=1, pin_directions=1, transmit_fifo=queue)
@@ -46,9 +46,9 @@ def send(words, until_us):
 
 
 def hear(edges, until_ns):
-    """The items that `hears` pushes for a waveform, up to a time."""
-    code, module = program("hears")
-    cycle_ns = 1_000_000_000 // module.HEARS_HZ
+    """The items that `dmx_in` pushes for a waveform, up to a time."""
+    code, module = program("dmx_in")
+    cycle_ns = 1_000_000_000 // module.DMX_IN_HZ
     items, place, level = [], 0, 1
 
     def pin(clock: int) -> int:

@@ -1,4 +1,4 @@
-"""A stand-in for MicroPython's `rp2.asm_pio`, so that the very source of hal/rp2/program.py runs in emulators.
+"""A stand-in for MicroPython's `rp2.asm_pio`, so that the very source of hal/rp2/pio_programs.py runs in emulators.
 
 The words are encoded by the PIO assembler that comes with the rp2040py emulator; this only reads the source's
 names and labels. Source of the language: MicroPython's documentation of rp2.asm_pio (from memory).

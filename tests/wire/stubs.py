@@ -2,7 +2,7 @@
 
 The stubs (micropython-rp2-stubs, micropython-esp32-stubs from PyPI) have a folder each in build/typings, outside the
 Python that runs the tests: two chips' `machine` cannot live in one. mypy reads copies of our files, because in
-program.py the PIO assembler's names must be imported, which on the device would cost memory.
+pio_programs.py the PIO assembler's names must be imported, which on the device would cost memory.
 """
 
 import pathlib
@@ -13,12 +13,12 @@ import sys
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 STUBS = ROOT / "build" / "typings"
-SHARED = ("hal/hands.py", "hal/disk.py", "hal/receive.py", "hal/panels/make.py",
-          "hal/uart_line.py")
+SHARED = ("hal/board_parts.py", "hal/disk.py", "hal/line.py", "hal/line_uart.py", "hal/make.py", "hal/receiver.py")
 # The documentation of rp2.DMA has these attributes, its stub does not.
 DMA = "    read: int\n    write: int\n    count: int\n    ctrl: int\n    channel: int\n"
-# Not about the chips' calls: twins under one name, attributes given to a plain object, machine code's own types.
-ELSE = re.compile(r'already defined|"Board" has no attribute|expected "ptr|\[union-attr\]|_TicksMs')
+# Not about the chips' calls: twins under one name, attributes given to a plain object, what a port's two children add,
+# machine code's types.
+ELSE = re.compile(r'already defined|"Board" has no attribute|"Port" has no attr|expected "ptr|\[union-attr\]|_TicksMs')
 
 
 def install(chip):
@@ -48,7 +48,7 @@ def copies(chip):
         shutil.copytree(ROOT / part, to / part, ignore=shutil.ignore_patterns("__pycache__"))
     (to / "firmware" / "__init__.py").write_text("")
     if chip == "rp2":
-        program = to / "hal/rp2/program.py"
+        program = to / "hal/rp2/pio_programs.py"
         program.write_text(program.read_text().replace(
             "from rp2 import PIO, asm_pio\n", "from rp2 import PIO, asm_pio\nfrom rp2.asm_pio import *\n", 1))
     return to

@@ -20,7 +20,7 @@ def test_the_line_goes_on_beside(loop):
     with Chip(chip.mcu) as pins:
         module = pins.module("line")
         edges = chip.watch(0)
-        module.Line(0, 0, 2, pins.block(pins.module("records").SIZE)).send(bytes(range(256)) * 2)
+        module.Line(0, 0, 2, pins.block(pins.module("line_records").SIZE)).send(bytes(range(256)) * 2)
         chip.run(50)
     begun = edges[1][0]
     wanted = wave.packet(begun, bytes(range(256)) * 2)[0] + wave.packet(begun + 22_716_000, bytes(range(256)) * 2)[0]

@@ -1,4 +1,4 @@
-"""hal/hands.py and hal/esp32/knob.py on stand-ins for pins, ticks and counter."""
+"""hal/board_parts.py and hal/esp32/knob.py on stand-ins for pins, ticks and counter."""
 
 import sys
 import types
@@ -10,17 +10,17 @@ TICKS = 1 << 30  # MicroPython's ticks_ms wraps here
 
 @pytest.fixture
 def now(monkeypatch):
-    import hal.hands
+    import hal.board_parts
 
     time = types.SimpleNamespace(ms=0)
     time.ticks_ms = lambda: time.ms % TICKS
     time.ticks_diff = lambda a, b: (a - b + TICKS // 2) % TICKS - TICKS // 2
-    monkeypatch.setattr(hal.hands, "time", time)
+    monkeypatch.setattr(hal.board_parts, "time", time)
     return time
 
 
 def test_clock_does_not_wrap(now):
-    from hal.hands import Clock
+    from hal.board_parts import Clock
 
     now.ms = TICKS - 500
     clock = Clock()
@@ -34,7 +34,7 @@ def test_clock_does_not_wrap(now):
 
 
 def keys(now, levels):
-    from hal.hands import Keys
+    from hal.board_parts import Keys
 
     now.ms = 1000
     made = Keys(("push", "back"), [lambda: levels[0], lambda: levels[1]])

@@ -40,15 +40,14 @@ class Board:
 
     def boot(self):
         chip = self.chip
-        memory = chip.module("memory")
+        memory = chip.module("restart_memory")
         memory.gc = types.SimpleNamespace(collect=lambda: None, mem_free=lambda: 100_000)
         memory._above = lambda _most, size: chip.block(size)
-        panels = types.SimpleNamespace(make=lambda panel, now: types.SimpleNamespace(driver=panel["driver"], now=now))
-        sys.modules["hal.panels.make"] = panels
-        sys.modules["hal.panels"].make = panels
         time = types.SimpleNamespace(ticks_ms=chip.ticks_ms, ticks_diff=chip.ticks_diff)
-        __import__("hal.hands")
-        sys.modules["hal.hands"].time = time
+        for name in ("hal.make", "hal.board_parts"):
+            __import__(name)
+            sys.modules[name].time = time
+        sys.modules["hal.make"]._panel = lambda panel, now: types.SimpleNamespace(driver=panel["driver"], now=now)
         return chip.module("make").make(self.described)
 
     def restart(self):
@@ -64,13 +63,8 @@ class Board:
 
 @pytest.fixture
 def chip():
-    import hal.panels
-
     with Chip() as chip:
         yield chip
-    for name in ("hal.panels.make", "hal.rp2.make", "hal.hands"):
-        sys.modules.pop(name, None)
-    hal.panels.__dict__.pop("make", None)
 
 
 @pytest.mark.parametrize("name", ["pico2_tft", "pico_tft", "pico_oled"])

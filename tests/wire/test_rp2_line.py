@@ -5,7 +5,7 @@ import random
 import pytest
 
 from firmware.wire import dmx
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim import wave
 from sim.line import Line as DesktopLine
 from tests.wire.chip import Chip
@@ -21,7 +21,7 @@ def chip():
 
 def port(chip, machine=0, tx=TX, drive=DRIVE, **more):
     module = chip.module("line")
-    return module.Line(machine, tx, drive, chip.block(chip.module("records").SIZE), **more)
+    return module.Line(machine, tx, drive, chip.block(chip.module("line_records").SIZE), **more)
 
 
 def packets(edges):
@@ -29,8 +29,8 @@ def packets(edges):
     found = []
 
     class Keeps(Receiver):
-        def _keep(self):
-            super()._keep()
+        def _accept(self):
+            super()._accept()
             found.append(bytes(self._views[self._waiting]))
 
     receiver = Keeps()
@@ -148,8 +148,8 @@ def test_two_ports(chip):
 
 
 def test_receives_only_while_it_does_not_drive(chip):
-    ear = chip.module("ear").Ear(4, 1)
-    line = port(chip, ear=ear)
+    line_in = chip.module("line_in").LineIn(4, 1)
+    line = port(chip, line_in=line_in)
     edges, end = wave.packet(1_000_000, bytes(range(200)))
     edges += wave.packet(end, b"")[0]
     assert line.has_input and line.received() is None
@@ -163,7 +163,7 @@ def test_receives_only_while_it_does_not_drive(chip):
 
 
 def test_what_was_sent_is_found_again_in_memory(chip):
-    module = chip.module("records")
+    module = chip.module("line_records")
     address, memory = block = chip.block(module.SIZE)
     assert module.held_in(address) is None, "nothing there after power-up"
     line = chip.module("line").Line(0, TX, DRIVE, block)

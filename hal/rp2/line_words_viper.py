@@ -1,4 +1,4 @@
-"""The twin of hal/rp2/words.py for chips: the same functions in viper."""
+"""The machine-code twin of hal/rp2/line_words.py: the same functions in viper."""
 
 # ruff: noqa: F821  ptr8 is the viper compiler's
 

@@ -13,7 +13,7 @@ import boards
 from boards import chips
 from sim import wave
 from tests.wire import waveforms
-from tests.wire.test_words import micropython
+from tests.wire.test_line_words import micropython
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 SAMPLE_NS = 500
@@ -60,75 +60,75 @@ class Driver:
 
 
 @pytest.fixture
-def ear(monkeypatch):
+def line_in(monkeypatch):
     monkeypatch.setitem(sys.modules, "machine", types.SimpleNamespace(I2S=Driver, Pin=lambda number: number))
-    monkeypatch.delitem(sys.modules, "hal.esp32.ear", raising=False)
-    module = importlib.import_module("hal.esp32.ear")
+    monkeypatch.delitem(sys.modules, "hal.esp32.line_in", raising=False)
+    module = importlib.import_module("hal.esp32.line_in")
     clock = types.SimpleNamespace(now=0, ticks_diff=lambda a, b: a - b)
     clock.ticks_ms = lambda: clock.now
     module.time = clock
-    made = module.Ear(0, 6, 8, 15)
+    made = module.LineIn(0, 6, 8, 15)
     made.clock = clock
     yield made
-    sys.modules.pop("hal.esp32.ear")
+    sys.modules.pop("hal.esp32.line_in")
 
 
-def hear(ear, edges, idle_us=40_000):
+def hear(line_in, edges, idle_us=40_000):
     """Slots handed up (or None) of a waveform from a fresh start."""
-    from hal.receive import Receiver
+    from hal.receiver import Receiver
 
-    ear.receiver = Receiver()
-    ear.listen(True)
+    line_in.receiver = Receiver()
+    line_in.listen(True)
     count = -(-(edges[-1][0] // 1000 + idle_us) * 2 // 32_768) * 32_768
     data, found = sampled(edges, count), []
     for at in range(0, len(data), 4096):
         Driver.made[-1].bring(data[at : at + 4096])
-        ear.clock.now += 16
-        packet = ear.take()
+        line_in.clock.now += 16
+        packet = line_in.take()
         found += [] if packet is None else [bytes(packet)]
     return found[-1] if found else None
 
 
-def test_accepts_all_that_is_legal_and_nothing_else(ear):
+def test_accepts_all_that_is_legal_and_nothing_else(line_in):
     for kind, edges, slots in waveforms.many(random.Random(21), 66):
-        assert hear(ear, edges, 2_000) == (None if kind else slots), kind
+        assert hear(line_in, edges, 2_000) == (None if kind else slots), kind
 
 
-def test_just_legal(ear):
+def test_just_legal(line_in):
     # E1.11, receiver: break >= 88 µs, mark >= 8 µs, break to break >= 1,196 µs.
     edges, end = wave.packet(1_000_000, bytes(24), 88, 8)
-    assert hear(ear, edges + wave.packet(end, b"\x55", 88, 8)[0]) == bytes(24)
+    assert hear(line_in, edges + wave.packet(end, b"\x55", 88, 8)[0]) == bytes(24)
 
 
-def test_a_full_packet_needs_no_break_after_it(ear):
-    assert hear(ear, wave.packet(1_000_000, b"\x07" * 512)[0]) == b"\x07" * 512
-    assert hear(ear, wave.packet(1_000_000, b"\x07" * 511)[0]) is None, "a shorter one may go on"
+def test_a_full_packet_needs_no_break_after_it(line_in):
+    assert hear(line_in, wave.packet(1_000_000, b"\x07" * 512)[0]) == b"\x07" * 512
+    assert hear(line_in, wave.packet(1_000_000, b"\x07" * 511)[0]) is None, "a shorter one may go on"
 
 
-def test_read_too_late(ear):
+def test_read_too_late(line_in):
     """All buffers full: counted, and hearing begins anew."""
-    ear.listen(True)
+    line_in.listen(True)
     driver = Driver.made[-1]
     while driver.buffer is not None:
         driver.bring(b"\xff" * 4096)
-    assert ear.take() is None
-    assert ear.receiver.counts["lost"] == 1
+    assert line_in.take() is None
+    assert line_in.receiver.counts["lost"] == 1
     assert Driver.made[-1] is not driver and Driver.made[-1].buffer is not None
 
 
-def test_a_late_handler_is_noticed(ear):
-    ear.listen(True)
-    ear.clock.now += 200
+def test_a_late_handler_is_noticed(line_in):
+    line_in.listen(True)
+    line_in.clock.now += 200
     Driver.made[-1].bring(b"\xff" * 4096)
-    assert ear.take() is None
-    assert ear.receiver.counts["lost"] == 1
+    assert line_in.take() is None
+    assert line_in.receiver.counts["lost"] == 1
 
 
 TWINS = """
 import sys
 sys.path.insert(0, %r)
 from array import array
-from hal.esp32 import samples as plain, samples_viper as quick
+from hal.esp32 import line_samples as plain, line_samples_viper as quick
 data = bytes.fromhex(%r)
 for n in (0, 5, 1000):
     a, b = array("i", [0] * 9), array("i", [0] * 9)

@@ -1,14 +1,14 @@
 """The receiving PIO program and what is made of it, against ANSI E1.11's receiver limits (tests/wire/waveforms.py).
 
-Three ways to the same decision: the program in rp2040-pio-emulator, cycle by cycle; hal/rp2/ear.py on rp2040py's PIO
-and DMA; and sim/wave.Ear, the desktop's twin.
+Three ways to the same decision: the program in rp2040-pio-emulator, cycle by cycle; hal/rp2/line_in.py on rp2040py's
+PIO and DMA; and sim/wave.Ear, the desktop's twin.
 """
 
 import random
 
 import pytest
 
-from hal.receive import Receiver
+from hal.receiver import Receiver
 from sim import wave
 from tests.wire import emulated, waveforms
 from tests.wire.chip import Chip
@@ -38,7 +38,7 @@ def test_the_program_says_the_same_in_the_other_emulator(chips):
     for _kind, edges, _slots in waveforms.many(random.Random(13), 6):
         items = emulated.hear(edges, edges[-1][0] + 100_000)
         chips.hear(edges)
-        ring = chips.ear._ring.memory
+        ring = chips.line_in._ring.memory
         other = [ring[2 * n] | ring[2 * n + 1] << 8 for n in range(len(items))]
         first = next((n for n, item in enumerate(items) if item < 0x200), 0) + 1
         items[first] = other[first] = 0  # y as it was before the first low stretch: anything
@@ -86,14 +86,14 @@ def test_a_stuck_line_keeps_the_last_frame(chips, name, level):
 def test_silence_is_counted_once(chips):
     good, end = wave.packet(1_000_000, bytes(512), 92, 12)
     chips.hear(good)  # all slots came: it is whole although no break follows
-    chip, ear = chips.chip, chips.ear
-    assert ear.receiver.counts["good"] == 1
-    ear.listen(True)
+    chip, line_in = chips.chip, chips.line_in
+    assert line_in.receiver.counts["good"] == 1
+    line_in.listen(True)
     for _ in range(50):
         chip.run(100)
         chip.skipped_ms += 40
-        assert ear.take() is None
-    assert ear.receiver.counts["lost"] == 1
+        assert line_in.take() is None
+    assert line_in.receiver.counts["lost"] == 1
 
 
 def test_noise_is_never_a_packet(chips):
@@ -108,45 +108,45 @@ def test_noise_is_never_a_packet(chips):
 
 def test_read_too_late(chips):
     """The ring overruns: that is counted, and the next whole packet comes through."""
-    chip, ear = chips.chip, chips.ear
+    chip, line_in = chips.chip, chips.line_in
     edges, now = [], chip.ns + 1_000_000
     for n in range(10):
         packet, now = wave.packet(now, bytes([n]) * 512, 92, 12)
         edges += packet
-    ear.receiver = Receiver()
+    line_in.receiver = Receiver()
     chip.play(5, edges)
-    ear.listen(True)
+    line_in.listen(True)
     chip.run(160_000)
-    assert ear.take() is None
-    assert ear.receiver.counts["lost"] == 1
+    assert line_in.take() is None
+    assert line_in.receiver.counts["lost"] == 1
     found = []
     while chip.ns < now + 25_000_000:
         chip.run(10_000)
-        packet = ear.take()
+        packet = line_in.take()
         found += [] if packet is None else [bytes(packet)]
     assert found[-1] == bytes([9]) * 512
     assert all(len(set(packet)) == 1 for packet in found), "no packet is made of two"
-    ear.listen(False)
+    line_in.listen(False)
 
 
 def test_every_packet_in_turn(chips):
     """As hal/contract.Line.every asks: what came while the processor was held up for 130 ms comes out in order."""
-    chip, ear = chips.chip, chips.ear
+    chip, line_in = chips.chip, chips.line_in
     edges, now = [], chip.ns + 1_000_000
     for n in range(12):
         packet, now = wave.packet(now, bytes([n]) * 512, 92, 12)
         edges += packet
-    ear.receiver = Receiver()
+    line_in.receiver = Receiver()
     chip.play(5, edges)
-    ear.listen(True)
-    ear.receiver.every = True
+    line_in.listen(True)
+    line_in.receiver.every = True
     found = []
     while chip.ns < now + 130_000_000:
         chip.run(130_000)
-        packet = ear.take()
+        packet = line_in.take()
         while packet is not None:
             found.append(packet[0])
-            packet = ear.take()
-    ear.listen(False)
+            packet = line_in.take()
+    line_in.listen(False)
     assert found == list(range(12))
-    assert ear.receiver.counts["lost"] == 0
+    assert line_in.receiver.counts["lost"] == 0

@@ -1,17 +1,20 @@
-"""The slots of each port, kept in the RTC's memory: it outlives every restart but loss of power and the reset key.
+"""The slots that each port sends, stored where a restart leaves them alone. Used by make.
 
-Layout: for each port a mark, the number of slots (two bytes, high first) and 512 slots.
+The RTC's memory outlives every restart but loss of power and the reset key. Layout: for each port a mark, the number
+of slots (two bytes, high first) and 512 slots.
 """
 
 from machine import RTC
 from micropython import const
 
+from firmware.wire.dmx import SLOTS_MAX, SLOTS_MIN
+
 _MARK = const(0xD5)
-_PORT = const(515)
-_HEAD = const(3)
+_HEAD = const(3)  # bytes before the slots
+_PORT = _HEAD + SLOTS_MAX
 
 
-class Kept:
+class RestartMemory:
     """ports: how many, 3 at most (the memory has 2,048 bytes)."""
 
     def __init__(self, ports):
@@ -22,15 +25,15 @@ class Kept:
             self._memory[:] = old
 
     def held(self, port):
-        """The slots of a port before the restart: bytes or None."""
+        """The slots that a port sent before the restart: bytes or None."""
         at = port * _PORT
         count = self._memory[at + 1] << 8 | self._memory[at + 2]
-        if self._memory[at] != _MARK or not 24 <= count <= 512:
+        if self._memory[at] != _MARK or not SLOTS_MIN <= count <= SLOTS_MAX:
             return None
         return bytes(self._memory[at + _HEAD : at + _HEAD + count])
 
-    def keep(self, port, slots):
-        """Keep the slots of a port."""
+    def store(self, port, slots):
+        """Store the slots that a port sends now."""
         at, count = port * _PORT, len(slots)
         self._memory[at] = _MARK
         self._memory[at + 1] = count >> 8

@@ -1,4 +1,4 @@
-"""How an OLED chip is reached: I2C or four-wire SPI, one face for both. Made by boards for the drivers."""
+"""An OLED chip on an I2C bus. Made by hal/make for the drivers; oled_spi.py is the same for SPI."""
 
 
 class OverI2c:
@@ -8,7 +8,6 @@ class OverI2c:
         self._i2c, self._address = i2c, address
         self._page = bytearray(1 + width)
         self._page[0] = 0x40  # the control byte: data follow to the end
-        self._width = width
         self._short = {}
 
     def commands(self, values):
@@ -23,24 +22,3 @@ class OverI2c:
         """Send one page's bytes to the memory."""
         self._page[1:] = page
         self._i2c.writeto(self._address, self._page)
-
-
-class OverSpi:
-    """spi: has write(buffer), 10 MHz at most (SSD1306; SH1106 4 MHz); cs, dc: called with a level."""
-
-    def __init__(self, spi, cs, dc):
-        self._spi, self._cs, self._dc = spi, cs, dc
-
-    def _send(self, level, values):
-        self._cs(0)
-        self._dc(level)
-        self._spi.write(values)
-        self._cs(1)
-
-    def commands(self, values):
-        """Send command bytes."""
-        self._send(0, values)
-
-    def data(self, page):
-        """Send bytes to the memory."""
-        self._send(1, page)

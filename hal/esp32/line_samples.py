@@ -1,8 +1,9 @@
-"""Slots and low stretches in a line sampled every half microsecond. Plain; samples_viper is its twin. Used by ear.
+"""Slots and low stretches in a line that was sampled every half microsecond. Used by line_in. This is the plain twin of
+line_samples_viper.
 
-state, array of 9 "i": AT the next sample of the buffer; MODE; COUNT samples in it; BITS of the slot; LOW samples and
-MARK samples of the last low stretch; SPAN samples since one began; SINCE the same for the last; N where in `to` the
-next slot goes, beyond its length: nowhere.
+state, array of 9 "i": AT, the next sample of the buffer; MODE; COUNT, samples in that mode; BITS of the slot; LOW and
+MARK, samples of the last low stretch and of the mark after it; SPAN, samples since the newest low stretch began;
+SINCE, what SPAN was then; N, where in `to` the next slot goes: beyond its length, nowhere.
 """
 
 from micropython import const
@@ -18,11 +19,11 @@ _LONG = const(1 << 24)
 
 
 def scan(words, end, to, state):
-    """Go on until something is to be told or sample `end` is reached. words: buffer of 32-bit little-endian words, the
-    oldest sample in bit 31; well-formed slots go to `to`."""
+    """Go on up to the next event or up to sample `end`, and return which. words: buffer of 32-bit little-endian words,
+    the oldest sample in bit 31; well-formed slots go to `to`."""
     at, mode, count, span = state[AT], state[MODE], state[COUNT], state[SPAN]
-    told = MORE
-    while at < end and told == MORE:
+    event = MORE
+    while at < end and event == MORE:
         high = words[at >> 5 << 2 | 3 - (at >> 3 & 3)] >> (7 - (at & 7)) & 1
         at += 1
         span += span < _LONG
@@ -36,7 +37,7 @@ def scan(words, end, to, state):
             elif count > _START and count & (_BIT - 1) == _START:
                 state[BITS] |= high << ((count - _START) // _BIT - 1)
                 if count == _STOP2 and high:
-                    mode, told = GAP, _slot(to, state)
+                    mode, event = GAP, _slot(to, state)
                 elif count == _STOP2:
                     state[LOW], state[SINCE] = count, span - count
                     mode, span, count = IS_LOW, count, 0
@@ -46,13 +47,13 @@ def scan(words, end, to, state):
                 mode, count = IS_MARK, 0
         elif not high:
             state[MARK] = count
-            mode, count, told = SLOT, 0, STRETCH
+            mode, count, event = SLOT, 0, STRETCH
     state[AT], state[MODE], state[COUNT], state[SPAN] = at, mode, count, span
-    return told
+    return event
 
 
 def _slot(to, state):
-    """A slot whose second stop bit is there: what to tell."""
+    """A slot whose second stop bit is there: the event that it makes."""
     n = state[N]
     if state[BITS] >> 8 != 3:
         return BAD

@@ -1,15 +1,16 @@
-"""A DMX512 port on a plain machine.UART: for the ESP32-S3, and anywhere as a fallback. Made by hal/esp32.
+"""A DMX512 port on a plain machine.UART: for the ESP32-S3, and anywhere as a fallback. Made by hal/esp32/make.
 
 The break is the byte 0 at a lower rate: its start bit and eight data bits are the break, its two stop bits the
-beginning of the mark. Then the rate goes back to 250,000 and the whole packet goes into the driver's buffer, which
-the chip empties by interrupt. A timer steps between the two, so nothing waits; it counts in milliseconds, so the
-mark is 1 to 2 ms long and 512 slots go out about 40 times a second. Unlike on the RP2 the processor has to come by
-twice a packet: while it can't, the line idles between packets, which ANSI E1.11 allows up to a second.
+beginning of the mark. Then the rate is set back to 250,000 and the whole packet is written to the driver's buffer,
+which the chip empties by interrupt. A timer steps between the two, so nothing waits; it counts in milliseconds, so
+the mark is 1 to 2 ms long and 512 slots go out about 40 times a second. Unlike on the RP2, the processor has to act
+twice a packet: while it cannot, the line idles between packets, which ANSI E1.11 allows up to a second.
 """
 
 from micropython import const
 
 from firmware.wire import dmx
+from hal.line import Port
 
 _BREAK_BITS = const(9)
 _BREAK_MAX_US = const(9_000)  # at 1,000 baud
@@ -17,28 +18,24 @@ _LONGEST_MS = const(990)  # break to break stays under 1 s even if the timer com
 _ONE_SHOT = const(0)  # Timer.ONE_SHOT of every port
 _BREAK, _SLOTS = const(0), const(1)
 _ZERO = b"\x00"
-TXBUF = const(600)  # the driver's buffer: more than a packet
+TXBUF = const(600)  # bytes of the driver's buffer: more than a packet
 
 
-class Line:
-    """uart: machine.UART with a transmit buffer of TXBUF; timer: machine.Timer of its own; ticks_ms: a function;
-    drive: called with a level, or None; ear: has listen(on), take() and receiver, or None; held: what held()
-    returns; keep: called with the slots of each send(), to outlive a restart, or None."""
+class Line(Port):
+    """uart: machine.UART with a transmit buffer of TXBUF; timer: a machine.Timer that nobody else uses; ticks_ms: a
+    function; drive: called with the level of the driver's enable pin, or None; line_in, held: as Port's; store: called
+    with the slots of each send(), for a restart, or None."""
 
-    def __init__(self, uart, timer, ticks_ms, drive=None, ear=None, held=None, keep=None):
+    def __init__(self, uart, timer, ticks_ms, drive=None, line_in=None, held=None, store=None):
+        super().__init__(line_in, held)
         self._uart, self._timer, self._ticks_ms = uart, timer, ticks_ms
-        self._driver, self._ear, self._held, self._keep = drive, ear, held, keep
-        self.has_input = ear is not None
+        self._drive_pin, self._store = drive, store
         self._packets = bytearray(dmx.SLOTS_MAX + 1), bytearray(dmx.SLOTS_MAX + 1)
         self._views = [memoryview(packet)[:0] for packet in self._packets]
-        self._newest = -1
-        self._drive, self._going = True, False
         self._next = _BREAK
-        self._began = 0  # ms
+        self._began = 0  # ms: when the last break was sent
         self._on_time = self._step  # bound once: starting the timer must not allocate
         self.timing()
-
-    # -- out
 
     def send(self, slots):
         count = len(slots)
@@ -48,9 +45,9 @@ class Line:
             self._views[n] = memoryview(self._packets[n])[: count + 1]
         self._views[n][1:] = slots
         self._newest = n  # the timer's step runs before this or after it, and copies the packet whole
-        if self._keep:
-            self._keep(slots)
-        if self._drive and not self._going:
+        if self._store:
+            self._store(slots)
+        if self._drive and not self._sending:
             self._start()
 
     def timing(self, hz=0, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US):
@@ -61,60 +58,20 @@ class Line:
         self._break_ms = 1 + (break_us * 11 // _BREAK_BITS + mark_us) // 1000
         self._period_ms = min(_LONGEST_MS, (999 + hz) // hz) if hz else 0
 
-    def held(self):
-        held, self._held = self._held, None
-        return held
-
-    @property
-    def drive(self):
-        return self._drive
-
-    @drive.setter
-    def drive(self, on):
-        if on == self._drive:
-            return
-        self._drive = on
-        if not on:
-            self._stop()
-        if self._ear:
-            self._ear.listen(not on)
-        if on and self._newest >= 0:
-            self._start()
-
-    # -- in
-
-    @property
-    def every(self):
-        return bool(self._ear) and self._ear.receiver.every
-
-    @every.setter
-    def every(self, on):
-        if self._ear:
-            self._ear.receiver.every = on
-
-    @property
-    def counts(self):
-        return self._ear.receiver.counts if self._ear else {}
-
-    def received(self):
-        return None if self._drive or not self._ear else self._ear.take()
-
-    # -- the timer's steps
-
     def _start(self):
-        self._going, self._next = True, _BREAK
-        if self._driver:
-            self._driver(1)
+        self._sending, self._next = True, _BREAK
+        if self._drive_pin:
+            self._drive_pin(1)
         self._step(None)
 
     def _stop(self):
-        self._going = False
-        if self._driver:
-            self._driver(0)
+        self._sending = False
+        if self._drive_pin:
+            self._drive_pin(0)
 
     def _step(self, _timer):
         """Do what is next, and set the timer for what comes after; try again in 1 ms while the UART is busy."""
-        if not self._going:
+        if not self._sending:
             return
         wait = 1
         if self._uart.txdone():
@@ -122,19 +79,21 @@ class Line:
         self._timer.init(mode=_ONE_SHOT, period=wait, callback=self._on_time)
 
     def _send_break(self):
+        """Send the break: ms until the slots may follow."""
         self._began = self._ticks_ms()
-        self._rate(self._break_baud)
+        self._set_rate(self._break_baud)
         self._uart.write(_ZERO)
         self._next = _SLOTS
         return self._break_ms
 
     def _send_slots(self):
+        """Send the start code and the slots: ms until the next break."""
         packet = self._views[self._newest]
-        self._rate(dmx.BAUD)
+        self._set_rate(dmx.BAUD)
         self._uart.write(packet)
         self._next = _BREAK
         least = 1 + len(packet) * dmx.SLOT_US // 1000
         return max(least, self._period_ms - (self._ticks_ms() - self._began))
 
-    def _rate(self, baud):
+    def _set_rate(self, baud):
         self._uart.init(baudrate=baud, bits=8, parity=None, stop=2)

@@ -1,4 +1,5 @@
-"""The loops of the line that must be quick: copy a frame, read what `hears` pushed. Plain; words_viper is its twin."""
+"""The loops of the line that must be quick: copy a frame, read the items that the program dmx_in pushed. This is the
+plain twin of line_words_viper."""
 
 
 def copy(to, at, source, count):

@@ -11,7 +11,7 @@ ROOT = pathlib.Path(__file__).parent.parent.parent
 SCRIPT = """
 import sys
 sys.path.insert(0, %r)
-from hal.rp2 import words as plain, words_viper as quick
+from hal.rp2 import line_words as plain, line_words_viper as quick
 import random
 random.seed(4)
 ring = bytearray(random.getrandbits(8) for n in range(64 * 2))

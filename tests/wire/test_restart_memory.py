@@ -1,11 +1,12 @@
-"""What outlives a restart: hal/rp2/memory.py on the real VM's heap, hal/esp32/kept.py on a stand-in for the RTC."""
+"""What outlives a restart: restart_memory.py of hal/rp2 on the real VM's heap, of hal/esp32 on a stand-in for the RTC.
+"""
 
 import pathlib
 import subprocess
 import sys
 import types
 
-from tests.wire.test_words import micropython
+from tests.wire.test_line_words import micropython
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 HEAP = """
@@ -20,19 +21,19 @@ rp2 = Machine()
 rp2.DMA = None
 sys.modules["rp2"] = rp2
 import gc, uctypes
-from hal.rp2 import memory
+from hal.rp2 import restart_memory as memory
 junk = [bytearray(1000) for n in range(20)]
 junk = junk[::3]
-print(memory.kept("rp2040"))
+print(memory.find("rp2040"))
 free = gc.mem_free()
-address, block = memory.keep("rp2040", 3616)
+address, block = memory.reserve("rp2040", 3616)
 low = 0
 later = []
 while gc.mem_free() > 20000:
     later.append(bytearray(500))
     low += uctypes.addressof(later[-1]) < address
 print(len(later) > 200, low == len(later), free - gc.mem_free() - len(block) > 0, len(block))
-print(hex(memory.kept("rp2040")), hex(0x20000000 | address & 0xFFFFF))
+print(hex(memory.find("rp2040")), hex(0x20000000 | address & 0xFFFFF))
 """
 
 
@@ -57,15 +58,15 @@ def test_esp32_keeps_in_the_rtc(monkeypatch):
             return None
 
     monkeypatch.setitem(sys.modules, "machine", types.SimpleNamespace(RTC=Rtc))
-    monkeypatch.delitem(sys.modules, "hal.esp32.kept", raising=False)
-    from hal.esp32.kept import Kept
+    monkeypatch.delitem(sys.modules, "hal.esp32.restart_memory", raising=False)
+    from hal.esp32.restart_memory import RestartMemory
 
-    kept = Kept(2)
-    assert kept.held(0) is kept.held(1) is None
-    kept.keep(0, bytes(range(100)))
-    kept.keep(1, b"\x07" * 512)
-    again = Kept(2)
+    memory = RestartMemory(2)
+    assert memory.held(0) is memory.held(1) is None
+    memory.store(0, bytes(range(100)))
+    memory.store(1, b"\x07" * 512)
+    again = RestartMemory(2)
     assert again.held(0) == bytes(range(100))
     assert again.held(1) == b"\x07" * 512
-    assert Kept(1).held(0) is None, "another number of ports: another layout"
-    monkeypatch.delitem(sys.modules, "hal.esp32.kept")
+    assert RestartMemory(1).held(0) is None, "another number of ports: another layout"
+    monkeypatch.delitem(sys.modules, "hal.esp32.restart_memory")

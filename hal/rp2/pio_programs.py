@@ -1,7 +1,7 @@
-"""The PIO programs: `sends` and `hears` for a DMX512 line, `watches` for the knob. Used by line, ear and knob.
+"""The PIO programs: dmx_out and dmx_in for a DMX512 line, encoder for the knob. Used by line, line_in and knob.
 
-Times are in cycles of each program's own clock. tests/wire runs them cycle by cycle in an emulator. Once the board is
-made, this module is dropped: it holds nothing that its users do not.
+Times are in cycles of each program's clock. tests/wire runs the programs cycle by cycle in an emulator. Once the board
+is made, firmware/start drops this module: line, line_in and knob hold all that it has.
 """
 
 # ruff: noqa: F821  the names below are the PIO assembler's
@@ -9,17 +9,17 @@ made, this module is dropped: it holds nothing that its users do not.
 from micropython import const
 from rp2 import PIO, asm_pio
 
-SENDS_HZ = const(1_000_000)  # one cycle is 1 µs, a bit is 4
-HEARS_HZ = const(5_000_000)  # one cycle is 0.2 µs, a bit is 20
-WATCHES_HZ = const(128_000)  # one instruction of 32 cycles: 4,000 samples a second
+DMX_OUT_HZ = const(1_000_000)  # one cycle is 1 µs, a bit is 4
+DMX_IN_HZ = const(5_000_000)  # one cycle is 0.2 µs, a bit is 20
+ENCODER_HZ = const(128_000)  # one instruction of 32 cycles: 4,000 samples a second
 
 
 @asm_pio(
     out_init=PIO.OUT_HIGH, set_init=PIO.OUT_HIGH, out_shiftdir=PIO.SHIFT_RIGHT, autopull=False
 )
-def sends():
-    """Words from the queue: any number of waits (bit 0 set; bits 1..31: µs - IDLE_US), then a packet's head
-    (bit 0 clear; bits 1..10: slots; bits 11..31: break - BREAK_US), its mark - MARK_US, and a byte for the
+def dmx_out():
+    """Words from the FIFO: any number of waits (bit 0 set; bits 1..31: µs - _IDLE_US of line_records), then a packet's
+    head (bit 0 clear; bits 1..10: slots; bits 11..31: break - _BREAK_US), its mark - _MARK_US, and a byte for the
     start code and each slot. From the last data bit to the next word's break is just two stop bits."""
     wrap_target()
     label("idle")
@@ -56,53 +56,53 @@ def sends():
 @asm_pio(
     in_shiftdir=PIO.SHIFT_RIGHT, autopush=True, push_thresh=16, out_shiftdir=PIO.SHIFT_RIGHT, autopull=False
 )
-def hears():
+def dmx_in():
     """Pushes an item for each slot, in the high half of a word: bits 0..7 its value, bit 8 its first stop bit, bits
     9..15 its second. Where those are clear the line stayed low, and y follows three times: as it was when that was
-    seen, at the rise, and at the next fall. y goes down by one with every turn of a loop: from 0x7FFF at the low's
+    seen, at the rise, and at the next fall. y goes down by one with every pass of a loop: from 0x7FFF at the low's
     start, and again from the rise on, through the mark and all that is high between slots. It stops at 0, or at
     0xFFFF where the line was low: 13 ms, longer than any time that E1.11 sets as the least."""
-    label("gap")
-    jmp(pin, "more")
+    label("idle")
+    jmp(pin, "count")
     wrap_target()
     nop()[8]
-    label("check")  # a start bit is low in its middle; what is not is noise
-    jmp(pin, "gap")
+    label("start")  # a start bit is low in its middle; what is not is noise
+    jmp(pin, "idle")
     set(x, 7)[16]
     label("bit")
     in_(pins, 1)[18]
     jmp(x_dec, "bit")
     in_(pins, 1)[19]
-    jmp(pin, "whole")
+    jmp(pin, "slot")
     in_(null, 7)
     in_(y, 16)
     mov(osr, x)  # x is all ones after its loop
     out(y, 15)
-    label("low")
-    jmp(pin, "rise")
-    jmp(y_dec, "low")
-    label("long")
-    jmp(pin, "rise")
-    jmp("long")
-    label("rise")
+    label("break")
+    jmp(pin, "end")
+    jmp(y_dec, "break")
+    label("wait")
+    jmp(pin, "end")
+    jmp("wait")
+    label("end")
     in_(y, 16)
     out(y, 15)
     label("mark")
-    jmp(pin, "high")
+    jmp(pin, "next")
     jmp("fell")
-    label("high")
+    label("next")
     jmp(y_dec, "mark")
-    label("stay")
-    jmp(pin, "stay")
+    label("rest")
+    jmp(pin, "rest")
     set(y, 0)
     label("fell")
     in_(y, 16)
-    jmp("check")[6]
-    label("whole")
+    jmp("start")[6]
+    label("slot")
     in_(x, 7)
-    jmp("gap")[1]
-    label("more")
-    jmp(y_dec, "gap")
+    jmp("idle")[1]
+    label("count")
+    jmp(y_dec, "idle")
     label("still")
     jmp(pin, "still")
     set(y, 0)
@@ -110,8 +110,8 @@ def hears():
 
 
 @asm_pio(in_shiftdir=PIO.SHIFT_LEFT, autopush=True, push_thresh=8)
-def watches():
-    """The knob's two pins four times a millisecond; a byte is four samples, the oldest in bits 6 and 7."""
+def encoder():
+    """Samples the knob's two pins four times a millisecond; a byte is four samples, the oldest in bits 6 and 7."""
     wrap_target()
     in_(pins, 2)[31]
     wrap()

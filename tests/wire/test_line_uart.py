@@ -1,10 +1,10 @@
-"""hal/uart_line.py against ANSI E1.11, on a UART that behaves as MicroPython's documentation says: a driver with a
+"""hal/line_uart.py against ANSI E1.11, on a UART that behaves as MicroPython's documentation says: a driver with a
 buffer, a rate, 8N2; edges come out."""
 
 import pytest
 
-from hal import uart_line
-from hal.receive import Receiver
+from hal import line_uart
+from hal.receiver import Receiver
 from sim import wave
 
 
@@ -20,7 +20,7 @@ class Uart:
         self.bit_ns = 1e9 / baudrate
 
     def write(self, data):
-        assert len(data) <= uart_line.TXBUF
+        assert len(data) <= line_uart.TXBUF
         self.free_ns = max(self.free_ns, self.clock.ns)
         for value in bytes(data):
             self.edges += [(round(ns), level) for ns, level in wave.slot(self.free_ns, value, self.bit_ns)]
@@ -55,15 +55,15 @@ class Clock:
 def port(**more):
     clock = Clock()
     uart = Uart(clock)
-    return clock, uart, uart_line.Line(uart, clock, clock.ms, **more)
+    return clock, uart, line_uart.Line(uart, clock, clock.ms, **more)
 
 
 def packets(uart):
     found = []
 
     class Keeps(Receiver):
-        def _keep(self):
-            super()._keep()
+        def _accept(self):
+            super()._accept()
             found.append(bytes(self._views[self._waiting]))
 
     receiver = Keeps()
@@ -113,9 +113,9 @@ def test_refresh_limit(hz):
     assert max(spaces) < 1, "E1.11: break to break <= 1 s"
 
 
-def test_drive_and_keep():
-    levels, kept = [], []
-    clock, uart, line = port(drive=levels.append, keep=kept.append, held=b"\x05" * 30)
+def test_drive_and_store():
+    levels, stored = [], []
+    clock, uart, line = port(drive=levels.append, store=stored.append, held=b"\x05" * 30)
     assert line.held() == b"\x05" * 30
     assert not line.has_input and line.received() is None
     line.send(bytes(30))
@@ -129,7 +129,7 @@ def test_drive_and_keep():
     clock.run(50)
     assert levels == [1, 0, 1]
     assert len(uart.edges) > count
-    assert kept == [bytes(30)]
+    assert stored == [bytes(30)]
 
 
 def test_refuses_what_it_cannot_make():

@@ -1,4 +1,4 @@
-"""The receiving side of a DMX512 port: a PIO program, a ring, and hal/receive, which decides what is a packet."""
+"""The receiving side of a DMX512 port: a PIO program, a ring, and hal/receiver, which decides what is a packet."""
 
 import time
 
@@ -6,21 +6,21 @@ from machine import Pin
 from micropython import const
 from rp2 import StateMachine
 
-from hal.receive import Receiver
-from hal.rp2.program import HEARS_HZ, hears
-from hal.rp2.ring import Ring
+from hal.receiver import Receiver
+from hal.rp2.dma_ring import Ring
+from hal.rp2.pio_programs import DMX_IN_HZ, dmx_in
 
 try:  # machine code where the port has an emitter for it
-    from hal.rp2.words_viper import slots
+    from hal.rp2.line_words_viper import slots
 except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
-    from hal.rp2.words import slots
+    from hal.rp2.line_words import slots
 
 _DEPTH = const(3840)  # items of the ring, a slot each: 148 ms of a full line, and an eighth that is not to be reached
-# Noise makes an item in 10 µs at the very most: within this the ring comes round less than the _LAPS that it counts.
+# Noise makes an item in 10 µs at the very most: within this the ring is filled fewer times than it can count.
 _LATE_MS = const(250)
 
-# Of `hears`, in cycles: from a fall to its first look at a line that stays low; from the rise to its first look at
-# the mark; a well-formed slot; and twice its uncertainty, one turn of a loop at each end.
+# Of the program dmx_in, in cycles: from a fall to its first look at a line that stays low; from the rise to its first
+# look at the mark; a well-formed slot; and twice its uncertainty, one pass of a loop at each end.
 _LOW_CYCLES = const(213)
 _MARK_CYCLES = const(3)
 _SLOT_CYCLES = const(212)
@@ -32,7 +32,7 @@ _START = const(0x7FFF)  # of y
 _LONG_AGO = const(1 << 18)  # slots
 
 
-class Ear:
+class LineIn:
     """machine: the state machine; rx: pin number."""
 
     def __init__(self, machine, rx):
@@ -41,11 +41,11 @@ class Ear:
         self._machine = StateMachine(machine)
         self._number = machine
         self._ring = None
-        self._slots = self._low = 0  # heard since the last low stretch; the turns of that
-        self._last_ms = self._heard_ms = 0
+        self._slots = self._low = 0  # slots since the last low stretch; passes of a loop that it took
+        self._asked_ms = self._item_ms = 0  # when take() was last called; when it last found an item
 
     def listen(self, on):
-        """Start or stop hearing. The memory for it is taken at the first start."""
+        """Start or stop receiving. The memory for it is taken at the first start."""
         if not on:
             self._machine.active(0)
             if self._ring:
@@ -60,46 +60,41 @@ class Ear:
         """The newest whole packet not taken before, as hal/contract.Line.received."""
         now = time.ticks_ms()
         count = self._ring.fresh()
-        if count < 0 or time.ticks_diff(now, self._last_ms) > _LATE_MS:
-            self.receiver.overrun()
+        if count < 0 or time.ticks_diff(now, self._asked_ms) > _LATE_MS:
+            self.receiver.refuse("lost")
             self._begin()
         elif count:
             self._read(count)
-            self._heard_ms = now
-        elif time.ticks_diff(now, self._heard_ms) > 1:
+            self._item_ms = now
+        elif time.ticks_diff(now, self._item_ms) > 1:
             self.receiver.idle()
-        self._last_ms = now
+        self._asked_ms = now
         return self.receiver.take(now)
 
     def _begin(self):
         self._machine.active(0)
-        self._machine.init(hears, freq=HEARS_HZ, in_base=self._pin, jmp_pin=self._pin)
+        self._machine.init(dmx_in, freq=DMX_IN_HZ, in_base=self._pin, jmp_pin=self._pin)
         self._ring.start()
         self._slots = _LONG_AGO  # nothing is known of the time before
-        self._last_ms = time.ticks_ms()
+        self._asked_ms = time.ticks_ms()
         self._machine.active(1)
 
     def _read(self, count):
         """Give the receiver the first `count` new items; a low stretch waits until all of it is there."""
-        ring = self._ring
+        ring, receiver = self._ring, self.receiver
         place, left = ring.first, count
-        while left and not self.receiver.stop():
-            took = self._well_formed(place, min(left, _DEPTH - place))
-            if not took:
-                took = self._other(place, left)
-                if not took:
+        while left and not receiver.stop():
+            read = slots(ring.memory, place, min(place + left, _DEPTH), receiver.buffer, receiver.n)
+            self._slots += read
+            if receiver.n >= 0:
+                receiver.n += read
+            if not read:
+                read = self._other(place, left)
+                if not read:
                     break
-            left -= took
-            place = (place + took) % _DEPTH
+            left -= read
+            place = (place + read) % _DEPTH
         ring.done(count - left)
-
-    def _well_formed(self, place, most):
-        receiver = self.receiver
-        took = slots(self._ring.memory, place, place + most, receiver.buffer, receiver.n)
-        if receiver.n >= 0:
-            receiver.n += took
-        self._slots += took
-        return took
 
     def _other(self, place, left):
         """One slot too many, one without its stop bits, or a low stretch: items read, 0 if some are to come."""
@@ -111,19 +106,20 @@ class Ear:
         elif left < _LOW_ITEMS:
             return 0
         else:
-            self._was_low(place)
+            self._low_stretch(place)
             return _LOW_ITEMS
         self._slots += 1
         return 1
 
-    def _was_low(self, place):
-        """Tell the receiver of a low stretch; times are the longest that they can have been."""
-        low, mark = self._turns(place + 2), self._turns(place + 3)
+    def _low_stretch(self, place):
+        """Give the receiver a low stretch; times are the longest that they can have been."""
+        low, mark = self._passes(place + 2), self._passes(place + 3)
         cycles = 2 * low + _LOW_CYCLES + _LOOP_CYCLES
-        span = 2 * (self._low + self._turns(place + 1)) + _SLOT_CYCLES * self._slots
+        span = 2 * (self._low + self._passes(place + 1)) + _SLOT_CYCLES * self._slots
         span += _LOW_CYCLES + _MARK_CYCLES + _LOOP_CYCLES
-        bits, high = self._item(place) & 511, 0
-        while bits:  # it broke into a slot: it began after the last bit that was high
+        ring = self._ring.memory
+        bits, high = ring[2 * place] | (ring[2 * place + 1] & 1) << 8, 0
+        while bits:  # it began inside a slot, after the last bit that was high
             bits >>= 1
             high += 1
         if high:
@@ -132,10 +128,7 @@ class Ear:
         self.receiver.low(cycles * _TENTHS_CYCLE, mark * _TENTHS_CYCLE, span * _TENTHS_CYCLE, not high)
         self._slots, self._low = 0, low
 
-    def _turns(self, place):
-        """Turns of a loop that an item tells."""
-        return (_START - self._item(place)) & 0xFFFF
-
-    def _item(self, place):
-        memory, at = self._ring.memory, place % _DEPTH * 2
-        return memory[at] | memory[at + 1] << 8
+    def _passes(self, place):
+        """Passes of a loop that an item counts."""
+        ring, at = self._ring.memory, place % _DEPTH * 2
+        return (_START - (ring[at] | ring[at + 1] << 8)) & 0xFFFF

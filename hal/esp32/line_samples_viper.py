@@ -1,4 +1,4 @@
-"""The twin of hal/esp32/samples.py for chips: the same function in viper. The numbers are those of its names."""
+"""The machine-code twin of hal/esp32/line_samples.py: the same function in viper. The numbers are its constants."""
 
 # ruff: noqa: F821  ptr8 and ptr32 are the viper compiler's
 
@@ -16,8 +16,8 @@ def scan(words, end: int, to, state) -> int:  # noqa: C901  a call costs more th
     count = s[2]
     bits = s[3]
     span = s[6]
-    told = 0
-    while at < end and told == 0:
+    event = 0
+    while at < end and event == 0:
         byte = source[((at >> 5) << 2) | (3 - ((at >> 3) & 3))]
         high = (byte >> (7 - (at & 7))) & 1
         at += 1
@@ -46,9 +46,9 @@ def scan(words, end: int, to, state) -> int:  # noqa: C901  a call costs more th
                         mode = 0
                         n = s[8]
                         if bits >> 8 != 3:
-                            told = 1
+                            event = 1
                         elif n == room:
-                            told = 3
+                            event = 3
                         elif n < room:
                             target[n] = bits
                             s[8] = n + 1
@@ -61,10 +61,10 @@ def scan(words, end: int, to, state) -> int:  # noqa: C901  a call costs more th
             s[5] = count
             mode = 1
             count = 0
-            told = 2
+            event = 2
     s[0] = at
     s[1] = mode
     s[2] = count
     s[3] = bits
     s[6] = span
-    return told
+    return event

@@ -1,0 +1,99 @@
+"""The parts of a board that are alike on every chip: hal.contract's Clock, Keys, Buzzer and Power. Made by make().
+
+`machine` is imported where it is called, so that tests on a desktop can import this module.
+"""
+
+import time
+
+from micropython import const
+
+_SETTLE_MS = const(20)  # contacts bounce for 5 ms or so (common practice); a finger is slower than 20
+_LOUD = const(32768)  # duty cycle of one half
+_ONE_SHOT = const(0)  # Timer.ONE_SHOT of every port
+RESTART_ASKED = const(0x5E7)  # what Power.restart leaves for the next start to find
+
+
+class Clock:
+    """ms() does not wrap as MicroPython's ticks do; it must be asked at least once in six days."""
+
+    def __init__(self):
+        self._ms = 0
+        self._ticks = time.ticks_ms()
+
+    def ms(self):
+        now = time.ticks_ms()
+        self._ms += time.ticks_diff(now, self._ticks)
+        self._ticks = now
+        return self._ms
+
+
+class Keys:
+    """Keys that close a pin to ground. names: bit n of down() is names[n]; pins: called without arguments, 0 while the
+    key is down. A change counts at once; what the contact does in the 20 ms after it is bounce, and does not count."""
+
+    def __init__(self, names, pins):
+        self.names = names
+        self._pins = pins
+        self._down = 0
+        self._since = [time.ticks_ms()] * len(pins)
+
+    def down(self):
+        now = time.ticks_ms()
+        for n in range(len(self._pins)):
+            bit = 1 << n
+            pressed = 0 if self._pins[n]() else bit
+            if pressed != self._down & bit and time.ticks_diff(now, self._since[n]) >= _SETTLE_MS:
+                self._down ^= bit
+                self._since[n] = now
+        return self._down
+
+
+class Buzzer:
+    """pwm: machine.PWM, or None where there is no sounder; timer: a machine.Timer of its own, which ends the tone."""
+
+    def __init__(self, pwm=None, timer=None):
+        self._pwm, self._timer = pwm, timer
+        self._end = self._silence  # bound once: the call in tone() must not allocate
+
+    def tone(self, hz, ms):
+        if self._pwm is None:
+            return
+        self._pwm.freq(hz)
+        self._pwm.duty_u16(_LOUD)
+        self._timer.init(mode=_ONE_SHOT, period=ms, callback=self._end)
+
+    def _silence(self, _timer):
+        self._pwm.duty_u16(0)
+
+
+class Power:
+    """restarted: why the chip started; usb: pin that is high on USB power, or None: then USB is what gives power;
+    measure: a function that reads the supply, or None; times, by: battery_mv() is measure() * times // by, and the
+    product is below 2**30; mark: address of a word that a restart leaves alone, for RESTART_ASKED, or None."""
+
+    def __init__(self, restarted, usb, measure, times, by, mark=None):
+        self.restarted = restarted
+        self._usb, self._measure, self._times, self._by, self._mark = usb, measure, times, by, mark
+        self._watchdog = None
+
+    def battery_mv(self):
+        return None if self._measure is None else self._measure() * self._times // self._by
+
+    def usb(self):
+        return self._usb is None or bool(self._usb.value())
+
+    def watchdog(self, ms):
+        import machine
+
+        self._watchdog = machine.WDT(timeout=ms)
+
+    def feed(self):
+        if self._watchdog:
+            self._watchdog.feed()
+
+    def restart(self):
+        import machine
+
+        if self._mark:
+            machine.mem32[self._mark] = RESTART_ASKED
+        machine.reset()

@@ -1,0 +1,76 @@
+"""The half of make(board) that is the same for every chip. Used by hal/rp2/make and hal/esp32/make.
+
+firmware/start drops this module once the board is made.
+"""
+
+import time
+
+from machine import I2C, PWM, SPI, Pin, Timer
+
+from hal.board_parts import Buzzer, Clock, Keys
+from hal.disk import Disk
+
+
+class Board:
+    """hal.contract.Board: only attributes."""
+
+
+def assemble(described, lines, power, knob, timer):
+    """The Board of a board file. lines, power, knob: the chip's; timer: number of the machine.Timer that ends the
+    buzzer's tone. The panel takes 130 ms, so it comes last: the lines send by then."""
+    board = Board()
+    board.name, board.chip = described.NAME, described.CHIP
+    board.clock = Clock()
+    board.lines, board.power, board.knob = lines, power, knob
+    board.keys = _keys(described)
+    board.buzzer = Buzzer()
+    if described.BUZZER is not None:
+        board.buzzer = Buzzer(PWM(Pin(described.BUZZER), freq=1000, duty_u16=0), Timer(timer))
+    board.disk = Disk()
+    board.panel = _panel(described.PANEL, board.clock.ms)
+    return board
+
+
+def usb_pin(described):
+    """The pin that is high on USB power, or None. described: POWER of a board file."""
+    return None if described["usb"] is None else Pin(described["usb"], Pin.IN)
+
+
+def _keys(described):
+    names, pins = described.KEYS, described.KEY_PINS
+    if described.FOOT is not None:
+        names, pins = names + ("foot",), pins + (described.FOOT,)
+    return Keys(names, [Pin(pin, Pin.IN, Pin.PULL_UP) for pin in pins])
+
+
+def _panel(panel, now):
+    """PANEL of a board file -> hal.contract.Panel. now: ms, does not wrap. Only the driver asked for is loaded."""
+    pins = panel["pins"]
+    reset = Pin(pins["rst"], Pin.OUT, value=1) if "rst" in pins else None
+    size = {"width": panel["width"], "height": panel["height"]}
+    if panel["driver"] == "st7789":
+        from hal.panels.st7789 import ST7789
+
+        light = PWM(Pin(pins["bl"]), freq=1000, duty_u16=0) if "bl" in pins else None
+        return ST7789(_spi(panel), Pin(pins["cs"], Pin.OUT, value=1), Pin(pins["dc"], Pin.OUT), light,
+                      now, time.sleep_ms, reset, **size)
+    driver = panel["driver"]
+    module = __import__("hal.panels." + driver, None, None, (driver,))
+    return getattr(module, driver.upper())(_oled_bus(panel), time.sleep_ms, reset, **size)
+
+
+def _spi(panel):
+    pins = panel["pins"]
+    return SPI(panel["id"], baudrate=panel["hz"], sck=Pin(pins["sck"]), mosi=Pin(pins["mosi"]))
+
+
+def _oled_bus(panel):
+    pins = panel["pins"]
+    if panel["bus"] == "spi":
+        from hal.panels.oled_spi import OverSpi
+
+        return OverSpi(_spi(panel), Pin(pins["cs"], Pin.OUT, value=1), Pin(pins["dc"], Pin.OUT))
+    from hal.panels.oled_i2c import OverI2c
+
+    bus = I2C(panel["id"], sda=Pin(pins["sda"]), scl=Pin(pins["scl"]), freq=panel["hz"])
+    return OverI2c(bus, panel["address"], panel["width"])

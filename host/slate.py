@@ -6,7 +6,7 @@ import pathlib
 from html import escape
 
 from firmware.light.exposure import stop_name
-from firmware.show import personality as units
+from firmware.show import fixture_light as units
 from firmware.show import slate as slates
 from firmware.show.dates import day_text
 from firmware.show.slate import Slate
@@ -19,7 +19,7 @@ HEAD = ("number", "date", "power-up", "scene", "set-up", "take", "note", "look",
 
 def lamp_text(light, extras=()):
     """A lamp's light in words: "50.0 % 3200 K Duv +0.0030 hue 210 sat 40 %"."""
-    level, cct, duv, hue, sat, mix = (v / s for v, s in zip(light, units.SCALE, strict=True))
+    level, cct, duv, hue, sat, mix = (v / s for v, s in zip(light[:units.EXTRAS], units.SCALE, strict=True))
     if not level:
         return "out"
     said = f"{level * 100:.1f} % {cct:.0f} K"

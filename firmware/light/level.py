@@ -1,13 +1,15 @@
 """Level: the share of a lamp's light, in stops, thirds, halves and per cent. Pure functions.
 
-A stop is a factor of two in light. Level is 0..1, linear in light; stops count from full, so half is -1.
+A stop is a factor of two in light. Level is a share 0..1, linear in light; stops count from full, so half is -1.
+Dialling takes and gives levels as the stage keeps them: whole numbers, 0..FULL.
 """
 
 from math import log
 
+FULL = 65536
 DARKEST = -12  # stops below full that dialling in stops goes; one detent further down is off
 _STEPS = {"1": 1.0, "1/2": 1 / 2, "1/3": 1 / 3, "1/10": 1 / 10}
-_LEAST = 2.0**DARKEST
+_LEAST = FULL >> 12
 
 
 def stops(level):
@@ -23,41 +25,41 @@ def share(stops_from_full):
 
 
 def dial(level, detents, unit):
-    """Level 0..1 after turning by detents, on the marks of a unit: "1", "1/2", "1/3", "1/10" of a stop from
-    full, or "%" of light. A level between two marks goes to the next mark in the way of the turn. Below
-    DARKEST is off (0). Errors: ValueError for another unit."""
+    """Level 0..FULL after turning by detents, on the marks of a unit: "1", "1/2", "1/3", "1/10" of a stop from full, or
+    "%" of light. A level between two marks goes to the next mark in the direction of the turn. Below DARKEST is off
+    (0). Errors: ValueError for another unit."""
     if unit == "%":
-        return min(max(_marked(level * 100, detents) / 100, 0.0), 1.0)
+        return _units(min(max(_marked(level, level * 100 / FULL, detents, _per_cent) / 100, 0.0), 1.0))
     if unit not in _STEPS:
         raise ValueError("unit %r: there are 1, 1/2, 1/3, 1/10 and %%" % unit)
     step = _STEPS[unit]
-    if level < _LEAST * 0.999:  # off: the first detent up lights it
-        return 0.0 if detents <= 0 else share(min(DARKEST + (detents - 1) * step, 0.0))
-    at = _marked(stops(level) / step, detents) * step
-    return 0.0 if at < DARKEST - 0.001 else share(min(at, 0.0))
+    if level < _LEAST:  # off: the first detent up lights it
+        return 0 if detents <= 0 else _units(share(min(DARKEST + (detents - 1) * step, 0.0)))
+    at = _marked(level, stops(level / FULL) / step, detents, lambda mark: share(mark * step)) * step
+    return 0 if at < DARKEST - 0.001 else _units(share(min(at, 0.0)))
 
 
 def dial_stops(levels, by):
-    """Move a group by stops, keeping its ratios: (new levels, hit).
+    """Move a group by stops, keeping its ratios: (new levels, hit). levels: 0..FULL.
 
     hit: index of the lamp that reached full, or DARKEST, and stopped the whole group there; None while there
     is room. Lamps that are off stay off, but a group that is all off lights at DARKEST on the way up.
     """
     lit = [n for n in range(len(levels)) if levels[n] > 0]
     if not lit:
-        start = _LEAST if by > 0 else 0.0
+        start = _LEAST if by > 0 else 0
         return [start for _ in levels], None
     hit = None
     if by > 0:
         end = max(lit, key=lambda n: levels[n])
-        room = max(-stops(levels[end]), 0.0)
+        room = max(-stops(levels[end] / FULL), 0.0)
     else:
         end = min(lit, key=lambda n: levels[n])
-        room = min(DARKEST - stops(levels[end]), 0.0)
+        room = min(DARKEST - stops(levels[end] / FULL), 0.0)
     if abs(by) >= abs(room) - 1e-5:
         by, hit = room, end
     factor = share(by)
-    return [min(level * factor, 1.0) for level in levels], hit
+    return [min(int(round(level * factor)), FULL) for level in levels], hit
 
 
 def words(stops_count):
@@ -70,10 +72,20 @@ def words(stops_count):
     return ("-" if stops_count < 0 else "+") + text
 
 
-def _marked(value, detents):
-    """The whole number reached from value by detents; the first one only goes to the mark in its way."""
+def _units(level):
+    """A share as a whole number, 0..FULL."""
+    return int(round(level * FULL))
+
+
+def _per_cent(mark):
+    return mark / 100
+
+
+def _marked(level, value, detents, share_of):
+    """The mark reached from a level by detents; the first one only goes to the mark in its direction. value: the level
+    in marks; share_of(mark): the mark's share. A level stands on a mark if it is that mark as a whole number."""
     near = int(value + 0.5) if value >= 0 else -int(0.5 - value)
-    if abs(value - near) < 0.01 or not detents:
+    if _units(share_of(near)) == level or not detents:
         return near + detents
     below = int(value) if value >= 0 else -int(-value) - 1
     return below + detents if detents > 0 else below + 1 + detents

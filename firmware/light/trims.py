@@ -68,6 +68,12 @@ def white_setting(mapped, cct, duv=0.0):
     return min(max(setting, 0.0), 1.0), duv - own, miss
 
 
+def white_solver(readings):
+    """A function (cct, duv) that gives what white_setting does for a lamp with these readings. Errors: as white_map."""
+    mapped = white_map(readings)
+    return lambda cct, duv: white_setting(mapped, cct, duv)
+
+
 def lag(t10, t90):
     """Seconds by which a lamp's fade must start early to run level with one that follows at once.
 

@@ -3,10 +3,9 @@
 order.json holds [number, name] of each look in order, so that a start reads one file for all; the looks' files are
 what counts: one that the order does not know goes to its end, a number without its file is dropped.
 
-The light of one fixture is a list [level, cct, duv, hue, sat, mix] of ints (units: personality.SCALE), followed
-by a dict of its raw channels (name -> 0..65535). A look maps fixture uids to such lists. Under 0, which is no
-fixture's, it may hold slots of nobody, raw: runs [first slot 1..512, value 0..255, value ...] of those that are not 0
-(in the file: "raw"). Such a look is made from a feed.
+A look maps the uids of fixtures to lights (fixture_light.py). Under 0, which is no fixture's, it may hold slots of
+nobody, raw: runs [first slot, counted from 1, value 0..255, value ...] of those that are not 0 (in the file: "raw").
+Such a look is made from a feed.
 """
 
 from array import array
@@ -72,7 +71,7 @@ class Looks:
         return True
 
     def recall(self, name):
-        """({uid: [6 ints, extras]}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
+        """({uid: light}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
         data = self.read_file(self.path(self.ids[self.index(name)]))
         if data is None:
             raise ValueError("%s is damaged and has no good copy" % name)

@@ -8,7 +8,7 @@ NAME_MOST = 24
 
 
 def store(looks, name, lights, fade_ms=2000):
-    """Keep light under a name; a look of that name is replaced. lights: {uid: [6 ints, extras]}. -> the look's number.
+    """Keep light under a name; a look of that name is replaced. lights: {uid: light}. -> the look's number.
 
     Errors: ValueError: 201st look, name empty or too long; OSError ENOSPC from the disk: nothing changed.
     """

@@ -8,7 +8,7 @@ It is old once the lamp's address, kind or trims are others than then. The mathe
 from firmware.light import exposure
 from firmware.show import file_store
 from firmware.show.fixture_fingerprint import check
-from firmware.show.personality import LEVEL
+from firmware.show.fixture_light import LEVEL
 
 LUX, AT, KELVIN, DUV, ADDRESS, CHECK, COUNT, DATE = range(8)
 _MOST_LUX = 500000  # direct sun is about 100,000
@@ -78,7 +78,7 @@ class Readings:
 
     def now(self, stage, fixture):
         """Lux of a lamp alone as it is on now, by the level dialled and the master."""
-        level = stage.light(fixture)[0][LEVEL] / _FULL
+        level = stage.light(fixture)[LEVEL] / _FULL
         if stage.blackout:
             return 0
         if stage.full:
@@ -90,7 +90,7 @@ class Readings:
     def sum(self, stage):
         """(lux at the mark of all lamps that are measured, how many lit ones are not)."""
         fixtures = self._show.rig.fixtures
-        unknown = [f for f in fixtures if f.uid not in self._of and stage.light(f)[0][LEVEL]]
+        unknown = [f for f in fixtures if f.uid not in self._of and stage.light(f)[LEVEL]]
         return sum([self.now(stage, f) for f in fixtures]), len(unknown)
 
     def seconds(self):

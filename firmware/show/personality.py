@@ -9,13 +9,7 @@ snap     1: jumps at the start of a fade, never passes through values between
 An emitter is a tuple (name, x, y, out): CIE 1931 chromaticity, relative light at full.
 """
 
-PARAMS = ("level", "cct", "duv", "hue", "sat", "mix")
-LEVEL, CCT, DUV, HUE, SAT, MIX = range(6)
-# One unit of a parameter in the integers that looks and the stage hold.
-SCALE = (65536, 1, 100000, 100, 10000, 10000)
-# What a fixture that has just been patched is asked for: out, white.
-START = (0, 4300, 0, 0, 0, 0)
-LIMITS = ((0, 65536), (1000, 20000), (-5000, 5000), (0, 35999), (0, 10000), (0, 10000))
+from firmware.show.fixture_light import PARAMS
 
 
 class Personality:

@@ -1,6 +1,7 @@
 """Makes personalities: checks what they are made of, and reads and writes them as plain values for files."""
 
-from firmware.show.personality import PARAMS, SCALE, Personality
+from firmware.show.fixture_light import PARAMS, SCALE
+from firmware.show.personality import Personality
 from firmware.universe import SLOTS
 
 _FULL = 65535

@@ -1,7 +1,7 @@
 """The built-in personalities: dimmers, white lamps, colour mixes, raw slots. Loaded when one is asked for, then dropped
 (rig.Rig.personality). A new one is a line of _KINDS."""
 
-from firmware.show.personality import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT
+from firmware.show.fixture_light import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT
 from firmware.show.personality_build import build
 
 _SPAN = ((0, 1), (2700, 6500), (-0.02, 0.02), (0, 360), (0, 1), (0, 1))

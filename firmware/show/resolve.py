@@ -6,7 +6,7 @@ clamped to the lamp's range, so that a fade between two lights stays exact in it
 
 from firmware.light import colour, emitters, white
 from firmware.parts import once
-from firmware.show.personality import CCT, DUV, HUE, MIX, PARAMS, SAT, SCALE
+from firmware.show.fixture_light import CCT, DUV, HUE, MIX, PARAMS, SAT, SCALE
 
 _FULL = 65535
 _FAR = 1 << 19  # unclamped values stay within the tick's 32-bit arithmetic

@@ -10,7 +10,7 @@ What comes back gives the same slots again, but for this:
 """
 
 from firmware.light import chromaticity, emitters
-from firmware.show.personality import CCT, DUV, HUE, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, START
+from firmware.show.fixture_light import CCT, DUV, EXTRAS, HUE, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, unlit
 from firmware.show.resolve import prepared
 
 _FULL = 65535
@@ -19,13 +19,13 @@ _WARMEST, _COOLEST = 1500, 15000
 
 
 def read(fixture, frame, table=None, whites=None):
-    """The light of a fixture whose slots stand in `frame` (512 values): (six ints, extras), as looks keep it.
+    """The light of a fixture whose slots stand in `frame` (a whole universe): a light.
 
     table: the array of its dimming curve (light.curves), None for a linear one. whites: where its white is measured,
     the function (cct, duv) -> (setting 0..1, green, miss) of its patch.
     """
     p = fixture.personality
-    light, extras, shares = list(START), {}, [0.0] * len(p.emitters)
+    light, shares = unlit(), [0.0] * len(p.emitters)
     level = _FULL
     for does, coarse, fine, low, high, _default, _snap in p.channels:
         value = _value(frame, fixture.address - 1, coarse, fine)
@@ -38,13 +38,13 @@ def read(fixture, frame, table=None, whites=None):
         elif does in p.emitter_at:
             shares[p.emitter_at[does]] = value
         else:
-            extras[does] = value
+            light[EXTRAS][does] = value
     light[LEVEL] = _units(level)
     if whites:  # what it gives by itself at that setting, and what its green channel adds
         _param(light, DUV, light[DUV] / SCALE[DUV] - whites(light[CCT], 0)[1])
     if p.emitters:
         _emitters(p, light, shares, table)
-    return light, extras
+    return light
 
 
 def raw(rig, frame, count):
@@ -63,13 +63,12 @@ def raw(rig, frame, count):
 
 
 def grab(stage, frame, count):
-    """What a look keeps of a frame of `count` slots: {uid: [six ints, extras]} of the fixtures that lie in it, and
+    """What a look keeps of a frame of `count` slots: {uid: light} of the fixtures that lie in it, and
     under 0 the slots of nobody, as `raw`."""
     out, rig = {}, stage.show.rig
     for f in rig.fixtures:
         if f.last() <= count:
-            light, extras = read(f, frame, *stage.trims(f))
-            out[f.uid] = light + [extras]
+            out[f.uid] = read(f, frame, *stage.trims(f))
     runs = raw(rig, frame, count)
     if runs:
         out[0] = runs

@@ -22,6 +22,7 @@ from micropython import const
 
 from firmware.show import file_disk, file_write
 from firmware.show.fixture_fingerprint import check
+from firmware.show.fixture_light import pack_six, to_pairs, unpack_six
 
 MOST = 2000
 PARTS = 16
@@ -33,7 +34,6 @@ _HEAD = "<BBHI"
 _HEAD_SIZE = const(8)
 _TAKE = "<HHIHBHHHIBIHIHHBHB"
 _LAMP = "<HHH"
-_SIX = "<IHhHHH"
 _LONGEST = const(4096)  # of a record: 64 lamps with raw channels
 NOTE_MOST = 40
 # Places in the list that `entry` gives.
@@ -101,8 +101,8 @@ class Slate:
                     yield None
 
     def lamps(self, entry):
-        """The lamps of a take: list of (uid, name, address, check, six ints, [(place of a raw channel, value)]).
-        Errors: ValueError: damaged."""
+        """The lamps of a take: list of (uid, name, address, check, light without raw channels, [(place of a raw
+        channel, value)]). Errors: ValueError: damaged."""
         kind, content = self._record(entry[PART], entry[OFFSET])
         if kind != LIGHT:
             raise ValueError("The light of that take is damaged")
@@ -243,11 +243,10 @@ def pack_lamps(stage):
     """The light that is on, of all lamps, as a LIGHT record's content."""
     out = bytearray()
     for f in stage.show.rig.fixtures:
-        light, extras = stage.light(f)
-        names = f.personality.extras()
-        pairs = [(names.index(name), value) for name, value in extras.items() if name in names]
+        light = stage.light(f)
+        pairs = to_pairs(light, f.personality.extras())
         out.extend(struct.pack(_LAMP, f.uid, f.address, check(f)))
-        out.extend(struct.pack(_SIX, *light))
+        out.extend(pack_six(light))
         out.append(len(pairs))
         for pair in pairs:
             out.extend(struct.pack("<HH", *pair))
@@ -262,7 +261,7 @@ def unpack_lamps(content):
     at = 0
     while at < len(content):
         uid, address, crc = struct.unpack_from(_LAMP, content, at)
-        light = list(struct.unpack_from(_SIX, content, at + 6))
+        light = unpack_six(content, at + 6)
         count, pairs = content[at + 20], []
         at += 21
         for _ in range(count):

@@ -11,7 +11,7 @@ from micropython import const
 from firmware.light import white
 from firmware.parts import once
 from firmware.show.effect_fields import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, SEEDS, WHITE
-from firmware.show.personality import CCT, HUE, LIMITS, MIX, SAT
+from firmware.show.fixture_light import CCT, HUE, LIMITS, MIX, SAT
 from firmware.stage import effect_models, fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.flash_limiter import Limiter
@@ -101,7 +101,7 @@ class Effects:
         self.limit.on = was is None or was.on
         self._levels = array("i", [0] * len(rig))
         self._leveled = array("i")  # places of lamps with an effect on level
-        self._keys = {}  # place: [running and its lamp's number, ...], from ms, length, its fields.WAY then
+        self._keys = {}  # place: [running and its lamp's number, ...], from ms, length, its fields.CHANGES then
         self._turn = 0
         for run in self.running:
             run.lamps = array("i", self._able(run.effect)[0])
@@ -175,33 +175,33 @@ class Effects:
         self._now = now
         stage = self._stage
         for place in self._keys:
-            if self._keys[place][3] != stage.way_of(place):
+            if self._keys[place][3] != stage.patch.setups[place * fields.SETUP + fields.CHANGES]:
                 self._key(place, now, True)
 
     def apply(self, patch):
         """Between move and make. Never allocates."""
         now, levels = self._now, self._levels
-        fx, fh = patch.fx, patch.fh
-        par, limit = patch.par, self.limit
+        fx, fh = patch.fades, patch.setups
+        par, limit = patch.common, self.limit
         for place in self._leveled:
-            levels[place] = fx[place * fields.STRIDE + fields.LEVEL]
+            levels[place] = fx[place * fields.FADE + fields.LEVEL]
         for n in range(len(self.running)):
             run = self.running[n]
             run.move(now)
             if run.effect[ACTS] & LEVEL:
                 self._mix(run, levels)
         for place in self._leveled:
-            o = place * fields.STRIDE
+            o = place * fields.FADE
             base = fx[o + fields.LEVEL]
             # What the limit holds back is older than the base: together they may leave the range.
             level = max(0, min(fields.ONE, base + limit.pass_on(place, levels[place] - base, now)))
             if not par[fields.MODE]:
-                free = fh[place * fields.HALF + fields.FREE]
-                fx[o + fields.SHARE] = level if free else mul16(level, par[fields.MASTER])
+                free = fh[place * fields.SETUP + fields.EXEMPT]
+                fx[o + fields.OUTPUT] = level if free else mul16(level, par[fields.MASTER])
         for place in self._keys:
-            key, o = self._keys[place], place * fields.STRIDE
+            key, o = self._keys[place], place * fields.FADE
             done = min(now - key[1], key[2])
-            fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = done * fields.ONE // key[2]
+            fx[o + fields.PLACE] = fx[o + fields.WHITE_PLACE] = done * fields.ONE // key[2]
 
     def _mix(self, run, levels):
         """Let one effect work on the levels."""
@@ -259,7 +259,7 @@ class Effects:
         self._leveled = array("i", sorted(leveled))
         for place in [p for p in self._keys if p not in tinted]:
             del self._keys[place]
-            stage.put(fixtures[place], *stage.way(fixtures[place]))
+            stage.set_fade(fixtures[place], *stage.fade_of(fixtures[place]))
         for place in tinted:
             fresh = place not in self._keys
             key = self._keys.setdefault(place, [None, self._now, _KEY_MS, None])
@@ -270,21 +270,21 @@ class Effects:
     def _key(self, place, now, at_once):
         """The next keyframe of a lamp: from what it shows to what its effects ask for now."""
         key, patch, f = self._keys[place], self._stage.patch, self._stage.show.rig.fixtures[place]
-        key[3] = self._stage.way_of(place)
+        key[3] = self._stage.patch.setups[place * fields.SETUP + fields.CHANGES]
         key[1], key[2] = now, max(_KEY_MS, _KEY_COST_MS * len(self._keys))
-        patch.fh[place * fields.HALF + fields.SEGMENTS] = 1
+        patch.setups[place * fields.SETUP + fields.SEGMENTS] = 1
         fade.settle(patch, place)
         end = self._tinted(f, key[0])
-        fade.values(patch, place, f, end, end, fields.B)
+        fade.values(patch, place, f, end, end, fields.TO)
         if at_once:
             fade.settle(patch, place)
 
     def _tinted(self, f, runs):
-        """A lamp's light with its effects on white and colour: (six ints, extras)."""
-        light, extras = self._stage.light(f)
+        """A lamp's light with its effects on white and colour: a light."""
+        light = self._stage.light(f)
         for run, k in runs:
             tint(light, run, run.value(k))
-        return light, extras
+        return light
 
 
 def tint(light, run, v):

@@ -1,13 +1,14 @@
-"""One fixture's way from light to light, set into the patch's arrays. Called by the stage; the tick then runs alone.
+"""One fixture's fade from light to light, set into the patch's arrays. Called by the stage; the tick then runs alone.
 
 Parameter channels are straight lines in the right variable (level, mired, degrees), so two ends are exact. Emitter
 drives are not: a keyed fixture gets up to 64 equal segments, exact at each knot and straight in light between.
 """
 
 from firmware.show import resolve
-from firmware.show.personality import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
+from firmware.show.fixture_light import CCT, DUV, EXTRAS, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
 from firmware.stage import patch_fields as fields
 
+LINEAR, SOFT = 0, 1  # curves of a fade
 _SEGMENT_MS = 100
 _KNOT_MS = 20  # what one keyframe may cost of a segment, so that a rig full of emitter lamps is still in time
 _MOST = 64
@@ -19,56 +20,57 @@ def keyed(fixture):
 
 
 def light(patch, i, end):
-    """Where fixture i comes from (end: LIGHT_A) or goes to (LIGHT_B): (six ints, extras)."""
-    b, fh, h = end == fields.LIGHT_B, patch.fh, i * fields.HALF + end
-    level = patch.fx[i * fields.STRIDE + (fields.LEVEL_B if b else fields.LEVEL_A)]
-    six = [level, fh[h], fh[h + 1] - fields.DUV_BIAS, fh[h + 2], fh[h + 3], fh[h + 4]]
-    return six, patch.extras[i][b] if i in patch.extras else {}
+    """Where fixture i comes from (end: LIGHT_FROM) or goes to (LIGHT_TO): a light. Its raw channels are the patch's:
+    copy them before you change them."""
+    goal, setups, h = end == fields.LIGHT_TO, patch.setups, i * fields.SETUP + end
+    level = patch.fades[i * fields.FADE + (fields.LEVEL_TO if goal else fields.LEVEL_FROM)]
+    extras = patch.extras[i][goal] if i in patch.extras else {}
+    return [level, setups[h], setups[h + 1] - fields.DUV_BIAS, setups[h + 2], setups[h + 3], setups[h + 4], extras]
 
 
-def keep(patch, i, a, b):
-    """Keep both ends of fixture i, for `light`."""
-    o, fh = i * fields.STRIDE, patch.fh
-    patch.fx[o + fields.LEVEL_A], patch.fx[o + fields.LEVEL_B] = a[0][LEVEL], b[0][LEVEL]
-    for end, six in ((fields.LIGHT_A, a[0]), (fields.LIGHT_B, b[0])):
-        h = i * fields.HALF + end
-        fh[h], fh[h + 1], fh[h + 2], fh[h + 3], fh[h + 4] = six[1], six[2] + fields.DUV_BIAS, six[3], six[4], six[5]
-    if a[1] or b[1]:
-        patch.extras[i] = a[1], b[1]
+def set_ends(patch, i, a, b):
+    """Keep the lights at both ends of fixture i's fade, for `light`."""
+    o, setups = i * fields.FADE, patch.setups
+    patch.fades[o + fields.LEVEL_FROM], patch.fades[o + fields.LEVEL_TO] = a[LEVEL], b[LEVEL]
+    for end, one in ((fields.LIGHT_FROM, a), (fields.LIGHT_TO, b)):
+        h = i * fields.SETUP + end
+        setups[h], setups[h + 1], setups[h + 2] = one[CCT], one[DUV] + fields.DUV_BIAS, one[HUE]
+        setups[h + 3], setups[h + 4] = one[SAT], one[MIX]
+    if a[EXTRAS] or b[EXTRAS]:
+        patch.extras[i] = a[EXTRAS], b[EXTRAS]
     else:
         patch.extras.pop(i, None)
-    turn(patch, i)
-
-
-def turn(patch, i):
-    """Fixture i is dialled or sent elsewhere: effects.py looks for that."""
-    h = i * fields.HALF + fields.WAY
-    patch.fh[h] = patch.fh[h] + 1 & 65535
+    h = i * fields.SETUP + fields.CHANGES
+    setups[h] = setups[h] + 1 & 65535
 
 
 def channels(patch, i):
-    """Where the channels of fixture i begin in ch: a range."""
-    fh, h = patch.fh, i * fields.HALF
-    count = (fh[h + fields.CHANNELS_END] - fh[h + fields.CHANNELS]) // fields.FORM
-    first, width = fh[h + fields.FIRST], fh[h + fields.WIDTH]
+    """Where the channels of fixture i begin in patch.channels: a range."""
+    setups, h = patch.setups, i * fields.SETUP
+    count = (setups[h + fields.FORM_END] - setups[h + fields.FORM_AT]) // fields.FORM
+    first, width = setups[h + fields.CHANNELS_AT], setups[h + fields.CHANNEL_WIDTH]
     return range(first, first + count * width, width)
 
 
 def settle(patch, i):
     """The channels of fixture i begin where they end."""
-    ch = patch.ch
+    out = patch.channels
     for p in channels(patch, i):
-        ch[p + fields.A] = ch[p + fields.B]
+        out[p + fields.FROM] = out[p + fields.TO]
 
 
-def between(a, b, u):
-    """The light at u (0..65536) of the way from a to b: lists of six ints. White in mired, hue the short way."""
-    if u >= 65536:
-        return list(b)
-    out = [x + (y - x) * u // 65536 for x, y in zip(a, b)]
-    out[CCT] = int(65536 * a[CCT] * b[CCT] / (b[CCT] * (65536 - u) + a[CCT] * u) + 0.5)
-    hue_a, hue_b = hues(a, b)
-    out[HUE] = (hue_a + (hue_b - hue_a) * u // 65536) % 36000
+def between(a, b, done):
+    """The light at a share `done` (0..65536) of the way from light a to b. White in mired, hue the short way round."""
+    out = [a[p] + (b[p] - a[p]) * done // fields.ONE for p in range(EXTRAS)]
+    if done >= fields.ONE:
+        out[:EXTRAS] = b[:EXTRAS]
+    else:
+        out[CCT] = int(fields.ONE * a[CCT] * b[CCT] / (b[CCT] * (fields.ONE - done) + a[CCT] * done) + 0.5)
+        hue_a, hue_b = hues(a, b)
+        out[HUE] = (hue_a + (hue_b - hue_a) * done // fields.ONE) % 36000
+    start = a[EXTRAS]
+    out.append({name: start.get(name, 0) + (value - start.get(name, 0)) * done // fields.ONE
+                for name, value in b[EXTRAS].items()})
     return out
 
 
@@ -83,87 +85,83 @@ def hues(a, b):
 
 
 def begin(patch, i, fixture, a, b, start, length, curve):
-    """Set fixture i moving from (light, extras) a to b, in ms of the stage's time; length 0: at once."""
-    fx, o, fh, h = patch.fx, i * fields.STRIDE, patch.fh, i * fields.HALF
-    keep(patch, i, a, b)
-    light_a, light_b = a[0], b[0]
-    fx[o + fields.START], fx[o + fields.LENGTH] = start, length
-    fx[o + fields.U] = 0 if length else fields.ONE
-    fh[h + fields.CURVE] = curve
-    most = max(light_a[CCT], light_b[CCT])
-    fh[h + fields.KELVIN_A] = (light_a[CCT] * 32767 + most // 2) // most
-    fh[h + fields.KELVIN_B] = (light_b[CCT] * 32767 + most // 2) // most
+    """Set fixture i moving from light a to light b, in ms of the stage's time; length 0: at once."""
+    fades, o, setups, h = patch.fades, i * fields.FADE, patch.setups, i * fields.SETUP
+    set_ends(patch, i, a, b)
+    fades[o + fields.START], fades[o + fields.LENGTH] = start, length
+    fades[o + fields.DONE] = 0 if length else fields.ONE
+    setups[h + fields.CURVE] = curve
+    most = max(a[CCT], b[CCT])
+    setups[h + fields.KELVIN_FROM] = (a[CCT] * 32767 + most // 2) // most
+    setups[h + fields.KELVIN_TO] = (b[CCT] * 32767 + most // 2) // most
     segments = 1
-    if length and light_a[1:] != light_b[1:] and i in patch.keyed:
+    if length and a[LEVEL + 1:EXTRAS] != b[LEVEL + 1:EXTRAS] and i in patch.keyed:
         segments = max(1, min(_MOST, length // max(_SEGMENT_MS, len(patch.keyed) * _KNOT_MS)))
-    fh[h + fields.SEGMENTS] = segments
-    fh[h + fields.SEGMENT] = fh[h + fields.WANTED] = 0 if length else segments - 1
-    _ends(patch, i, fixture, a, b, segments)
+    setups[h + fields.SEGMENTS] = segments
+    setups[h + fields.SEGMENT] = setups[h + fields.SEGMENT_DUE] = 0 if length else segments - 1
+    _set_channels(patch, i, fixture, a, b, segments)
 
 
 def plan(patch, i, fixture):
-    """Give a keyed fixture the segment that it has reached (WANTED)."""
-    fh, ch, h = patch.fh, patch.ch, i * fields.HALF
-    n, k = fh[h + fields.SEGMENTS], fh[h + fields.WANTED]
-    on = k == fh[h + fields.SEGMENT] + 1  # the usual case: this segment begins where the last one ended
-    known = on and ch[fh[h + fields.FIRST] + fields.NEXT]
+    """Give a keyed fixture the segment that it has reached (SEGMENT_DUE)."""
+    setups, out, h = patch.setups, patch.channels, i * fields.SETUP
+    n, k = setups[h + fields.SEGMENTS], setups[h + fields.SEGMENT_DUE]
+    on = k == setups[h + fields.SEGMENT] + 1  # the usual case: this segment begins where the last one ended
+    known = on and out[setups[h + fields.CHANNELS_AT] + fields.NEXT]
     for p in channels(patch, i):
         if on:
-            ch[p + fields.A] = ch[p + fields.B]
+            out[p + fields.FROM] = out[p + fields.TO]
         if known:
-            ch[p + fields.B] = ch[p + fields.NEXT]
-        ch[p + fields.NEXT] = 0
-    a, b = light(patch, i, fields.LIGHT_A), light(patch, i, fields.LIGHT_B)
+            out[p + fields.TO] = out[p + fields.NEXT]
+        out[p + fields.NEXT] = 0
+    a, b = light(patch, i, fields.LIGHT_FROM), light(patch, i, fields.LIGHT_TO)
     if not on:
-        _knot(patch, i, fixture, a, b, k, n, fields.A)
+        _knot(patch, i, fixture, a, b, k, n, fields.FROM)
     if not known:
-        _knot(patch, i, fixture, a, b, k + 1, n, fields.B)
-    fh[h + fields.SEGMENT] = k
+        _knot(patch, i, fixture, a, b, k + 1, n, fields.TO)
+    setups[h + fields.SEGMENT] = k
 
 
 def plan_ahead(patch, i, fixture):
     """Work out the knot after the present segment, if that is still to do. Returns True if there was work."""
-    fh, h = patch.fh, i * fields.HALF
-    n, k = fh[h + fields.SEGMENTS], fh[h + fields.SEGMENT] + 2
-    done = patch.fx[i * fields.STRIDE + fields.U] >= fields.ONE
-    if k > n or done or patch.ch[fh[h + fields.FIRST] + fields.NEXT]:
+    setups, h = patch.setups, i * fields.SETUP
+    n, k = setups[h + fields.SEGMENTS], setups[h + fields.SEGMENT] + 2
+    done = patch.fades[i * fields.FADE + fields.DONE] >= fields.ONE
+    if k > n or done or patch.channels[setups[h + fields.CHANNELS_AT] + fields.NEXT]:
         return False
-    _knot(patch, i, fixture, light(patch, i, fields.LIGHT_A), light(patch, i, fields.LIGHT_B), k, n, fields.NEXT)
+    _knot(patch, i, fixture, light(patch, i, fields.LIGHT_FROM), light(patch, i, fields.LIGHT_TO), k, n, fields.NEXT)
     return True
 
 
-def _ends(patch, i, fixture, a, b, segments):
-    """The first segment's ends; with one segment, the fade's."""
+def _set_channels(patch, i, fixture, a, b, segments):
+    """The channels at both ends of the first segment; with one segment, of the fade."""
     if segments > 1:
         for p in channels(patch, i):
-            patch.ch[p + fields.NEXT] = 0
-        _knot(patch, i, fixture, a, b, 0, segments, fields.A)
-        _knot(patch, i, fixture, a, b, 1, segments, fields.B)
+            patch.channels[p + fields.NEXT] = 0
+        _knot(patch, i, fixture, a, b, 0, segments, fields.FROM)
+        _knot(patch, i, fixture, a, b, 1, segments, fields.TO)
         return
-    light_a, light_b = list(a[0]), list(b[0])
-    light_a[HUE], light_b[HUE] = hues(light_a, light_b)
-    end = (light_b, b[1])
-    values(patch, i, fixture, end, end, fields.B)
-    if light_a[1:] == light_b[1:] and a[1] == b[1]:
+    start, end = list(a), list(b)
+    start[HUE], end[HUE] = hues(a, b)
+    values(patch, i, fixture, end, end, fields.TO)
+    if start[LEVEL + 1:] == end[LEVEL + 1:]:
         settle(patch, i)
     else:
-        values(patch, i, fixture, (light_a, a[1]), end, fields.A)
+        values(patch, i, fixture, start, end, fields.FROM)
 
 
 def _knot(patch, i, fixture, a, b, k, n, field):
-    extras = b[1]
-    if extras:
-        extras = {name: a[1].get(name, 0) + (value - a[1].get(name, 0)) * k // n for name, value in extras.items()}
-    values(patch, i, fixture, (between(a[0], b[0], k * 65536 // n), extras), b, field)
+    """Work out knot k of n of a fade from light a to b, into one field of the channels."""
+    values(patch, i, fixture, between(a, b, k * fields.ONE // n), b, field)
 
 
 def values(patch, i, fixture, at, goal, field):
-    """Write one field (A, B or NEXT) of all channels of a fixture. at, goal: (six ints, extras)."""
-    p_, ch, fh = fixture.personality, patch.ch, patch.fh
+    """Write one field (FROM, TO or NEXT) of all channels of a fixture. at, goal: lights."""
+    p_, out, setups = fixture.personality, patch.channels, patch.setups
     drives = white = None
-    p, width = fh[i * fields.HALF + fields.FIRST] + field, fh[i * fields.HALF + fields.WIDTH]
+    p, width = setups[i * fields.SETUP + fields.CHANNELS_AT] + field, setups[i * fields.SETUP + fields.CHANNEL_WIDTH]
     for does, _coarse, _fine, low, high, default, snap in p_.channels:
-        ask, extras = goal if snap else at
+        ask = goal if snap else at
         if does == "level":
             value = 65535
         elif i in patch.whites and does in ("cct", "duv"):
@@ -178,6 +176,6 @@ def values(patch, i, fixture, at, goal, field):
                 drives, patch.miss[i] = resolve.drives(p_, ask)
             value = drives[p_.emitter_at[does]]
         else:
-            value = extras.get(does, default)
-        ch[p] = value + fields.BIAS
+            value = ask[EXTRAS].get(does, default)
+        out[p] = value + fields.BIAS
         p += width

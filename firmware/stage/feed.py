@@ -186,7 +186,7 @@ class Feed:
         stage, place = self.stage, self.stage.show.rig.fixtures.index(fixture)
         if self._share and self.rule(fixture) == LATEST and self._holds[place] == BY_FEED:
             light = once("firmware.show.resolve_back", "read", fixture, self.frame, *stage.trims(fixture))
-            stage.put(fixture, light, light, 0, 0, 0)
+            stage.set_fade(fixture, light, light, 0, 0, 0)
 
     def play(self, now, player):
         """Let a capture stand in for the source; None ends it, in the time of a fade back."""

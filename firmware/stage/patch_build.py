@@ -1,22 +1,20 @@
-"""The rig as the arrays that the tick's loops run over (fields.py). Built anew by the stage when the rig changes,
-which loads this module for it."""
+"""The rig as the arrays that the tick's loops run over (patch_fields.py). The stage loads this module when the rig
+changes."""
 
 from array import array
 
 from micropython import const
 
-from firmware.show.personality import PARAMS, START
+from firmware.show.fixture_light import PARAMS, unlit
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.fade import keyed
 
-_S_LENGTH = const(257)
 _BY_HAND_MS = const(600000)
 
 
 class Patch:
-    """Arrays for one rig: par, fx, fh, ch, tables; places: {uid: place in the rig}. It has no methods: they would keep
-    this module's code."""
+    """The arrays of one rig; places: {uid: place in the rig}. It has no methods: they would keep this module's code."""
 
 
 def build(rig, old=None, gone=None):
@@ -24,9 +22,9 @@ def build(rig, old=None, gone=None):
     that were taken out of the rig, brought up to date."""
     fixtures, patch = rig.fixtures, Patch()
     count = len(fixtures)
-    patch.par = array("i", [count, 0, fields.ONE, 0])
-    patch.fx = array("i", bytes(4 * fields.STRIDE * count))
-    patch.fh = array("H", bytes(2 * fields.HALF * count))
+    patch.common = array("i", [count, 0, fields.ONE, 0])
+    patch.fades = array("i", bytes(4 * fields.FADE * count))
+    patch.setups = array("H", bytes(2 * fields.SETUP * count))
     patch.keyed = bytes([i for i, f in enumerate(fixtures) if keyed(f)])  # places of those that need keyframes
     patch.extras = {}  # place: raw channels of both ends, where it is asked for some
     patch.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured
@@ -36,32 +34,32 @@ def build(rig, old=None, gone=None):
     first = 0
     for i, f in enumerate(fixtures):
         first = _fixture(patch, i, f, first, known)
-    patch.ch = array("i", bytes(4 * first))
+    patch.channels = array("i", bytes(4 * first))
     for i, f in enumerate(fixtures):
         _rest(patch, i, f)
     patch.places = {f.uid: i for i, f in enumerate(fixtures)}
     was, gone = old.places if old else {}, {} if gone is None else gone
     for uid in was:
         if uid not in patch.places:
-            gone[uid] = fade.light(old, was[uid], fields.LIGHT_B)
+            gone[uid] = fade.light(old, was[uid], fields.LIGHT_TO)
     for i, f in enumerate(fixtures):
         if f.uid in was:
             _go_on(patch, i, f, old, was[f.uid])
         else:
-            light = gone.pop(f.uid, (START, {}))
+            light = gone.pop(f.uid, None) or unlit()
             fade.begin(patch, i, f, light, light, 0, 0, 0)
     return patch
 
 
 def _go_on(patch, i, f, old, k):
     """Fixture i was fixture k of the patch before."""
-    a, b = fade.light(old, k, fields.LIGHT_A), fade.light(old, k, fields.LIGHT_B)
-    curve, k, o = old.fh[k * fields.HALF + fields.CURVE], k * fields.STRIDE, i * fields.STRIDE
-    start, length, u = old.fx[k + fields.START], old.fx[k + fields.LENGTH], old.fx[k + fields.U]
+    a, b = fade.light(old, k, fields.LIGHT_FROM), fade.light(old, k, fields.LIGHT_TO)
+    curve, k, o = old.setups[k * fields.SETUP + fields.CURVE], k * fields.FADE, i * fields.FADE
+    start, length, u = old.fades[k + fields.START], old.fades[k + fields.LENGTH], old.fades[k + fields.DONE]
     # A fade by hand has no length of its own: begin needs one to see that it is under way.
     fade.begin(patch, i, f, a, b, start, length or (_BY_HAND_MS if u < fields.ONE else 0), curve)
-    patch.fx[o + fields.LENGTH] = length
-    patch.fx[o + fields.U] = u
+    patch.fades[o + fields.LENGTH] = length
+    patch.fades[o + fields.DONE] = u
 
 
 def _trims(patch, i, f, known):
@@ -77,23 +75,23 @@ def _trims(patch, i, f, known):
 
 def _fixture(patch, i, f, first, known):
     """Fill the fields of fixture i, whose channels begin at `first` -> where the next one's do."""
-    fx, o, fh, h = patch.fx, i * fields.STRIDE, patch.fh, i * fields.HALF
-    fx[o + fields.U] = fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = fields.ONE
-    fh[h + fields.KELVIN_A] = fh[h + fields.KELVIN_B] = 32767
-    fh[h + fields.SEGMENTS] = 1
-    fh[h + fields.FREE] = 1 if f.trims.get("free") else 0
-    fh[h + fields.ADDRESS] = f.address - 1
-    fh[h + fields.FIRST] = first
-    fh[h + fields.WIDTH] = 3 if keyed(f) else 2
-    fh[h + fields.TABLE] = _trims(patch, i, f, known)
+    fades, o, setups, h = patch.fades, i * fields.FADE, patch.setups, i * fields.SETUP
+    fades[o + fields.DONE] = fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = fields.ONE
+    setups[h + fields.KELVIN_FROM] = setups[h + fields.KELVIN_TO] = 32767
+    setups[h + fields.SEGMENTS] = 1
+    setups[h + fields.EXEMPT] = 1 if f.trims.get("free") else 0
+    setups[h + fields.ADDRESS] = f.address - 1
+    setups[h + fields.CHANNELS_AT] = first
+    setups[h + fields.CHANNEL_WIDTH] = 3 if keyed(f) else 2
+    setups[h + fields.CURVE_AT] = _trims(patch, i, f, known)
     channels = f.personality.channels
     key = id(f.personality), keyed(f)
     if key not in known:
         known[key] = len(patch.tables)
         patch.tables.extend(_form(f))
-    fh[h + fields.CHANNELS] = known[key]
-    fh[h + fields.CHANNELS_END] = known[key] + fields.FORM * len(channels)
-    return first + len(channels) * fh[h + fields.WIDTH]
+    setups[h + fields.FORM_AT] = known[key]
+    setups[h + fields.FORM_END] = known[key] + fields.FORM * len(channels)
+    return first + len(channels) * setups[h + fields.CHANNEL_WIDTH]
 
 
 def _form(f):
@@ -111,16 +109,17 @@ def _flags(f, does):
         return fields.SCALED
     if does == "cct" and not keyed(f):
         return fields.WHITE
-    return fields.AROUND if does == "hue" else 0
+    return fields.WRAPS if does == "hue" else 0
 
 
 def _rest(patch, i, f):
     """Set the channels of fixture i to what they are where nothing is asked."""
-    h = i * fields.HALF
-    p = patch.fh[h + fields.FIRST]
+    h = i * fields.SETUP
+    p = patch.setups[h + fields.CHANNELS_AT]
     for channel in f.personality.channels:
-        patch.ch[p + fields.A] = patch.ch[p + fields.B] = fields.BIAS + (0 if channel[0] in PARAMS else channel[5])
-        p += patch.fh[h + fields.WIDTH]
+        value = fields.BIAS + (0 if channel[0] in PARAMS else channel[5])
+        patch.channels[p + fields.FROM] = patch.channels[p + fields.TO] = value
+        p += patch.setups[h + fields.CHANNEL_WIDTH]
 
 
 def _white(fixture):
@@ -128,14 +127,13 @@ def _white(fixture):
     1/100000]. Errors: ValueError naming the reading."""
     from firmware.light import trims  # only rigs with such a trim pay for it
 
-    mapped = trims.white_map([(s / 65535, k, d / 100000) for s, k, d in fixture.trims["white"]])
-    return lambda cct, duv: trims.white_setting(mapped, cct, duv)
+    return trims.white_solver([(s / 65535, k, d / 100000) for s, k, d in fixture.trims["white"]])
 
 
 def soft_curve():
     """The S curve 3u^2 - 2u^3 as array('H'): 257 entries over u = 0..1, 0..65535."""
-    out = array("H", bytes(2 * _S_LENGTH))
-    for i in range(_S_LENGTH):
+    out = array("H", bytes(2 * fields.SOFT_SIZE))
+    for i in range(fields.SOFT_SIZE):
         out[i] = i * i * (768 - 2 * i) * 65535 + (1 << 23) >> 24
     return out
 

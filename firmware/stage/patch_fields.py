@@ -1,10 +1,26 @@
-"""The fields of the stage's arrays: what patch.py makes, fade.py sets, and the tick's loops (blend*.py) run over.
+"""The fields of the stage's arrays: the rig that is patched, as patch_build.py lays it out, fade.py sets it, and the
+tick's loops (tick_loops.py) run over it. A patch is an object with these arrays:
 
-`par` (array 'i'): N_FIXTURES, NOW (ms), MASTER (0..65536), MODE (0 as dialled, 1 all at full, 2 black).
-`fx` (array 'i', STRIDE a fixture) and `fh` (array 'H', HALF a fixture): the fields below, none negative.
-`ch` (array 'i'): for each channel A, B and, where its fixture needs keyframes, NEXT.
-`tables` (array 'H'): the S curve (257 entries), then one inverse dimming map (light.curves) a trimmed lamp and one
-form (FORM a channel) a personality.
+    common    array 'i'
+              | N_FIXTURES | NOW ms | MASTER 0..65536 | MODE 0 as dialled, 1 all at full, 2 black |
+
+    fades     array 'i', a row of FADE for each fixture: where its fade is
+              | LEVEL | PLACE | WHITE_PLACE | LEVEL_FROM | LEVEL_TO | DONE | START | LENGTH | OUTPUT |
+
+    setups    array 'H', a row of SETUP for each fixture: how it is patched, and the ends of its fade
+              | KELVIN_FROM | KELVIN_TO | SEGMENTS | SEGMENT | SEGMENT_DUE | CURVE | EXEMPT | ADDRESS | CHANNELS_AT
+              | CHANNEL_WIDTH | FORM_AT | FORM_END | CURVE_AT | CHANGES
+              | LIGHT_FROM: CCT | Duv + DUV_BIAS | hue | sat | mix | LIGHT_TO: the same five |
+
+    channels  array 'i', a row of CHANNEL_WIDTH for each channel of each fixture, from CHANNELS_AT on: slot values
+              | FROM | TO |    or, where the fixture needs keyframes,    | FROM | TO | NEXT |    each + BIAS
+
+    tables    array 'H'
+              | the S curve, SOFT_SIZE | inverse dimming maps (light/curves.py) of CURVE_SIZE, at CURVE_AT
+              | forms: a row of FORM for each channel of a personality, FORM_AT to FORM_END: COARSE | FINE | FLAGS |
+
+A fade whose slots are not straight lines between two lights is cut into SEGMENTS; in each the slots go straight from
+FROM to TO.
 """
 
 from micropython import const
@@ -14,37 +30,37 @@ NOW = const(1)
 MASTER = const(2)
 MODE = const(3)
 
-STRIDE = const(9)
+FADE = const(9)
 LEVEL = const(0)  # level now, before the master
-T_LINE = const(1)  # place in the segment, 0..65536
-T_WHITE = const(2)  # the same, bent so that slots linear in kelvin move evenly in mired
-LEVEL_A = const(3)
-LEVEL_B = const(4)
-U = const(5)  # place in the whole fade, 0..65536
+PLACE = const(1)  # place in the segment, 0..65536
+WHITE_PLACE = const(2)  # the same, bent so that slots linear in kelvin move evenly in mired
+LEVEL_FROM = const(3)
+LEVEL_TO = const(4)
+DONE = const(5)  # place in the whole fade, 0..65536
 START = const(6)  # ms
 LENGTH = const(7)  # ms; 0: not moving by itself
-SHARE = const(8)  # level after the master
+OUTPUT = const(8)  # level after the master
 
-HALF = const(24)
-KELVIN_A = const(0)  # CCT at both ends, scaled so that the larger is 32767
-KELVIN_B = const(1)
+SETUP = const(24)
+KELVIN_FROM = const(0)  # CCT at both ends, scaled so that the larger is 32767
+KELVIN_TO = const(1)
 SEGMENTS = const(2)
-SEGMENT = const(3)  # the segment that a and b of its channels belong to
-WANTED = const(4)  # the segment that U has reached
+SEGMENT = const(3)  # the segment that FROM and TO of its channels belong to
+SEGMENT_DUE = const(4)  # the segment that DONE has reached
 CURVE = const(5)  # 0 linear, 1 S
-FREE = const(6)  # 1: exempt from the master
+EXEMPT = const(6)  # 1: exempt from the master
 ADDRESS = const(7)  # index of its first slot
-FIRST = const(8)  # where its channels begin in ch
-WIDTH = const(9)  # fields a channel: 2, with keyframes 3
-CHANNELS = const(10)  # where its form begins in tables,
-CHANNELS_END = const(11)  # and ends
-TABLE = const(12)  # where its inverse dimming map begins in tables; 0: none
-WAY = const(13)  # another number once it is dialled or sent elsewhere
-LIGHT_A = const(14)  # its light at both ends but for the level: CCT, Duv + DUV_BIAS, hue, sat, mix
-LIGHT_B = const(19)
+CHANNELS_AT = const(8)  # where the rows of its channels begin
+CHANNEL_WIDTH = const(9)  # fields in the row of a channel: 2, with keyframes 3
+FORM_AT = const(10)  # where its form begins in tables,
+FORM_END = const(11)  # and ends
+CURVE_AT = const(12)  # where its inverse dimming map begins in tables; 0: none
+CHANGES = const(13)  # another number once it is dialled or sent to another light
+LIGHT_FROM = const(14)  # its light at both ends but for the level: CCT, Duv + DUV_BIAS, hue, sat, mix
+LIGHT_TO = const(19)
 
-A = const(0)  # value at the start of the segment, + BIAS
-B = const(1)
+FROM = const(0)  # value at the start of the segment, + BIAS
+TO = const(1)
 NEXT = const(2)  # value at the end of the next segment, + BIAS; 0: not yet known
 
 FORM = const(3)
@@ -53,12 +69,14 @@ FINE = const(1)  # the same + 1; 0: none
 FLAGS = const(2)
 
 SCALED = const(1)  # intensity: follows the level
-WHITE = const(2)  # moves by T_WHITE
-AROUND = const(4)  # hue: wraps
+WHITE = const(2)  # moves by WHITE_PLACE
+WRAPS = const(4)  # hue: wraps
 
 BIAS = const(1 << 20)
 DUV_BIAS = const(1 << 15)
 ONE = const(65536)
+SOFT_SIZE = const(257)
+CURVE_SIZE = const(66)
 
 
 def mul16(a, b):

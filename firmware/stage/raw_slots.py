@@ -6,6 +6,8 @@ Neither master nor blackout moves them: nobody knows what they do.
 
 from array import array
 
+from firmware.universe import SLOTS
+
 try:
     from firmware.stage.feed_loops_viper import mix
 except (ImportError, SyntaxError, NameError):
@@ -19,8 +21,8 @@ class RawSlots:
     """The raw slots of one stage."""
 
     def __init__(self, rig):
-        self._a = bytearray(512)
-        self._b = bytearray(512)
+        self._a = bytearray(SLOTS)
+        self._b = bytearray(SLOTS)
         self._start = self._length = 0
         self._share = _ONE
         self._again = True
@@ -36,12 +38,12 @@ class RawSlots:
         """Move to the runs [first slot, value, value ...] of a look; slots that it does not name go to 0. start,
         length: ms of the stage's time; length None: by hand, see `at`."""
         mix(self._a, self._b, self._a, self._share, _NO_WAYS, self._free)
-        for i in range(512):
+        for i in range(SLOTS):
             self._b[i] = 0
         for run in runs:
             first = run[0] - 1
             for k in range(1, len(run)):
-                if 0 <= first + k - 1 < 512:
+                if 0 <= first + k - 1 < SLOTS:
                     self._b[first + k - 1] = run[k]
         self._start, self._length = start, length
         self._share, self._again = (_ONE if length == 0 else 0), True
@@ -52,11 +54,11 @@ class RawSlots:
             self._share, self._again = share, True
 
     def pack(self, out):
-        """Append the runs that it has or goes to, for kept.py: first slot (2 bytes), count, values."""
+        """Append the runs that it has or goes to, for state_write.py: first slot (2 bytes), count, values."""
         i = 0
-        while i < 512:
+        while i < SLOTS:
             n = 0
-            while i + n < 512 and n < 255 and self._free[i + n] and self._b[i + n]:
+            while i + n < SLOTS and n < 255 and self._free[i + n] and self._b[i + n]:
                 n += 1
             if n:
                 out.extend(bytes((i + 1 & 255, i + 1 >> 8, n)))

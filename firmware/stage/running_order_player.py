@@ -145,7 +145,7 @@ class OrderPlayer:
         length = max(least, own if step[FADE] == OWN else step[FADE])
         if least:
             self._add_earlier(at, lights)
-        self._stage.bring(lights, length)
+        self._stage.fade_to(lights, length)
         self._stage.look_number = step[NUMBER]
         return self._stage.left()
 

@@ -7,43 +7,43 @@ stores are into the patch's arrays.
 
 from firmware.stage.patch_fields import (
     ADDRESS,
-    AROUND,
     BIAS,
-    CHANNELS,
-    CHANNELS_END,
+    CHANNEL_WIDTH,
+    CHANNELS_AT,
     COARSE,
     CURVE,
+    CURVE_AT,
+    DONE,
+    EXEMPT,
+    FADE,
     FINE,
-    FIRST,
     FLAGS,
     FORM,
-    FREE,
-    HALF,
-    KELVIN_A,
-    KELVIN_B,
+    FORM_AT,
+    FORM_END,
+    FROM,
+    KELVIN_FROM,
+    KELVIN_TO,
     LENGTH,
     LEVEL,
-    LEVEL_A,
-    LEVEL_B,
+    LEVEL_FROM,
+    LEVEL_TO,
     MASTER,
     MODE,
     N_FIXTURES,
     NOW,
+    OUTPUT,
+    PLACE,
     SCALED,
     SEGMENT,
+    SEGMENT_DUE,
     SEGMENTS,
-    SHARE,
+    SETUP,
     START,
-    STRIDE,
-    T_LINE,
-    T_WHITE,
-    TABLE,
-    WANTED,
+    TO,
     WHITE,
-    WIDTH,
-    A,
-    B,
-    U,
+    WHITE_PLACE,
+    WRAPS,
     mul16,
 )
 
@@ -73,7 +73,7 @@ def white(ka, kb, u):
 
 
 def inside(v, around):
-    """A value beyond 0..65535: held at its end, or one turn around where it is a hue."""
+    """FROM value beyond 0..65535: held at its end, or one turn around where it is a hue."""
     if around:
         return v + 65535 if v < 0 else v - 65535
     return 0 if v < 0 else 65535
@@ -87,66 +87,66 @@ def mapped(tables, i, v):
     return tables[i] + ((tables[i + 1] - tables[i]) * (v & (1 << s) - 1) >> s)
 
 
-def move(par, fx, fh, tables):
-    """Bring every fixture to par[NOW]. Returns 1 if one has reached a segment that must be planned, else 0."""
+def move(common, fades, setups, tables):
+    """Bring every fixture to common[NOW]. Returns 1 if one has reached a segment that must be planned, else 0."""
     pending = h = 0
-    now, master, mode = par[NOW], par[MASTER], par[MODE]
-    for o in range(0, par[N_FIXTURES] * STRIDE, STRIDE):
-        length = fx[o + LENGTH]
+    now, master, mode = common[NOW], common[MASTER], common[MODE]
+    for o in range(0, common[N_FIXTURES] * FADE, FADE):
+        length = fades[o + LENGTH]
         if length:
-            done = now - fx[o + START]
+            done = now - fades[o + START]
             if done >= length:
-                fx[o + U] = 65536
-                fx[o + LENGTH] = 0
+                fades[o + DONE] = 65536
+                fades[o + LENGTH] = 0
             elif done > 0:
-                fx[o + U] = share(done, length)
+                fades[o + DONE] = share(done, length)
             else:
-                fx[o + U] = 0
-        u = fx[o + U]
-        t = soft(tables, u) if fh[h + CURVE] else u
-        a = fx[o + LEVEL_A]
-        level = a + mul16(fx[o + LEVEL_B] - a, t)
-        fx[o + LEVEL] = level
+                fades[o + DONE] = 0
+        u = fades[o + DONE]
+        t = soft(tables, u) if setups[h + CURVE] else u
+        a = fades[o + LEVEL_FROM]
+        level = a + mul16(fades[o + LEVEL_TO] - a, t)
+        fades[o + LEVEL] = level
         if mode:
             level = 65536 if mode == 1 else 0
-        elif not fh[h + FREE]:
+        elif not setups[h + EXEMPT]:
             level = mul16(level, master)
-        fx[o + SHARE] = level
-        n = fh[h + SEGMENTS]
+        fades[o + OUTPUT] = level
+        n = setups[h + SEGMENTS]
         if n > 1:
             k = u * n
-            fx[o + T_LINE] = k & 65535
+            fades[o + PLACE] = k & 65535
             k >>= 16
             if k == n:
                 k = n - 1
-                fx[o + T_LINE] = 65536
-            fh[h + WANTED] = k
-            if k != fh[h + SEGMENT]:
+                fades[o + PLACE] = 65536
+            setups[h + SEGMENT_DUE] = k
+            if k != setups[h + SEGMENT]:
                 pending = 1
         else:
-            fx[o + T_LINE] = u
-        fx[o + T_WHITE] = white(fh[h + KELVIN_A], fh[h + KELVIN_B], u) if u < 65536 else u
-        h += HALF
+            fades[o + PLACE] = u
+        fades[o + WHITE_PLACE] = white(setups[h + KELVIN_FROM], setups[h + KELVIN_TO], u) if u < 65536 else u
+        h += SETUP
     return pending
 
 
-def compose(par, fx, fh, ch, tables, frame):
+def compose(common, fades, setups, channels, tables, frame):
     """Write every channel's slots into frame (bytearray of 512). Returns 1 if a slot changed, else 0."""
     changed = o = 0
-    for h in range(0, par[N_FIXTURES] * HALF, HALF):
-        p, first = fh[h + FIRST], fh[h + ADDRESS]
-        for k in range(fh[h + CHANNELS], fh[h + CHANNELS_END], FORM):
+    for h in range(0, common[N_FIXTURES] * SETUP, SETUP):
+        p, first = setups[h + CHANNELS_AT], setups[h + ADDRESS]
+        for k in range(setups[h + FORM_AT], setups[h + FORM_END], FORM):
             flags = tables[k + FLAGS]
-            t = fx[o + T_WHITE] if flags & WHITE else fx[o + T_LINE]
-            a = ch[p + A]
-            v = a + mul16(ch[p + B] - a, t) - BIAS
-            p += fh[h + WIDTH]
+            t = fades[o + WHITE_PLACE] if flags & WHITE else fades[o + PLACE]
+            a = channels[p + FROM]
+            v = a + mul16(channels[p + TO] - a, t) - BIAS
+            p += setups[h + CHANNEL_WIDTH]
             if not 0 <= v < 65535:
-                v = inside(v, flags & AROUND)
+                v = inside(v, flags & WRAPS)
             if flags & SCALED:
-                v = mul16(v, fx[o + SHARE])
-                if fh[h + TABLE] and v:
-                    v = mapped(tables, fh[h + TABLE], v)
+                v = mul16(v, fades[o + OUTPUT])
+                if setups[h + CURVE_AT] and v:
+                    v = mapped(tables, setups[h + CURVE_AT], v)
             i = tables[k + FINE]
             if i:
                 i += first - 1
@@ -160,5 +160,5 @@ def compose(par, fx, fh, ch, tables, frame):
             if frame[i] != v:
                 frame[i] = v
                 changed = 1
-        o += STRIDE
+        o += FADE
     return changed

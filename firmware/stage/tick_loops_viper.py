@@ -11,34 +11,34 @@ _NOW = const(1)
 _MASTER = const(2)
 _MODE = const(3)
 
-_STRIDE = const(9)
+_FADE = const(9)
 _LEVEL = const(0)
-_T_LINE = const(1)
-_T_WHITE = const(2)
-_LEVEL_A = const(3)
-_LEVEL_B = const(4)
-_U = const(5)
+_PLACE = const(1)
+_WHITE_PLACE = const(2)
+_LEVEL_FROM = const(3)
+_LEVEL_TO = const(4)
+_DONE = const(5)
 _START = const(6)
 _LENGTH = const(7)
-_SHARE = const(8)
+_OUTPUT = const(8)
 
-_HALF = const(24)
-_KELVIN_A = const(0)
-_KELVIN_B = const(1)
+_SETUP = const(24)
+_KELVIN_FROM = const(0)
+_KELVIN_TO = const(1)
 _SEGMENTS = const(2)
 _SEGMENT = const(3)
-_WANTED = const(4)
+_SEGMENT_DUE = const(4)
 _CURVE = const(5)
-_FREE = const(6)
+_EXEMPT = const(6)
 _ADDRESS = const(7)
-_FIRST = const(8)
-_WIDTH = const(9)
-_CHANNELS = const(10)
-_CHANNELS_END = const(11)
-_TABLE = const(12)
+_CHANNELS_AT = const(8)
+_CHANNEL_WIDTH = const(9)
+_FORM_AT = const(10)
+_FORM_END = const(11)
+_CURVE_AT = const(12)
 
-_A = const(0)
-_B = const(1)
+_FROM = const(0)
+_TO = const(1)
 
 _FORM = const(3)
 _COARSE = const(0)
@@ -47,48 +47,48 @@ _FLAGS = const(2)
 
 _SCALED = const(1)
 _WHITE = const(2)
-_AROUND = const(4)
+_WRAPS = const(4)
 _BIAS = const(1 << 20)
 
 
 @micropython.viper
-def move(par: ptr32, fx: ptr32, fh: ptr16, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
+def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
     """As blend.move."""
     pending = 0
-    now = par[_NOW]
-    master = par[_MASTER]
-    mode = par[_MODE]
+    now = common[_NOW]
+    master = common[_MASTER]
+    mode = common[_MODE]
     o = 0
     h = 0
-    end = par[_N_FIXTURES] * _STRIDE
+    end = common[_N_FIXTURES] * _FADE
     while o < end:
-        length = fx[o + _LENGTH]
+        length = fades[o + _LENGTH]
         if length:
-            done = now - fx[o + _START]
+            done = now - fades[o + _START]
             if done >= length:
-                fx[o + _U] = 65536
-                fx[o + _LENGTH] = 0
+                fades[o + _DONE] = 65536
+                fades[o + _LENGTH] = 0
             elif done > 0:
                 done <<= 10
-                fx[o + _U] = (done // length << 6) + ((done % length << 6) + (length >> 1)) // length
+                fades[o + _DONE] = (done // length << 6) + ((done % length << 6) + (length >> 1)) // length
             else:
-                fx[o + _U] = 0
-        u = fx[o + _U]
+                fades[o + _DONE] = 0
+        u = fades[o + _DONE]
         t = u
-        if fh[h + _CURVE] and u < 65536:
+        if setups[h + _CURVE] and u < 65536:
             i = u >> 8
             t = int(tables[i]) + ((int(tables[i + 1]) - int(tables[i])) * (u & 255) + 128 >> 8)
             t += t >> 15
-        level = fx[o + _LEVEL_A]
-        d = fx[o + _LEVEL_B] - level
+        level = fades[o + _LEVEL_FROM]
+        d = fades[o + _LEVEL_TO] - level
         level += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
-        fx[o + _LEVEL] = level
+        fades[o + _LEVEL] = level
         if mode:
             level = 65536 if mode == 1 else 0
-        elif not fh[h + _FREE]:
+        elif not setups[h + _EXEMPT]:
             level = (level * (master >> 8) + (level * (master & 255) >> 8) + 128) >> 8
-        fx[o + _SHARE] = level
-        n = int(fh[h + _SEGMENTS])
+        fades[o + _OUTPUT] = level
+        n = int(setups[h + _SEGMENTS])
         t = u
         if n > 1:
             k = u * n
@@ -97,44 +97,44 @@ def move(par: ptr32, fx: ptr32, fh: ptr16, tables: ptr16) -> int:  # noqa: F821,
             if k == n:
                 k = n - 1
                 t = 65536
-            fh[h + _WANTED] = k
-            if k != int(fh[h + _SEGMENT]):
+            setups[h + _SEGMENT_DUE] = k
+            if k != int(setups[h + _SEGMENT]):
                 pending = 1
-        fx[o + _T_LINE] = t
+        fades[o + _PLACE] = t
         t = 65536
         if u < 65536:
-            top = int(fh[h + _KELVIN_A]) * u
-            low = (int(fh[h + _KELVIN_B]) * (65536 - u) + top + 512) >> 10
+            top = int(setups[h + _KELVIN_FROM]) * u
+            low = (int(setups[h + _KELVIN_TO]) * (65536 - u) + top + 512) >> 10
             t = top // low
             t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
             if t > 65536:
                 t = 65536
-        fx[o + _T_WHITE] = t
-        o += _STRIDE
-        h += _HALF
+        fades[o + _WHITE_PLACE] = t
+        o += _FADE
+        h += _SETUP
     return pending
 
 
 @micropython.viper
-def compose(par: ptr32, fx: ptr32, fh: ptr16, ch: ptr32, tables: ptr16, frame: ptr8) -> int:  # noqa: F821, C901
+def compose(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: ptr16, frame: ptr8) -> int:  # noqa: F821, C901
     """As blend.compose."""
     changed = 0
     o = 0
     h = 0
-    last = par[_N_FIXTURES] * _STRIDE
+    last = common[_N_FIXTURES] * _FADE
     while o < last:
-        p = int(fh[h + _FIRST])
-        first = int(fh[h + _ADDRESS])
-        k = int(fh[h + _CHANNELS])
-        end = int(fh[h + _CHANNELS_END])
+        p = int(setups[h + _CHANNELS_AT])
+        first = int(setups[h + _ADDRESS])
+        k = int(setups[h + _FORM_AT])
+        end = int(setups[h + _FORM_END])
         while k < end:
             flags = int(tables[k + _FLAGS])
-            t = fx[o + _T_WHITE] if flags & _WHITE else fx[o + _T_LINE]
-            v = ch[p + _A]
-            d = ch[p + _B] - v
+            t = fades[o + _WHITE_PLACE] if flags & _WHITE else fades[o + _PLACE]
+            v = channels[p + _FROM]
+            d = channels[p + _TO] - v
             v += ((d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8) - _BIAS
-            p += int(fh[h + _WIDTH])
-            if flags & _AROUND:
+            p += int(setups[h + _CHANNEL_WIDTH])
+            if flags & _WRAPS:
                 if v < 0:
                     v += 65535
                 elif v >= 65535:
@@ -144,9 +144,9 @@ def compose(par: ptr32, fx: ptr32, fh: ptr16, ch: ptr32, tables: ptr16, frame: p
             elif v > 65535:
                 v = 65535
             if flags & _SCALED:
-                t = fx[o + _SHARE]
+                t = fades[o + _OUTPUT]
                 v = (v * (t >> 8) + (v * (t & 255) >> 8) + 128) >> 8
-                i = int(fh[h + _TABLE])
+                i = int(setups[h + _CURVE_AT])
                 if i and v:
                     v += v >> 15
                     s = 4
@@ -175,6 +175,6 @@ def compose(par: ptr32, fx: ptr32, fh: ptr16, ch: ptr32, tables: ptr16, frame: p
                 frame[i] = v
                 changed = 1
             k += _FORM
-        o += _STRIDE
-        h += _HALF
+        o += _FADE
+        h += _SETUP
     return changed

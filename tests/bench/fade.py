@@ -46,7 +46,7 @@ def mixed(dice):
     s.go("A", 0)
     s.step(0)
     s.go("B", 4)
-    a, b = s.ends(f)
+    a, b = s.fade_of(f)[:2]
     worst = 0
     for now in range(0, 4000, 37):
         s.step(now)

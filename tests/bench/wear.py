@@ -36,7 +36,7 @@ def dialling(prog):
     before = sum(disk.flash.erases)
     for now in range(0, 3600000, STEP_MS):
         up = 0.1 if now // 2000 % 2 else -0.1
-        stage.turn([lamps[now // 10000 % LAMPS]], "level", up)
+        stage.shift([lamps[now // 10000 % LAMPS]], "level", up)
         stage.step(now)
         kept.step(now)
     return sum(disk.flash.erases) - before, disk.free()[0] // 4096

@@ -64,7 +64,7 @@ def test_a_take_comes_back_from_the_log():
     assert newest[slates.OFFSET] == oldest[slates.OFFSET]  # one light for both
     lamps = again.lamps(oldest)
     assert [lamp[1] for lamp in lamps] == [f.name for f in s.show.rig.fixtures]
-    assert [lamp[4] for lamp in lamps] == [s.light(f)[0] for f in s.show.rig.fixtures]
+    assert [lamp[4] for lamp in lamps] == [s.light(f)[:6] + [{}] for f in s.show.rig.fixtures]
 
 
 @pytest.mark.parametrize("board", ["pico2_tft", "pico_oled"])

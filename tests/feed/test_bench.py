@@ -131,8 +131,8 @@ def test_a_look_with_raw_slots_goes_out_and_fades(device):
     show.rig.add("dim", "New", 300)
     b.run(0.2)
     assert b.frame[299] == 0 and b.frame[300] == 100, "a slot that got an owner is its owner's"
-    b.app.stage.cross("Grabbed")
-    b.app.stage.hand(1)
+    b.app.stage.crossfade("Grabbed")
+    b.app.stage.crossfade_at(1)
     b.run(0.2)
     assert b.frame[300] == 100
 

@@ -129,7 +129,7 @@ def test_latest_goes_to_who_moved_last(latest):
 
 def test_the_pocket_takes_a_lamp_as_it_stands_on_the_line(latest):
     """The feed has it at half; one stop down by knob is a quarter, not a stop below what the pocket had."""
-    latest.stage.turn([latest.lamp("dim16")], "level", -1)
+    latest.stage.shift([latest.lamp("dim16")], "level", -1)
     latest.run(0.1)
     assert latest.span("dim16") == b"\x40\x00"
     latest.stage.store("Dark", [latest.lamp("dim16")])

@@ -147,7 +147,7 @@ def test_a_change_is_on_flash_within_5_s_however_the_knob_turns(disk):
         try:
             for _ in range(1500):
                 past.append((device.now, device.state()[0]))
-                device.stage.turn([rng.choice(lamps)], "level", rng.choice((0.1, 0.2, -0.1)))
+                device.stage.shift([rng.choice(lamps)], "level", rng.choice((0.1, 0.2, -0.1)))
                 device.run(40)
         except PowerCut:
             pass

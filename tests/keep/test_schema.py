@@ -28,7 +28,7 @@ from firmware.show import (
 )
 from firmware.show.fault_log import FaultLog
 from firmware.show.file_format import seal
-from firmware.show.personality import LIMITS
+from firmware.show.fixture_light import LIMITS
 from firmware.show.shelf import Shelf
 from firmware.stage.stage import Stage
 from host import Refused, check, schema

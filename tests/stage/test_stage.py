@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from firmware.light import chromaticity, colour, emitters
 from firmware.show import rig_edit
 from firmware.show.show import Show
-from firmware.stage.stage import SOFT, Stage
+from firmware.stage.fade import SOFT
+from firmware.stage.stage import Stage
 from sim.disk import MemoryDisk
 from tests.stage.conftest import slots
 
@@ -29,20 +30,20 @@ def test_one_stop_down_is_half_the_light(stage):
     for n in range(9):
         stage.step(n)
         assert abs(slots(stage, "dim16")[0] - 65535 / 2**n) <= 1
-        stage.turn([stage.show.rig.find("dim16")], "level", -1)
+        stage.shift([stage.show.rig.find("dim16")], "level", -1)
 
 
 def test_a_group_keeps_its_ratios(stage):
     lamps = [stage.show.rig.find(n) for n in ("dim16", "white16", "rgbw16")]
     for f, level in zip(lamps, (0.5, 0.125, 0.25)):
         stage.dial(f, level=level)
-    stage.turn(lamps, "level", 0.5)
+    stage.shift(lamps, "level", 0.5)
     got = [stage.value(f, "level") for f in lamps]
     assert got == pytest.approx([x * math.sqrt(2) for x in (0.5, 0.125, 0.25)], rel=1e-3)
-    stage.turn(lamps, "level", 3)  # the first reaches full after half a stop: all wait there
+    stage.shift(lamps, "level", 3)  # the first reaches full after half a stop: all wait there
     got = [stage.value(f, "level") for f in lamps]
     assert got == pytest.approx([1, 0.25, 0.5], rel=1e-3)
-    assert stage.note == "dim16 is full"
+    assert stage.message == "dim16 is full"
 
 
 def test_slots_of_each_kind(stage):
@@ -199,16 +200,16 @@ def test_a_crossfade_by_hand_goes_both_ways(stage):
     look(stage, "Up", dim16={"level": 1}, rgb16={"level": 1, "hue": 240, "sat": 1})
     stage.dial("dim16", level=0)
     stage.dial("rgb16", level=1, hue=0, sat=1)
-    stage.cross("Up")
+    stage.crossfade("Up")
     for share in (0, 0.25, 0.9, 0.5):
-        stage.hand(share)
+        stage.crossfade_at(share)
         stage.step(5)
         assert abs(slots(stage, "dim16")[0] - share * 65535) <= 2
-    assert stage.hand() == pytest.approx(0.5)
-    stage.hand(1)
+    assert stage.crossfade_at() == pytest.approx(0.5)
+    stage.crossfade_at(1)
     stage.step(6)
     assert slots(stage, "dim16") == [65535]
-    stage.hand(0.2)  # it is over: nothing moves any more
+    stage.crossfade_at(0.2)  # it is over: nothing moves any more
     stage.step(7)
     assert slots(stage, "dim16") == [65535]
 

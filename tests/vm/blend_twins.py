@@ -34,19 +34,19 @@ def patch():
     for n in range(len(FORMS) - 1):
         for c in range(FORMS[n + 1] - FORMS[n]):
             tables.extend(array("H", (2 * c, random.choice([0, 2 * c + 2]),
-                                      random.choice([0, fields.SCALED, fields.WHITE, fields.AROUND]))))
-    fx, fh = array("i", [0] * (fields.STRIDE * FIXTURES)), array("H", [0] * (fields.HALF * FIXTURES))
+                                      random.choice([0, fields.SCALED, fields.WHITE, fields.WRAPS]))))
+    fx, fh = array("i", [0] * (fields.FADE * FIXTURES)), array("H", [0] * (fields.SETUP * FIXTURES))
     first = slot = 0
     for n in range(FIXTURES):
         for field, choices in FIELDS:
-            fx[n * fields.STRIDE + field] = choices()
-        h, form = n * fields.HALF, random.choice(forms)
+            fx[n * fields.FADE + field] = choices()
+        h, form = n * fields.SETUP, random.choice(forms)
         for field, choices in HALVES:
             fh[h + field] = choices()
-        fh[h + fields.CHANNELS], fh[h + fields.CHANNELS_END] = form
-        fh[h + fields.FIRST], fh[h + fields.ADDRESS] = first, slot
+        fh[h + fields.FORM_AT], fh[h + fields.FORM_END] = form
+        fh[h + fields.CHANNELS_AT], fh[h + fields.ADDRESS] = first, slot
         count = (form[1] - form[0]) // fields.FORM
-        first += fh[h + fields.WIDTH] * count
+        first += fh[h + fields.CHANNEL_WIDTH] * count
         slot += 2 * count
     ch = array("i", [random.randint(-60000, 120000) + fields.BIAS for _ in range(first)])
     return par, fx, fh, ch, tables
@@ -54,21 +54,21 @@ def patch():
 
 FORMS = (0, 1, 3, 6, 11)  # where the forms of four personalities begin and end
 FIELDS = (
-    (fields.LEVEL_A, lambda: random.randint(0, 65536)),
-    (fields.LEVEL_B, lambda: random.randint(0, 65536)),
+    (fields.LEVEL_FROM, lambda: random.randint(0, 65536)),
+    (fields.LEVEL_TO, lambda: random.randint(0, 65536)),
     (fields.START, lambda: random.randint(0, 600)),
     (fields.LENGTH, lambda: random.choice([0, 1, 333, 1000, 600000])),
-    (fields.U, lambda: random.choice([0, 1, 65535, 65536, random.randint(0, 65536)])),
+    (fields.DONE, lambda: random.choice([0, 1, 65535, 65536, random.randint(0, 65536)])),
 )
 HALVES = (
     (fields.CURVE, lambda: random.randint(0, 1)),
-    (fields.KELVIN_A, lambda: random.randint(2000, 32767)),
-    (fields.KELVIN_B, lambda: 32767),
+    (fields.KELVIN_FROM, lambda: random.randint(2000, 32767)),
+    (fields.KELVIN_TO, lambda: 32767),
     (fields.SEGMENTS, lambda: random.choice([1, 1, 7, 16])),
     (fields.SEGMENT, lambda: random.randint(0, 15)),
-    (fields.FREE, lambda: random.randint(0, 1)),
-    (fields.WIDTH, lambda: random.randint(2, 3)),
-    (fields.TABLE, lambda: random.choice([0, 0, 257])),
+    (fields.EXEMPT, lambda: random.randint(0, 1)),
+    (fields.CHANNEL_WIDTH, lambda: random.randint(2, 3)),
+    (fields.CURVE_AT, lambda: random.choice([0, 0, 257])),
 )
 
 random.seed(7)

@@ -1,33 +1,25 @@
 """The light as it was, kept small in memory, so that dialling or going to a look can be undone. Used by pages."""
 
-import struct
-
-from firmware.show.personality import PARAMS, SCALE
-
-_LIGHT = "<IHhHHH"
+from firmware.show.fixture_light import EXTRAS, SIX_SIZE, pack_six, unpack_six
 
 
 def take(stage, fixtures):
     """What put_back needs: the light of these fixtures now."""
-    size = struct.calcsize(_LIGHT)
-    out = bytearray(size * len(fixtures))
-    extras = {}
+    out, extras = bytearray(SIX_SIZE * len(fixtures)), {}
     for i, f in enumerate(fixtures):
-        light, raw = stage.light(f)
-        struct.pack_into(_LIGHT, out, i * size, *light)
-        if raw:
-            extras[f.uid] = raw
+        light = stage.light(f)
+        out[i * SIX_SIZE:(i + 1) * SIX_SIZE] = pack_six(light)
+        if light[EXTRAS]:
+            extras[f.uid] = light[EXTRAS]
     return [f.uid for f in fixtures], out, extras
 
 
 def put_back(stage, taken):
     """Bring that light back at once. Fixtures that are gone since are left out."""
     uids, lights, extras = taken
-    size = struct.calcsize(_LIGHT)
     for f in stage.show.rig.fixtures:
         if f.uid in uids:
-            light = struct.unpack_from(_LIGHT, lights, uids.index(f.uid) * size)
-            asked = {name: light[p] / SCALE[p] for p, name in enumerate(PARAMS)}
+            light = unpack_six(lights, uids.index(f.uid) * SIX_SIZE)
             names = f.personality.extras()
-            asked.update({k: v for k, v in extras.get(f.uid, {}).items() if k in names})
-            stage.dial(f, **asked)
+            light[EXTRAS] = {name: value for name, value in extras.get(f.uid, {}).items() if name in names}
+            stage.move_fixture(f, light, 0, 0, 0)

@@ -6,7 +6,7 @@ on virtual time. `Session` acts on it and keeps its own account (`model`) of wha
 
 from firmware.show import file_format, looks_edit, rig_edit, rig_file, shelf_edit
 from firmware.show.fault_log import FaultLog
-from firmware.show.personality import START
+from firmware.show.fixture_light import unlit
 from firmware.show.shelf import Shelf
 from firmware.stage import state_read
 from firmware.stage.stage import Stage
@@ -76,7 +76,7 @@ class World:
 
 def same_light(on, then):
     """True where the light that is on is what was on then; fixtures patched since are as patched."""
-    start = list(START) + [{}]
+    start = unlit()
     return on[1:3] == then[1:3] and all(light == then[3].get(uid, start) for uid, light in on[3].items())
 
 
@@ -279,7 +279,8 @@ class Session:
         stage.store(name)
         names = [look for look, _rows in looks]
         if name in names:
-            looks[names.index(name)] = (name, [2000, rows])
+            at = names.index(name)
+            looks[at] = (name, [looks[at][1][0], rows])  # it keeps its own fade time
         else:
             looks.append((name, [2000, rows]))
 

@@ -5,7 +5,7 @@ from micropython import const
 from firmware.light import colour
 from firmware.parts import once
 from firmware.show import resolve
-from firmware.show.personality import LEVEL, SCALE
+from firmware.show.fixture_light import LEVEL, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.page import Page as _Page
@@ -184,7 +184,7 @@ class Page(_Page):
 
     def _swatch(self, c, x, y, w, h, f, index):
         """A lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
-        light = self.app.stage.light(f)[0]
+        light = self.app.stage.light(f)
         yield
         xy = resolve.chromaticity(light)
         yield

@@ -2,11 +2,11 @@
 
 from firmware.light import level as levels
 from firmware.light import white
-from firmware.show.personality import LIMITS, PARAMS, SCALE
+from firmware.show.fixture_light import EXTRAS, FULL, LEVEL, LIMITS, PARAMS, SCALE
 
 _UNITS = ("1/10", "1/3", "1/2", "%")  # by kit["level"]
 _STOPS = (0.1, 1 / 3, 0.5)
-_FIRST = 1 / 64  # level of lamps that are turned up from out: six stops under full
+_FIRST = FULL // 64  # level of lamps that are turned up from out: six stops under full
 _STEP = {"duv": 0.001, "sat": 0.01, "mix": 0.01}
 _KELVIN = 50
 _MIRED = 2
@@ -22,7 +22,7 @@ def value(stage, fixture, what):
     """A parameter's value in its unit, or a raw channel's 0..65535."""
     if what in PARAMS:
         return stage.value(fixture, what)
-    return stage.light(fixture)[1].get(what, 0)
+    return stage.light(fixture)[EXTRAS].get(what, 0)
 
 
 def span(fixtures, what):
@@ -59,31 +59,22 @@ def turn(stage, kit, fixtures, what, steps):
 
 def _level(stage, fixtures, steps, u):
     unit = _UNITS[u]
-    top = max([stage.value(f, "level") for f in fixtures])
+    top = max([stage.light(f)[LEVEL] for f in fixtures])
     if top <= 0 and steps > 0:
-        first = levels.dial(0.01 if unit == "%" else _FIRST, steps - 1, unit)
+        first = levels.dial(FULL // 100 if unit == "%" else _FIRST, steps - 1, unit)
         for f in fixtures:
-            stage.dial(f, level=first)
+            stage.dial_level(f, first)
         return ""
     if len(fixtures) == 1:
-        stage.dial(fixtures[0], level=levels.dial(_snapped(top, u), steps, unit))
-        return "%s is full" % fixtures[0].name if top == 1 and steps > 0 else ""
+        stage.dial_level(fixtures[0], levels.dial(top, steps, unit))
+        return "%s is full" % fixtures[0].name if top == FULL and steps > 0 else ""
     if unit != "%":
         by = steps * _STOPS[u]
     else:
         new = levels.dial(top, steps, unit)
         by = levels.stops(new / top) if 0 < new != top else steps
-    stage.turn(fixtures, "level", by)
-    return stage.note
-
-
-def _snapped(level, u):
-    """The mark that a level stands on, as the stage keeps levels in whole 65536ths; else the level."""
-    if level > 0 and u < len(_STOPS):
-        mark = levels.share(int(levels.stops(level) / _STOPS[u] - 0.5) * _STOPS[u])
-        if int(mark * 65536 + 0.5) == int(level * 65536 + 0.5):
-            return mark
-    return level
+    stage.shift(fixtures, "level", by)
+    return stage.message
 
 
 def _next(kit, what, now, steps):

@@ -31,7 +31,7 @@ class Page(Choice):
     def choose(self, item):
         app, looks, name = self.app, self.app.show.looks, self.name
         if item == _CROSS:
-            if app.try_to(app.stage.cross, name):
+            if app.try_to(app.stage.crossfade, name):
                 app.open("look_crossfade", name)
         elif item == _NAME:
             app.open("name", "look", name, undo_edits.rename_look, (name,), ("looks",))

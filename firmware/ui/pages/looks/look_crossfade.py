@@ -16,13 +16,13 @@ class Page(_Page):
 
     def turn(self, detents):
         stage = self.app.stage
-        stage.hand(round(stage.hand() * 50 + detents) / 50)
+        stage.crossfade_at(round(stage.crossfade_at() * 50 + detents) / 50)
 
     def back(self):
         self.app.open("looks")
 
     def body(self, c, top, bottom):
-        share = self.app.stage.hand()
+        share = self.app.stage.crossfade_at()
         tall = c.line_height(fonts.BIG)
         y = top + (bottom - top - tall) // 3
         c.text("%d %%" % (share * 100 + 0.5), 0, y, fonts.BIG, theme.TEXT, width=c.width, align=fonts.CENTRE)

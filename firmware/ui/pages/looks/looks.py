@@ -5,7 +5,7 @@ from micropython import const
 from firmware.light import colour
 from firmware.parts import once
 from firmware.show import resolve
-from firmware.show.personality import LEVEL
+from firmware.show.fixture_light import LEVEL
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.page import Choice

@@ -3,8 +3,8 @@
 from firmware.light import exposure
 from firmware.parts import once
 from firmware.show.dates import day_text
+from firmware.show.fixture_light import LEVEL
 from firmware.show.meter_readings import COUNT, DATE, DUV, KELVIN, Readings
-from firmware.show.personality import LEVEL
 from firmware.ui.frame.page import Choice
 from firmware.ui.pages.meter.meter_steps import number
 
@@ -150,4 +150,4 @@ class Page(Choice):
 
 def lit(stage, fixture):
     """The level asked of a lamp now, 0..65536."""
-    return stage.light(fixture)[0][LEVEL]
+    return stage.light(fixture)[LEVEL]

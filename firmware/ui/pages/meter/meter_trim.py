@@ -26,7 +26,7 @@ class Page(Choice):
         self.items = list(_SETTINGS if white else _LEVELS) + [_MAKE, _AWAY]
         self.values = {}  # per cent: lux or kelvin
         self.old = fixture.trims.get(self.name)
-        self.light = app.stage.light(fixture)[0]
+        self.light = app.stage.light(fixture)
         if self.old is not None:
             rig_edit.trim(app.show.rig, fixture, **{self.name: None})
         self.was = None

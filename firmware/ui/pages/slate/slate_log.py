@@ -3,6 +3,7 @@ take's [scene, letter, set-up, take] where the user dialled it."""
 
 from firmware.parts import once
 from firmware.show import slate as slates
+from firmware.show.fixture_light import EXTRAS, from_pairs
 from firmware.show.slate import BLACK, EFFECTS, LETTER, MASTER, SCENE, SETUP, TAKE_NO, TEXT
 
 _BACK_MS = 1000  # the light comes back in a fade: a jump would flash
@@ -37,8 +38,9 @@ def recall(app, slate, entry):
     for uid, _name, _address, _check, light, pairs in lamps:
         if uid in there:
             names = there[uid].personality.extras()
-            lights[uid] = light + [{names[place]: value for place, value in pairs if place < len(names)}]
-    stage.bring(lights, _BACK_MS)
+            light[EXTRAS] = from_pairs(pairs, names)
+            lights[uid] = light
+    stage.fade_to(lights, _BACK_MS)
     stage.master_units = entry[MASTER]
     stage.blackout = bool(entry[slates.FLAGS] & BLACK)
     stage.look_number = entry[slates.LOOK]
@@ -55,12 +57,12 @@ def effects_on(stage):
 def settle(stage):
     """Let lamps that stand show their own light and nothing of the way they came: a white lamp's hue slot keeps the hue
     that it came from, which nobody sees, but the next time the bytes would be others."""
-    if stage.hand() < 1:
+    if stage.crossfade_at() < 1:
         return
     for f in stage.show.rig.fixtures:
-        way = stage.way(f)
-        if not way[3]:
-            stage.put(f, *way)
+        start_light, end_light, start, length, curve = stage.fade_of(f)
+        if not length:
+            stage.set_fade(f, start_light, end_light, start, length, curve)
 
 
 def words(at):

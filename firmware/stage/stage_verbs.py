@@ -1,0 +1,163 @@
+"""What the pages ask of the stage: dial light, store it as a look, fade to a look, crossfade by hand.
+
+Each is a function with the stage as its first argument, and a method of Stage.
+"""
+
+from firmware.light import level as levels
+from firmware.show.fixture_light import EXTRAS, FULL, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE
+from firmware.stage import fade
+from firmware.stage import patch_fields as fields
+
+LONGEST_S = 600  # of a fade
+_NEW_LOOK_S = 2  # the fade time of a new look
+
+
+def dial(stage, fixture, **asked):
+    """Ask light of one fixture at once: level=, mix=, sat= (0..1), cct= (K), duv=, hue= (degrees), and raw channels by
+    name (0..65535). fixture: a Fixture or a name. What it asks beyond LIMITS is held there.
+
+    A saturation above 0 turns the colour on (mix 1) where it was off. Errors: KeyError: no such fixture or channel.
+    """
+    if isinstance(fixture, str):
+        fixture = stage.show.rig.find(fixture)
+    if stage.pick_up:
+        stage.pick_up(fixture)
+    light = stage.light(fixture)
+    for name, value in asked.items():
+        if name in PARAMS:
+            _set(light, PARAMS.index(name), int(round(value * SCALE[PARAMS.index(name)])))
+        elif name in fixture.personality.extras():
+            light[EXTRAS][name] = max(0, min(65535, int(value)))
+        else:
+            raise KeyError("%s has no %s" % (fixture.name, name))
+    if "sat" in asked and "mix" not in asked:
+        light[MIX] = (light[MIX] or SCALE[MIX]) if light[SAT] else 0
+    _at_once(stage, fixture, light)
+
+
+def dial_level(stage, fixture, level):
+    """Ask a level of one fixture at once. level: whole number 0..65536."""
+    if stage.pick_up:
+        stage.pick_up(fixture)
+    light = stage.light(fixture)
+    _set(light, LEVEL, level)
+    _at_once(stage, fixture, light)
+
+
+def shift(stage, fixtures, param, amount):
+    """Dial several at once, by difference: level in stops (ratios stay, so all stop where one hits its end), cct in
+    mired, else in the parameter's unit. `message` says who hit an end."""
+    stage.message = ""
+    if stage.pick_up:
+        for f in fixtures:
+            stage.pick_up(f)
+    if param == "level":
+        _shift_levels(stage, fixtures, amount)
+        return
+    for f in fixtures:
+        now = stage.value(f, param)
+        if param == "cct":
+            stage.dial(f, cct=1e6 / max(1, 1e6 / now + amount))
+        elif param == "hue":
+            stage.dial(f, hue=(now + amount) % 360)
+        elif param in PARAMS:
+            stage.dial(f, **{param: now + amount})
+
+
+def present(stage, fixtures=None):
+    """{uid: light} of what is on, of all fixtures or of those given, as a look keeps it."""
+    return {f.uid: stage.light(f) for f in fixtures or stage.show.rig.fixtures}
+
+
+def store(stage, name, fixtures=None, seconds=None):
+    """Keep the light that is on as a look, of all fixtures or of those given. seconds: its fade time; None: as it was,
+    and 2 s for a new look. Errors: as looks_edit.store."""
+    looks = stage.show.looks
+    if seconds is None:
+        seconds = _NEW_LOOK_S
+        if name.strip() in looks.names():
+            seconds = looks.recall(name.strip())[1] / 1000
+    stage.look_number = looks.store(name, stage.present(fixtures), int(seconds * 1000))
+
+
+def go(stage, look, seconds=None):
+    """Fade to a look (a name) in 0..600 s; None: the look's own time. Starts from the light that is on.
+
+    Fixtures that the look doesn't cover go on as they are. Errors: ValueError: no such look, it is damaged, or the time
+    is out of range.
+    """
+    lights, its_ms = stage.show.looks.recall(look)
+    length = its_ms if seconds is None else int(round(seconds * 1000))
+    if not 0 <= length <= LONGEST_S * 1000:
+        raise ValueError("Fade time %s s: can be 0 to 600" % seconds)
+    stage.look_number = stage.show.looks.number(look)
+    stage.fade_to(lights, length)
+
+
+def fade_to(stage, lights, length):
+    """Fade to light that no look holds: {uid: light}, in ms from the light that is on."""
+    stage.paused = False
+    moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
+    slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
+    if 0 in lights:
+        stage.move_raw(lights[0], length)
+    for f in moving:
+        start = stage.time + slowest - f.trims.get("lag", 0)
+        stage.move_fixture(f, lights[f.uid], start, length, stage.curve)
+
+
+def crossfade(stage, look):
+    """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
+    lights, _its_ms = stage.show.looks.recall(look)
+    moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
+    if 0 in lights:
+        stage.move_raw(lights[0], None if moving else 0)
+    for f in moving:
+        stage.move_fixture(f, lights[f.uid], 0, LONGEST_S * 1000, fade.LINEAR)
+        stage.patch.fades[stage.place(f) * fields.FADE + fields.LENGTH] = 0
+    stage.by_hand = moving
+
+
+def crossfade_at(stage, share=None):
+    """Move the crossfade by hand to `share`, 0..1 -> where it is. At 1 it is over; None only asks."""
+    if not stage.by_hand:
+        return 1.0
+    fades = stage.patch.fades
+    if share is not None:
+        units = max(0, min(FULL, int(share * FULL + 0.5)))
+        for f in stage.by_hand:
+            fades[stage.place(f) * fields.FADE + fields.DONE] = units
+        if stage.raw:
+            stage.raw.at(units)
+        if units == FULL:
+            stage.by_hand = []
+            return 1.0
+    return fades[stage.place(stage.by_hand[0]) * fields.FADE + fields.DONE] / FULL
+
+
+def _shift_levels(stage, fixtures, stops):
+    now = [stage.light(f)[LEVEL] for f in fixtures]
+    new, hit = levels.dial_stops(now, stops)
+    if hit is not None:
+        stage.message = "%s is %s" % (fixtures[hit].name, "full" if stops > 0 else "as low as it goes")
+        if stops < 0 and len(fixtures) == 1 and new[0] >= now[0]:  # one detent below the darkest is off
+            new, stage.message = [0], ""
+    for f, units in zip(fixtures, new):
+        dial_level(stage, f, units)
+
+
+def _set(light, p, value):
+    light[p] = max(LIMITS[p][0], min(LIMITS[p][1], value))
+
+
+def _at_once(stage, fixture, light):
+    """A fixture gives a light from now on. Where only the level is another, no colour is solved again."""
+    patch, i = stage.patch, stage.place(fixture)
+    goal = fade.light(patch, i, fields.LIGHT_TO)
+    stands = (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE
+              and patch.setups[i * fields.SETUP + fields.SEGMENTS] == 1)
+    if stands and light[LEVEL + 1:] == goal[LEVEL + 1:]:
+        fade.set_ends(patch, i, light, light)
+        stage.touched.add(fixture.uid)
+        return
+    stage.move_fixture(fixture, light, 0, 0, fade.LINEAR)

@@ -263,8 +263,8 @@ def test_the_same_seed_gives_the_same_frames_whatever_the_ticks(kind):
         assert rows[0] != rows[2]
 
 
-# SHA-256 (its first 16 digits) of a minute of values with the parameters at first, seed 1 and seed 7, taken from the
-# code of the day when effects were first saved in shows. A kind that is in shows must never change its run.
+# SHA-256, its first 16 digits, of a minute of values with the parameters at first, for seed 1 and seed 7. Recorded while
+# all kinds were still one module: shows that have a kind keep their light.
 _DIGESTS = (
     ("Lightning", "8699134d4f7fa5a7", "cf02e8bb864c0a5d"),
     ("Flame", "87497be18bbac375", "c19ea62aa2a44d44"),

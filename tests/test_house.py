@@ -168,7 +168,7 @@ def test_what_is_loaded_by_name_is_there():
 
 
 def test_names_of_modules_in_strings_stand_nowhere_else():
-    """Only once, Part and the tables of pages and effects name modules in strings, and only parts.py touches sys.modules."""
+    """Only once, Part and the two tables (_NAMING) name modules in strings, and only parts.py touches sys.modules."""
     for name, path in firmware().items():
         tree = ast.parse(path.read_text())
         allowed = [loads(node)[0] for node in ast.walk(tree) if loads(node)]

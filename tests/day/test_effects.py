@@ -9,11 +9,13 @@ import statistics
 import numpy
 import pytest
 
+from firmware import parts
 from firmware.light.effects import low_sun, table
 from firmware.light.effects.dice import Dice
-from firmware.show import effect_fields, effect_settings, rig_edit
+from firmware.show import effect_fields, effect_settings, rig_edit, shelf_edit
 from firmware.show.effect_fields import ACTS, COLOUR, DEPTH, FADE, LAMPS, LEVEL, ON, PARAMS, SEED, WHITE
 from firmware.show.show import Show
+from firmware.stage import effects
 from firmware.stage.effects import Effects
 from firmware.stage.stage import Stage
 from sim import Bench
@@ -263,8 +265,8 @@ def test_the_same_seed_gives_the_same_frames_whatever_the_ticks(kind):
         assert rows[0] != rows[2]
 
 
-# SHA-256, its first 16 digits, of a minute of values with the parameters at first, for seed 1 and seed 7. Recorded while
-# all kinds were still one module: shows that have a kind keep their light.
+# SHA-256, its first 16 digits, of a minute of values with the parameters at first, for seed 1 and seed 7. Recorded
+# while all kinds were still one module: shows that have a kind keep their light.
 _DIGESTS = (
     ("Lightning", "8699134d4f7fa5a7", "cf02e8bb864c0a5d"),
     ("Flame", "87497be18bbac375", "c19ea62aa2a44d44"),
@@ -462,7 +464,71 @@ def test_what_is_no_effect_is_left_out_and_said():
         effect_settings.save(lit.show, [good] * 17)
 
 
+# --- the code of the kinds ---
+
+
+def test_only_the_kinds_that_are_on_are_loaded():
+    """Every way in which an effect ends closes its part; of two of one kind the second takes the module over."""
+    lit = Lit("dim16", "full16")
+    before = list(parts._open)
+
+    def kinds():
+        return [part.module.__name__.rsplit(".", 1)[1] for part in parts._open if part not in before]
+
+    lit.start("Flame")
+    twin = lit.start("Flame", seed=2)
+    pulse = lit.start("Pulse")
+    assert kinds() == ["flame", "flame", "pulse"]
+    lit.effects.start(pulse, lit.now)  # begins anew
+    assert kinds() == ["flame", "flame", "pulse"]
+    lit.effects.add(twin)
+    lit.effects.remove(twin)
+    assert kinds() == ["flame", "pulse"]
+    assert len(set(lit.run(2))) > 20
+    lit.effects.stop(pulse, lit.now)
+    lit.run(0.1)  # faded out
+    assert kinds() == ["flame"]
+    pulse[LAMPS] = [99]
+    with pytest.raises(ValueError, match="choose others"):
+        lit.effects.start(pulse, lit.now)
+    assert kinds() == ["flame"]
+    lit.effects.close()
+    assert kinds() == [] and not lit.effects.running
+
+
+@pytest.mark.parametrize("fails", ["Part", "Running"])
+def test_no_memory_for_an_effect_is_said_and_leaves_nothing(monkeypatch, fails):
+    def full(*args):
+        raise MemoryError
+
+    lit = Lit("full16")
+    effect = lit.start("Flame", acts=7)
+    lit.run(0.2)
+    before = len(parts._open)
+    monkeypatch.setattr(effects, fails, full)
+    with pytest.raises(ValueError, match="No memory for Flame"):
+        lit.effects.start(effect, lit.now)
+    assert len(parts._open) == before - 1 and not lit.effects.running
+    bare = Lit("full16")
+    bare.run(0.2)
+    assert lit.run(0.2)[-1] == bytes(bare.stage.frame)
+
+
 # --- on the device ---
+
+
+def test_another_show_lets_the_effects_code_go():
+    with Bench() as b:
+        before = list(parts._open)
+        b.app.open("effects")
+        b.push_turn(2)
+        b.press()
+        b.run(0.5)
+        on = [part.module.__name__ for part in parts._open if part not in before]
+        assert "firmware.light.effects.lightning" in on
+        b.app.open_show(shelf_edit.new(b.app.shelf, "Other"))
+        assert not [part for part in parts._open if ".effects" in part.module.__name__ and part not in before]
+        assert b.app.stage.effects is None
 
 
 def test_lightning_on_the_window_lamp():

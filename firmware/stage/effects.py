@@ -226,9 +226,10 @@ class Effects:
             if not par[fields.MODE]:
                 free = fh[place * fields.HALF + fields.FREE]
                 fx[o + fields.SHARE] = level if free else mul16(level, par[fields.MASTER])
+        made, lengths = self._key_made, self._key_length
         for place in self._on_colour:
-            o, length = place * fields.STRIDE, self._key_length[place]
-            done = min(now - self._key_made[place], length)
+            o, length = place * fields.STRIDE, lengths[place]
+            done = min(now - made[place], length)
             fx[o + fields.T_LINE] = fx[o + fields.T_WHITE] = done * fields.ONE // length
 
     def tidy(self, now):

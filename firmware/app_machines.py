@@ -82,8 +82,10 @@ class Machines:
                 return
 
     def _stop_effects(self):
-        self._app.stage.effects = None
-        self._close("effects")
+        if "effects" in self._parts:  # at power-up there is no stage yet
+            self._app.stage.effects.close()
+            self._app.stage.effects = None
+            self._close("effects")
 
     # --- the feed ---
 
@@ -145,7 +147,7 @@ class Machines:
     def close_show(self):
         """The show that is on gives way to another; the feed goes on."""
         self.stop_running_order()
-        self._close("effects")
+        self._stop_effects()
 
     def open_show(self, held):
         """A show and its stage are there. held: as App takes it."""

@@ -11,6 +11,7 @@ import pathlib
 import pytest
 
 import boards
+from firmware.light.effects import table as effects
 from firmware.ui.pages import home, table
 
 ROOT = pathlib.Path(__file__).parent.parent
@@ -37,6 +38,8 @@ MAY = {
     "boards": {"boards", "hal"},
     "host": {"host", "firmware/show", "firmware/light", "boards", "sim"},
 }
+# Who may name modules in strings, beside literals to once and Part.
+_NAMING = ("firmware.parts", "firmware.ui.pages.table", "firmware.light.effects.table")
 # What MicroPython has on all our chips, and the modules of a chip (hal and boards only).
 BUILT_IN = {"array", "binascii", "errno", "framebuf", "gc", "io", "json", "math", "micropython", "os", "random",
             "struct", "sys", "time", "vfs"}
@@ -165,7 +168,7 @@ def test_what_is_loaded_by_name_is_there():
 
 
 def test_names_of_modules_in_strings_stand_nowhere_else():
-    """Only once, Part and the table of pages name modules in strings, and only parts.py touches sys.modules."""
+    """Only once, Part and the two tables (_NAMING) name modules in strings, and only parts.py touches sys.modules."""
     for name, path in firmware().items():
         tree = ast.parse(path.read_text())
         allowed = [loads(node)[0] for node in ast.walk(tree) if loads(node)]
@@ -174,10 +177,27 @@ def test_names_of_modules_in_strings_stand_nowhere_else():
         for node in ast.walk(tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value not in docs:
                 named = node.value.startswith(("firmware.", "hal.", "boards."))
-                assert not named or node in allowed or name in ("firmware.parts", "firmware.ui.pages.table"), (
-                    name, node.lineno)
+                assert not named or node in allowed or name in _NAMING, (name, node.lineno)
             if isinstance(node, ast.Attribute) and node.attr == "modules":
                 assert name == "firmware.parts", (name, node.lineno)
+
+
+def test_every_effect_is_in_the_table_and_every_name_in_it_is_an_effect():
+    """Each has what firmware/light/effects/__init__.py says of it."""
+    files = (ROOT / "firmware/light/effects").glob("*.py")
+    modules = {path.stem for path in files if "\ndef run(" in path.read_text()}
+    assert sorted(modules) == sorted(effects.find(name).rsplit(".", 1)[1] for name in effects.NAMES)
+    for name in effects.NAMES:
+        found = importlib.import_module(effects.find(name))
+        assert set(found.ACTS.split()) <= set(found.MAY.split()) <= {"level", "white", "colour"}, name
+        assert found.ADDS in (True, False) and found.EACH in (True, False), name
+        assert found.run.__code__.co_argcount == 1 + len(found.PARAMS.split("\n")), name
+        for row in found.PARAMS.split("\n"):
+            _label, _unit, low, high, first, step = row.split(",")
+            assert int(low) <= int(first) <= int(high) and int(step) > 0, (name, row)
+    for bad in ("", "Flam", "flame", "dice"):
+        with pytest.raises(KeyError):
+            effects.find(bad)
 
 
 def names_of_pages():

@@ -1,4 +1,5 @@
-"""The parts of an effect, by name: what stage/effects.py must know of it all the time. The rest is in effects.py."""
+"""The fields of an effect and what it acts on, by name: all that stage/effects.py needs to know of its settings while
+it plays. The rest is in effect_settings.py."""
 
 from micropython import const
 

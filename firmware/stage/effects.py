@@ -1,4 +1,5 @@
-"""Effects as light, on top of the look that is on: between the stage's move and make. Made when the first is started.
+"""Effects as light, on top of the look that is on: between the stage's move and make. A machine (app_machines.py): it
+is there while an effect is on or a page of theirs is open, and each kind's code is there while an effect of it is on.
 
 Level goes straight into the stage's shares, every tick, without allocation. White and colour go the way of all light,
 through the personality, as keyframes: one lamp's is worked out in a step, and between two the tick moves evenly.
@@ -9,10 +10,11 @@ from array import array
 from micropython import const
 
 from firmware.light import white
-from firmware.parts import once
+from firmware.light.effects.dice import SLOT_MS, Dice
+from firmware.parts import Part, once
 from firmware.show.effect_fields import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, LEVEL, ON, PARAMS, SEED, SEEDS, WHITE
 from firmware.show.fixture_light import CCT, HUE, LIMITS, MIX, SAT
-from firmware.stage import effect_models, fade
+from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.flash_limiter import Limiter
 from firmware.stage.patch_fields import mul16
@@ -20,114 +22,144 @@ from firmware.stage.patch_fields import mul16
 _MOST_SLOTS = const(50)  # of catching up in one tick
 _KEY_MS = const(120)  # between two keyframes of a lamp, at least
 _KEY_COST_MS = const(16)  # as fade.py
-_VOICES = const(12)  # of one effect, at most: where there are more lamps, every twelfth does the same
+_MOST_RUNS = const(12)  # of one effect: where there are more lamps, every twelfth does the same
 _MIREDS = const(150)  # how far an effect at full depth moves the white
-_TINTED = WHITE | COLOUR
 
 
 class Running:
-    """One effect that is on, on the lamps of a rig. `values`: its present value for each of its voices."""
+    """One effect that is on. `effect`: its settings; `lamps`: their places in the rig, an array; `adds`: it adds light
+    to the look; `runs`: how many runs it has, one for all lamps or one for each; `gain`: depth and fade, 0..65536."""
 
-    def __init__(self, effect, lamps, now):
-        kind = effect[KIND]
+    def __init__(self, part, effect, lamps, now):
+        """part: the Part of its kind's module, which close() closes."""
+        kind = part.module
         self.effect = effect
-        self.lamps = lamps  # places in the rig, array
-        self.adds = once("firmware.show.effect_settings", "kind", kind)[2]
-        self.sun = kind == "Low sun"
-        count = min(len(lamps), _VOICES) if kind in effect_models.ALONE else 1
-        seeds = [(effect[SEED] + 101 * n) % SEEDS + 1 for n in range(count)]
-        self._runs = [effect_models.RUNS[kind](effect_models.Dice(seed), *effect[PARAMS]) for seed in seeds]
-        self.values = array("i", [next(run) for run in self._runs])
+        self.lamps = lamps
+        self.adds = kind.ADDS
+        self.runs = min(len(lamps), _MOST_RUNS) if kind.EACH else 1
+        self._level = getattr(kind, "level", None)
+        self._kelvin = getattr(kind, "kelvin", None)
+        seeds = [(effect[SEED] + 101 * n) % SEEDS + 1 for n in range(self.runs)]
+        self._generators = [kind.run(Dice(seed), *effect[PARAMS]) for seed in seeds]
+        self._values = array("i", [next(run) for run in self._generators])
         self._slot = now
-        self.gain = 0  # 0..65536: depth and fade
-        self._ramp = (0, 0, now, effect[FADE])  # from, to, since, ms
-        self.aim(effect[DEPTH], now)
+        self.gain = 0
+        self.fade_to(effect[DEPTH], now)
+        self._part = part
 
-    def aim(self, depth, now):
+    def close(self):
+        """It is off: let its kind's code go."""
+        self._part.close()
+
+    def fade_to(self, depth, now):
         """Fade to a depth, per cent, from where it is."""
-        self._ramp = (self.gain, depth * fields.ONE // 100, now, self.effect[FADE])
+        self._from, self._to = self.gain, depth * fields.ONE // 100
+        self._since, self._length = now, self.effect[FADE]
 
-    def over(self):
+    def has_ended(self):
         """True when it has faded out."""
-        return not self.gain and not self._ramp[1]
+        return not self.gain and not self._to
 
     def move(self, now):
         """Bring it to now, ms. Never allocates."""
-        low, high, since, ms = self._ramp
-        done = now - since
-        if done >= ms:
-            self.gain = high
+        done, length = now - self._since, self._length
+        if done >= length:
+            self.gain = self._to
         elif done > 0:
-            self.gain = low + (high - low) // 64 * (done * 64 // ms)
+            self.gain = self._from + (self._to - self._from) // 64 * (done * 64 // length)
         n = 0
-        while now - self._slot >= effect_models.SLOT_MS:
-            self._slot += effect_models.SLOT_MS
+        while now - self._slot >= SLOT_MS:
+            self._slot += SLOT_MS
             n += 1
             if n > _MOST_SLOTS:
                 self._slot = now
-            for k in range(len(self._runs)):
-                self.values[k] = next(self._runs[k])
+            for k in range(self.runs):
+                self._values[k] = next(self._generators[k])
 
     def share(self, k):
-        """How much of what is left its k-th lamp gets or loses now, 0..65536."""
-        v = self.values[k % len(self.values)]
-        if self.sun:
-            v = effect_models.sun_level(v)
+        """How much of what is left its k-th lamp gets or loses now, 0..65536. Never allocates."""
+        v = self._values[k % self.runs]
+        if self._level:
+            v = self._level(v)
         return mul16(self.gain, v if self.adds else fields.ONE - v)
 
-    def value(self, k):
-        """The present value for its k-th lamp."""
-        return self.values[k % len(self.values)]
+    def change(self, light, k):
+        """Change the white and colour of its k-th lamp's light (six ints). Brighter is cooler, as in flames, unless the
+        kind says otherwise."""
+        v, acts = self._values[k % self.runs], self.effect[ACTS]
+        if acts & WHITE:
+            kelvin = light[CCT]
+            if self._kelvin:
+                kelvin = white.between(kelvin, self._kelvin(v, self.effect[PARAMS]), self.gain / fields.ONE)
+            else:
+                mireds = _MIREDS * (v if self.adds else v - fields.ONE) * self.gain / fields.ONE / fields.ONE
+                kelvin = 1e6 / max(40, 1e6 / kelvin - mireds)
+            light[CCT] = max(LIMITS[CCT][0], min(LIMITS[CCT][1], int(kelvin + 0.5)))
+        if acts & COLOUR:
+            light[HUE] = (light[HUE] + 36000 * v // fields.ONE) % 36000
+            if light[MIX] == 0 or light[SAT] == 0:
+                light[MIX], light[SAT] = LIMITS[MIX][1], 0
+            light[SAT] += mul16(LIMITS[SAT][1] - light[SAT], self.gain)
 
 
 class Effects:
-    """`kept`: all effects of the show, to be read. `running`: those that are on. `limit`: the limiter. `note`: lamps
-    that an effect had to leave out, in words. `faults`: damage to the file."""
+    """`saved`: all effects of the show, to be read. `running`: those that are on. `limit`: the limiter of flashes.
+    `message`: lamps that an effect had to leave out, in words. `faults`: damage to the file."""
 
     def __init__(self, stage):
         self.running = []
-        self.kept, fault = once("firmware.show.effect_settings", "load", stage.show)
+        self.saved, fault = once("firmware.show.effect_settings", "load", stage.show)
         self.faults = [fault] if fault else []
-        self.note = ""
+        self.message = ""
         self._stage = stage
         self._now = 0
         self.limit = None
         self.repatch()
 
+    def close(self):
+        """Let the code of those that are on go. The stage must not ask this again."""
+        for running in self.running:
+            running.close()
+        self.running = []
+
     def repatch(self):
         """The rig changed: lamps that are gone leave their effects, the others go on."""
         rig = self._stage.show.rig
-        was, self.limit = self.limit, Limiter(len(rig))
-        self.limit.on = was is None or was.on
+        old, self.limit = self.limit, Limiter(len(rig))
+        self.limit.on = old is None or old.on
         self._levels = array("i", [0] * len(rig))
-        self._leveled = array("i")  # places of lamps with an effect on level
-        self._keys = {}  # place: [running and its lamp's number, ...], from ms, length, its fields.CHANGES then
-        self._turn = 0
-        for run in self.running:
-            run.lamps = array("i", self._able(run.effect)[0])
-        self._spread()
+        self._on_level = array("i")  # places of lamps with an effect on level
+        # Of lamps with an effect on white or colour: {place: [(running, number of the lamp in it), ...]}, and by place
+        # when the last keyframe was made, how long it takes, and the stage's number for the look's light then.
+        self._on_colour = {}
+        self._key_made = array("i", [0] * len(rig))
+        self._key_length, self._key_changes = [array("H", [0] * len(rig)) for _ in range(2)]
+        self._next_key = 0
+        for running in self.running:
+            running.lamps = array("i", self._lamps(running.effect)[0])
+        self._assign()
 
     def add(self, effect):
-        """Keep one more. Errors: ValueError: too many; OSError(ENOSPC): nothing changed."""
-        once("firmware.show.effect_settings", "save", self._stage.show, self.kept + [effect])
-        self.kept.append(effect)
+        """Save one more. Errors: ValueError: too many; OSError(ENOSPC): nothing changed."""
+        once("firmware.show.effect_settings", "save", self._stage.show, self.saved + [effect])
+        self.saved.append(effect)
 
     def remove(self, effect):
-        """Take one off and forget it. Errors: OSError(ENOSPC): nothing changed."""
-        left = [other for other in self.kept if other is not effect]
+        """Take one off and delete it. Errors: OSError(ENOSPC): nothing changed."""
+        left = [other for other in self.saved if other is not effect]
         once("firmware.show.effect_settings", "save", self._stage.show, left)
-        self.kept = left
-        self._drop(effect)
-        self._spread()
+        self.saved = left
+        self._take_off(effect)
+        self._assign()
 
     def save(self):
-        """Keep the settings as they are. Errors: OSError(ENOSPC)."""
-        once("firmware.show.effect_settings", "save", self._stage.show, self.kept)
+        """Save the settings as they are. Errors: OSError(ENOSPC)."""
+        once("firmware.show.effect_settings", "save", self._stage.show, self.saved)
 
     def resume(self, now):
         """After power-up: put those on that were on -> what cannot be, in words."""
         faults = []
-        for effect in self.kept:
+        for effect in self.saved:
             if effect[ON]:
                 try:
                     self.start(effect, now)
@@ -136,33 +168,29 @@ class Effects:
         return faults
 
     def start(self, effect, now):
-        """Put an effect on; where it is on already it begins anew. Errors: ValueError: no lamp of its can do it."""
-        self._drop(effect)
-        able, left = self._able(effect)
-        if not able:
-            if not left:
-                raise ValueError("%s: its lamps are gone, choose others" % effect[KIND])
-            acts = once("firmware.show.effect_settings", "acts_on", effect[ACTS])
-            raise ValueError("%s has no %s" % (", ".join(left), acts))
-        self.note = "Left out: " + ", ".join(left) if left else ""
-        self.running.append(Running(effect, array("i", able), now))
-        self._spread()
+        """Put an effect on; where it is on already it begins anew. Errors: ValueError: none of its lamps can do it, or
+        there is no memory for it."""
+        self._take_off(effect)
+        try:
+            self.running.append(self._begun(effect, now))
+        finally:
+            self._assign()
 
     def stop(self, effect, now):
         """Let it fade out."""
-        for run in self.running:
-            if run.effect is effect:
-                run.aim(0, now)
+        for running in self.running:
+            if running.effect is effect:
+                running.fade_to(0, now)
 
-    def deepen(self, effect, now):
+    def follow_depth(self, effect, now):
         """Its depth was changed: go there."""
-        for run in self.running:
-            if run.effect is effect:
-                run.aim(effect[DEPTH], now)
+        for running in self.running:
+            if running.effect is effect:
+                running.fade_to(effect[DEPTH], now)
 
     def is_on(self, effect):
         """True until it has faded out."""
-        return any(run.effect is effect for run in self.running)
+        return any(running.effect is effect for running in self.running)
 
     def rate(self):
         """Flashes in the last second, in halves: 3 is one and a half."""
@@ -171,146 +199,139 @@ class Effects:
     # --- the tick ---
 
     def follow(self, now):
-        """First in the tick: where the look's light was changed under a tinted lamp, its light is worked out again."""
+        """First in the tick: where the look's light was changed under an effect on white or colour, the lamp's light is
+        worked out again."""
         self._now = now
-        stage = self._stage
-        for place in self._keys:
-            if self._keys[place][3] != stage.patch.setups[place * fields.SETUP + fields.CHANGES]:
-                self._key(place, now, True)
+        for place in self._on_colour:
+            if self._key_changes[place] != self._stage.changes_of(place):
+                self._make_key(place, now, True)
 
     def apply(self, patch):
         """Between move and make. Never allocates."""
         now, levels = self._now, self._levels
-        fx, fh = patch.fades, patch.setups
-        par, limit = patch.common, self.limit
-        for place in self._leveled:
-            levels[place] = fx[place * fields.FADE + fields.LEVEL]
+        fades, setups = patch.fades, patch.setups
+        common, limit = patch.common, self.limit
+        for place in self._on_level:
+            levels[place] = fades[place * fields.FADE + fields.LEVEL]
         for n in range(len(self.running)):
-            run = self.running[n]
-            run.move(now)
-            if run.effect[ACTS] & LEVEL:
-                self._mix(run, levels)
-        for place in self._leveled:
+            running = self.running[n]
+            running.move(now)
+            if running.effect[ACTS] & LEVEL:
+                _mix(running, levels)
+        for place in self._on_level:
             o = place * fields.FADE
-            base = fx[o + fields.LEVEL]
+            base = fades[o + fields.LEVEL]
             # What the limit holds back is older than the base: together they may leave the range.
             level = max(0, min(fields.ONE, base + limit.pass_on(place, levels[place] - base, now)))
-            if not par[fields.MODE]:
-                free = fh[place * fields.SETUP + fields.EXEMPT]
-                fx[o + fields.OUTPUT] = level if free else mul16(level, par[fields.MASTER])
-        for place in self._keys:
-            key, o = self._keys[place], place * fields.FADE
-            done = min(now - key[1], key[2])
-            fx[o + fields.PLACE] = fx[o + fields.WHITE_PLACE] = done * fields.ONE // key[2]
-
-    def _mix(self, run, levels):
-        """Let one effect work on the levels."""
-        lamps, alone = run.lamps, len(run.values) > 1
-        share = run.share(0)
-        for k in range(len(lamps)):
-            if alone:
-                share = run.share(k)
-            level = levels[lamps[k]]
-            levels[lamps[k]] = level + mul16(fields.ONE - level, share) if run.adds else level - mul16(level, share)
+            if not common[fields.MODE]:
+                free = setups[place * fields.SETUP + fields.EXEMPT]
+                fades[o + fields.OUTPUT] = level if free else mul16(level, common[fields.MASTER])
+        made, lengths = self._key_made, self._key_length
+        for place in self._on_colour:
+            o, length = place * fields.FADE, lengths[place]
+            done = min(now - made[place], length)
+            fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = done * fields.ONE // length
 
     def tidy(self, now):
         """After the frame: one keyframe where one is due; effects that have faded out go."""
-        for run in self.running:
-            if run.over():
-                self.running.remove(run)
-                self._spread()
+        for running in self.running:
+            if running.has_ended():
+                self._take_off(running.effect)
+                self._assign()
                 return
-        if self._keys:
-            places = list(self._keys)
-            for n in range(len(places)):
-                place = places[(self._turn + n) % len(places)]
-                key = self._keys[place]
-                if now - key[1] >= key[2]:
-                    self._turn = (self._turn + n + 1) % len(places)
-                    self._key(place, now, False)
-                    return
+        places = list(self._on_colour)
+        for n in range(len(places)):
+            place = places[(self._next_key + n) % len(places)]
+            if now - self._key_made[place] >= self._key_length[place]:
+                self._next_key = (self._next_key + n + 1) % len(places)
+                self._make_key(place, now, False)
+                return
 
     # --- inside ---
 
-    def _able(self, effect):
-        """(places of its lamps that can do it, names of those that can't)."""
-        able, left = [], []
+    def _lamps(self, effect):
+        """(places of its lamps that can do it, names of those that cannot)."""
+        places, left_out = [], []
         for place, f in enumerate(self._stage.show.rig.fixtures):
             if f.uid in effect[LAMPS]:
-                if any(can(f, bit) for bit in bits(effect[ACTS])):
-                    able.append(place)
+                if can(f, effect[ACTS]):
+                    places.append(place)
                 else:
-                    left.append(f.name)
-        return able, left
+                    left_out.append(f.name)
+        return places, left_out
 
-    def _drop(self, effect):
-        self.running = [run for run in self.running if run.effect is not effect]
+    def _begun(self, effect, now):
+        """A Running of an effect, with its kind's code. Errors: as start; then nothing stays loaded."""
+        places, left_out = self._lamps(effect)
+        if not places:
+            if not left_out:
+                raise ValueError("%s: its lamps are gone, choose others" % effect[KIND])
+            acts = once("firmware.show.effect_settings", "acts_on", effect[ACTS])
+            raise ValueError("%s has no %s" % (", ".join(left_out), acts))
+        self.message = "Left out: " + ", ".join(left_out) if left_out else ""
+        part = running = None
+        try:
+            part = Part(once("firmware.light.effects.table", "find", effect[KIND]))
+            running = Running(part, effect, array("i", places), now)
+        except MemoryError:
+            raise ValueError("No memory for %s" % effect[KIND]) from None
+        finally:
+            if part and not running:
+                part.close()
+        return running
 
-    def _spread(self):
+    def _take_off(self, effect):
+        for running in [running for running in self.running if running.effect is effect]:
+            self.running.remove(running)
+            running.close()
+
+    def _assign(self):
         """Which lamps have which effects."""
         fixtures, stage = self._stage.show.rig.fixtures, self._stage
-        leveled, tinted = set(), {}
-        for run in self.running:
-            for k, place in enumerate(run.lamps):
-                if run.effect[ACTS] & LEVEL and can(fixtures[place], LEVEL):
-                    leveled.add(place)
-                if any(can(fixtures[place], bit) for bit in bits(run.effect[ACTS] & _TINTED)):
-                    tinted.setdefault(place, []).append((run, k))
-        self._leveled = array("i", sorted(leveled))
-        for place in [p for p in self._keys if p not in tinted]:
-            del self._keys[place]
+        on_level, on_colour = set(), {}
+        for running in self.running:
+            acts = running.effect[ACTS]
+            for k, place in enumerate(running.lamps):
+                if can(fixtures[place], acts & LEVEL):
+                    on_level.add(place)
+                if can(fixtures[place], acts & (WHITE | COLOUR)):
+                    on_colour.setdefault(place, []).append((running, k))
+        self._on_level = array("i", sorted(on_level))
+        for place in [place for place in self._on_colour if place not in on_colour]:
+            del self._on_colour[place]
             stage.set_fade(fixtures[place], *stage.fade_of(fixtures[place]))
-        for place in tinted:
-            fresh = place not in self._keys
-            key = self._keys.setdefault(place, [None, self._now, _KEY_MS, None])
-            key[0] = tinted[place]
-            if fresh:
-                self._key(place, self._now, True)
+        for place in on_colour:
+            is_new = place not in self._on_colour
+            self._on_colour[place] = on_colour[place]
+            if is_new:
+                self._make_key(place, self._now, True)
 
-    def _key(self, place, now, at_once):
+    def _make_key(self, place, now, at_once):
         """The next keyframe of a lamp: from what it shows to what its effects ask for now."""
-        key, patch, f = self._keys[place], self._stage.patch, self._stage.show.rig.fixtures[place]
-        key[3] = self._stage.patch.setups[place * fields.SETUP + fields.CHANGES]
-        key[1], key[2] = now, max(_KEY_MS, _KEY_COST_MS * len(self._keys))
-        patch.setups[place * fields.SETUP + fields.SEGMENTS] = 1
-        fade.settle(patch, place)
-        end = self._tinted(f, key[0])
-        fade.values(patch, place, f, end, end, fields.TO)
+        stage, f = self._stage, self._stage.show.rig.fixtures[place]
+        self._key_changes[place] = stage.changes_of(place)
+        self._key_made[place], self._key_length[place] = now, max(_KEY_MS, _KEY_COST_MS * len(self._on_colour))
+        stage.patch.setups[place * fields.SETUP + fields.SEGMENTS] = 1
+        fade.settle(stage.patch, place)
+        light = stage.light(f)
+        for running, k in self._on_colour[place]:
+            running.change(light, k)
+        fade.values(stage.patch, place, f, light, light, fields.TO)
         if at_once:
-            fade.settle(patch, place)
-
-    def _tinted(self, f, runs):
-        """A lamp's light with its effects on white and colour: a light."""
-        light = self._stage.light(f)
-        for run, k in runs:
-            tint(light, run, run.value(k))
-        return light
+            fade.settle(stage.patch, place)
 
 
-def tint(light, run, v):
-    """Change the white and colour of a light (six ints) by one effect's value: brighter is cooler, as in flames."""
-    acts, gain = run.effect[ACTS], run.gain
-    if acts & WHITE:
-        kelvin = light[CCT]
-        if run.sun:
-            goal = effect_models.sun_kelvin(v, run.effect[PARAMS][2])
-            kelvin = white.between(kelvin, goal, gain / fields.ONE)
-        else:
-            mireds = _MIREDS * (v if run.adds else v - fields.ONE) * gain / fields.ONE / fields.ONE
-            kelvin = 1e6 / max(40, 1e6 / kelvin - mireds)
-        light[CCT] = max(LIMITS[CCT][0], min(LIMITS[CCT][1], int(kelvin + 0.5)))
-    if acts & COLOUR:
-        light[HUE] = (light[HUE] + 36000 * v // fields.ONE) % 36000
-        if light[MIX] == 0 or light[SAT] == 0:
-            light[MIX], light[SAT] = LIMITS[MIX][1], 0
-        light[SAT] += mul16(LIMITS[SAT][1] - light[SAT], gain)
+def can(f, acts):
+    """True where a lamp has any of what an effect acts on: a sum of LEVEL, WHITE and COLOUR."""
+    has = f.personality.has
+    return bool(acts & LEVEL and has("level") or acts & WHITE and has("cct") or acts & COLOUR and has("hue"))
 
 
-def can(f, bit):
-    """True where a lamp has what an effect acts on: LEVEL, WHITE or COLOUR."""
-    return f.personality.has("level" if bit == LEVEL else "cct" if bit == WHITE else "hue")
-
-
-def bits(acts):
-    """The single bits of a sum."""
-    return [bit for bit in (LEVEL, WHITE, COLOUR) if acts & bit]
+def _mix(running, levels):
+    """Let one effect work on the levels. Never allocates."""
+    lamps, share = running.lamps, running.share(0)
+    for k in range(len(lamps)):
+        if running.runs > 1:
+            share = running.share(k)
+        level = levels[lamps[k]]
+        levels[lamps[k]] = level + mul16(fields.ONE - level, share) if running.adds else level - mul16(level, share)

@@ -113,6 +113,10 @@ class Stage:
         """The place of a fixture in the rig and in the arrays."""
         return self._patch.places[fixture.uid]
 
+    def changes_of(self, place):
+        """A number that is another one once the fixture at that place of the rig is dialled or sent to another light."""
+        return self._patch.setups[place * fields.SETUP + fields.CHANGES]
+
     def light(self, fixture):
         """The light of a fixture at this moment, before the master: a list (fixture_light.py) that is the caller's."""
         patch, i = self.patch, self.place(fixture)

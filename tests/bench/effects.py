@@ -2,8 +2,9 @@
 
 import random
 
-from firmware.show import effect_settings as kept
-from firmware.show.effect_settings import FADE, LEVEL, PARAMS
+from firmware.light.effects.table import NAMES
+from firmware.show import effect_settings
+from firmware.show.effect_fields import FADE, LEVEL, PARAMS
 from tests.day import flashes
 from tests.day.test_effects import Lit, levels
 from tests.vm import runner
@@ -36,15 +37,17 @@ def worst(limit):
     for run in range(_RUNS):
         dice = random.Random(run)
         lit = Lit(*["dim16"] * _LAMPS)
-        lit.engine.limit.on = limit
+        lit.effects.limit.on = limit
         for f in lit.fixtures:
             lit.stage.dial(f, level=run / _RUNS)
-        for n, kind in enumerate(kept.NAMES):
-            if kept.kind(kind)[1] & LEVEL:
-                effect = kept.new(kind, [f.uid for f in lit.fixtures if dice.random() < 0.7] or [1], 10 * run + n + 1)
-                effect[PARAMS] = [spec[2] if spec[1] == "ms" else spec[3] for spec in kept.kind(kind)[3]]
+        for n, kind in enumerate(NAMES):
+            _acts, may, specs = effect_settings.kind(kind)
+            if may & LEVEL:
+                uids = [f.uid for f in lit.fixtures if dice.random() < 0.7] or [1]
+                effect = effect_settings.new(kind, uids, 10 * run + n + 1)
+                effect[PARAMS] = [spec[2] if spec[1] == "ms" else spec[3] for spec in specs]
                 effect[FADE] = 0
-                lit.engine.start(effect, 0)
+                lit.effects.start(effect, 0)
         frames = lit.run(_SECONDS, _TICK_MS)
         rows = [levels(frames, 2 * n) for n in range(_LAMPS)]
         for weights in [[1] * _LAMPS] + [[dice.random() ** 3 for _ in rows] for _ in range(10)]:

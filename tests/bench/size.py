@@ -23,7 +23,7 @@ STAGES = ("drivers", "boot", "run", "feed", "record", "effect")
 # Every page of firmware/ui, with what it is opened with (f: a fixture).
 PAGES = (
     "'about'", "'capture_settings', 1", "'captures'", "'look_crossfade', app.show.looks.names()[1]",
-    "'effect_settings', app.stage.effects.kept[0]", "'effects_flash_limit'", "'effects'", "'faults'", "'feed'",
+    "'effect_settings', app.stage.effects.saved[0]", "'effects_flash_limit'", "'effects'", "'faults'", "'feed'",
     "'feed_counts'", "'feed_lost'", "'groups'", "'home'", "'lamp_kind', f", "'settings'", "'lamp', f", "'light'",
     "'light_actions', f, [f]", "'load'", "'look', app.show.looks.names()[1]", "'looks'", "'meter'", "'meter_lamp', f",
     "'meter_trim', f, False", "'meter_trim', f, True", "'name', 'lamp', f.name, None, (), ('light',)", "'light_pick'",

@@ -155,6 +155,6 @@ loaded()
 # ---
 uids = [f.uid for f in app.show.rig.fixtures]
 app.machines.effects().add(parts.once("firmware.show.effect_settings", "new", "Flame", uids))
-app.stage.effects.start(app.stage.effects.kept[0], app.now)
+app.stage.effects.start(app.stage.effects.saved[0], app.now)
 device.run(0.3)
 loaded()

@@ -144,7 +144,7 @@ def test_an_effect_that_was_on_is_told():
         b.press()
         b.run(0.2)
         b.app.open("slate", True)
-        effect = b.app.stage.effects.kept[0]
+        effect = b.app.stage.effects.saved[0]
         b.app.stage.effects.stop(effect, b.app.now)
         b.run(1.5)
         slate = Slate(b.app.show)

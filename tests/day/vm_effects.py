@@ -30,7 +30,9 @@ except ImportError:
 
     heap_unlock = heap_lock
 
-from firmware.show import effect_settings as kept  # noqa: E402
+from firmware.light.effects.table import NAMES  # noqa: E402
+from firmware.show import effect_settings  # noqa: E402
+from firmware.show.effect_fields import PARAMS  # noqa: E402
 from firmware.show.show import Show  # noqa: E402
 from firmware.stage.effects import Effects  # noqa: E402
 from firmware.stage.stage import Stage  # noqa: E402
@@ -42,7 +44,7 @@ ROUNDS = 5
 
 
 class NoDisk:
-    """Nothing is kept here."""
+    """Nothing is saved here."""
 
     def mkdir(self, _path):
         """Nothing to make."""
@@ -94,9 +96,9 @@ def once(name, least):
     """One run of an effect, or of all at once; least: µs of each tick, the least of all runs."""
     s = stage()
     uids = [f.uid for f in s.show.rig.fixtures]
-    for kind in kept.NAMES if name == "all" else (name,):
-        effect = kept.new(kind, uids)
-        effect[kept.PARAMS] = [spec[3] for spec in kept.kind(kind)[3]]
+    for kind in NAMES if name == "all" else (name,):
+        effect = effect_settings.new(kind, uids)
+        effect[PARAMS] = [spec[3] for spec in effect_settings.kind(kind)[2]]
         s.effects.start(effect, 0)
     for n in range(TICKS):
         least[n] = min(least[n], tick(s, (n + 1) * TICK_MS))
@@ -104,7 +106,7 @@ def once(name, least):
 
 def main():
     """Every effect by itself, then all at once."""
-    for name in kept.NAMES + ("all",):
+    for name in NAMES + ("all",):
         least = [1000000] * TICKS
         for _ in range(ROUNDS):
             once(name, least)

@@ -1,8 +1,8 @@
 """One effect's settings, in the units of the set."""
 
 from firmware.parts import once
-from firmware.show import effect_settings as kept
-from firmware.show.effect_settings import ACTS, DEPTH, FADE, KIND, LAMPS, ON, PARAMS, SEED
+from firmware.show import effect_settings as settings
+from firmware.show.effect_fields import ACTS, DEPTH, FADE, KIND, LAMPS, ON, PARAMS, SEED, SEEDS
 from firmware.ui.frame.page import Choice
 from firmware.ui.pages import lamp_choice
 
@@ -10,19 +10,19 @@ _NAMED = {"Depth": DEPTH, "Fade": FADE, "Sequence": SEED}
 
 
 class Page(Choice):
-    """Opened from Effects with the effect. Depth is seen at once; other settings when they are kept."""
+    """Opened from Effects with the effect. Depth is seen at once; other settings when the knob is pushed."""
 
     hints = (("push", "change"), ("back", "Effects"))
 
     def __init__(self, app, effect):
         Choice.__init__(self, app)
-        self.engine = app.stage.effects
+        self.effects = app.stage.effects
         self.effect = effect
         self.title = effect[KIND]
-        _acts, self.may, _adds, self.specs = kept.kind(effect[KIND])
+        _acts, self.may, self.specs = settings.kind(effect[KIND])
         self.items = ["Lamps", "Depth"] + [spec[0] for spec in self.specs] + ["Acts on", "Fade", "Sequence", "Remove"]
         self.targets = lamp_choice.targets(app)
-        self.was = None
+        self.before = None
 
     def row(self, item):
         e = self.effect
@@ -31,7 +31,7 @@ class Page(Choice):
         if item == "Depth":
             return item, "%d %%" % e[DEPTH]
         if item == "Acts on":
-            return item, kept.acts_on(e[ACTS])
+            return item, settings.acts_on(e[ACTS])
         if item == "Fade":
             return item, "%g s" % (e[FADE] / 1000)
         if item == "Sequence":
@@ -39,7 +39,7 @@ class Page(Choice):
         if item == "Remove":
             return item, ""
         n = self._place(item)
-        return item, kept.text(self.specs[n], e[PARAMS][n])
+        return item, settings.text(self.specs[n], e[PARAMS][n])
 
     def _place(self, item):
         return [spec[0] for spec in self.specs].index(item)
@@ -47,12 +47,12 @@ class Page(Choice):
     def choose(self, item):
         if item == "Remove":
             app, e = self.app, self.effect
-            if app.try_to(self.engine.remove, e, said="%s removed" % e[KIND]):
+            if app.try_to(self.effects.remove, e, said="%s removed" % e[KIND]):
                 app.can_undo("%s removed" % e[KIND],
                              once, "firmware.ui.pages.effects.effect_settings", "put_back", app, e)
             app.open("effects")
             return
-        self.was = [list(v) if isinstance(v, list) else v for v in self.effect]
+        self.before = [list(v) if isinstance(v, list) else v for v in self.effect]
         self.grip()
 
     def dial(self, item, detents):
@@ -65,10 +65,10 @@ class Page(Choice):
             choices = [acts for acts in range(1, 8) if not acts & ~self.may]
             e[ACTS] = choices[(choices.index(e[ACTS]) + detents) % len(choices)]
         elif item in _NAMED:
-            low, high, step = {"Depth": (0, 100, 5), "Fade": (0, 600000, 500), "Sequence": (1, kept.SEEDS, 1)}[item]
+            low, high, step = {"Depth": (0, 100, 5), "Fade": (0, 600000, 500), "Sequence": (1, SEEDS, 1)}[item]
             e[_NAMED[item]] = max(low, min(high, e[_NAMED[item]] + detents * step))
             if item == "Depth":
-                self.engine.deepen(e, self.app.now)
+                self.effects.follow_depth(e, self.app.now)
         else:
             n = self._place(item)
             _label, _unit, low, high, _first, step = self.specs[n]
@@ -76,15 +76,15 @@ class Page(Choice):
 
     def dialled(self, item):
         app, e = self.app, self.effect
-        self.was = None
+        self.before = None
         if e[ON] and item not in ("Depth", "Fade"):
-            app.try_to(self.engine.start, e, app.now)
-        app.try_to(self.engine.save, said=self.engine.note)
+            app.try_to(self.effects.start, e, app.now)
+        app.try_to(self.effects.save, said=self.effects.message)
 
     def undial(self, item):
-        self.effect[:] = self.was
-        self.was = None
-        self.engine.deepen(self.effect, self.app.now)
+        self.effect[:] = self.before
+        self.before = None
+        self.effects.follow_depth(self.effect, self.app.now)
 
     def close(self):
         if self.gripped:  # left in mid-dial: as with the back key
@@ -96,7 +96,7 @@ class Page(Choice):
 
 def put_back(app, effect):
     """Undo of remove."""
-    engine = app.machines.effects()
-    engine.add(effect)
+    effects = app.machines.effects()
+    effects.add(effect)
     if effect[ON]:
-        engine.start(effect, app.now)
+        effects.start(effect, app.now)

@@ -1,7 +1,8 @@
-"""The effects: start and stop those that the show keeps, put a new one on a lamp; the rate of flashing."""
+"""The effects: start and stop those of the show, put a new one on a lamp; the rate of flashing."""
 
-from firmware.show import effect_settings as kept
-from firmware.show.effect_settings import KIND, LAMPS, ON
+from firmware.light.effects.table import NAMES
+from firmware.show import effect_settings as settings
+from firmware.show.effect_fields import KIND, LAMPS, ON, SEEDS
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.page import Choice
@@ -11,51 +12,52 @@ _LIMIT = "Flash limit"
 
 
 class Page(Choice):
-    """Rows: the effects kept, then every kind to put on the lamps in the title line (push and turn chooses them)."""
+    """Rows: the effects of the show, then every kind to put on the lamps in its line (push and turn chooses them)."""
 
     title = "Effects"
     live = True
 
     def __init__(self, app):
         Choice.__init__(self, app)
-        self.engine = app.stage.effects
+        self.effects = app.stage.effects
         self.targets = lamp_choice.targets(app)
         self.aim = lamp_choice.present(app, self.targets)
         self._fill()
         self.at = min(app.remembered.get("effect", 0), len(self.items) - 1)
 
     def _fill(self):
-        self.items = self.engine.kept + list(kept.NAMES) + [_LIMIT]
+        self.items = self.effects.saved + list(NAMES) + [_LIMIT]
 
     def close(self):
         self.app.remembered["effect"] = self.at
 
     def row(self, item):
         if item is _LIMIT:
-            return item, "on" if self.engine.limit.on else "off"
+            return item, "on" if self.effects.limit.on else "off"
         if isinstance(item, str):
             return "+ " + item, "on " + self.targets[self.aim][0] if self.targets else "no lamps yet"
-        on = "on" if item[ON] else "fades out" if self.engine.is_on(item) else "off"
+        on = "on" if item[ON] else "fades out" if self.effects.is_on(item) else "off"
         return "%s, %s" % (item[KIND], lamp_choice.names(self.app, item[LAMPS])), on
 
     def choose(self, item):
         if item is _LIMIT:
             self.app.open("effects_flash_limit")
         elif isinstance(item, str):
-            self._add(item)
+            self.app.try_to(self._add, item)
         elif item[ON]:
             self._switch(item, 0)
         else:
             self._switch(item, 1)
 
     def _add(self, kind):
+        """Errors: ValueError: no memory for it."""
         if not self.targets:
             self.app.say("Add a lamp on the Rig page first")
             return
-        effect = kept.new(kind, self.targets[self.aim][1], len(self.engine.kept) % kept.SEEDS + 1)
-        if self.app.try_to(self.engine.add, effect):
+        effect = settings.new(kind, self.targets[self.aim][1], len(self.effects.saved) % SEEDS + 1)
+        if self.app.try_to(self.effects.add, effect):
             if not self._switch(effect, 1):
-                self.engine.remove(effect)
+                self.effects.remove(effect)
             self._fill()
             if effect in self.items:  # it could be started
                 self.at = self.items.index(effect)
@@ -63,11 +65,11 @@ class Page(Choice):
     def _switch(self, effect, on):
         app = self.app
         if not on:
-            self.engine.stop(effect, app.now)
-        elif not app.try_to(self.engine.start, effect, app.now):
+            self.effects.stop(effect, app.now)
+        elif not app.try_to(self.effects.start, effect, app.now):
             return False
         effect[ON] = on
-        return app.try_to(self.engine.save, said=self.engine.note if on else "")
+        return app.try_to(self.effects.save, said=self.effects.message if on else "")
 
     def push_turn(self, detents):
         if self.targets:
@@ -87,8 +89,8 @@ class Page(Choice):
         return ("push", "start"), ("push+turn", "lamp"), ("turn", "choose"), ("back", "pages")
 
     def body(self, c, top, bottom):
-        limit = "on" if self.engine.limit.on else "off"
-        words = "%g flashes a second, limit %s" % (self.engine.rate() / 2, limit)
+        limit = "on" if self.effects.limit.on else "off"
+        words = "%g flashes a second, limit %s" % (self.effects.rate() / 2, limit)
         c.text(words, 2 * c.pad, top, fonts.SMALL, theme.TEXT)
         top += c.line_height(fonts.SMALL)
         c.box(0, top, c.width, 1, theme.EDGE)

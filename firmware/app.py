@@ -7,6 +7,7 @@ its gestures are in app_loop.py, the machines that come and go in app_machines.p
 
 import gc
 
+from firmware import feed_sources
 from firmware.app_loop import Loop
 from firmware.app_machines import Machines
 from firmware.parts import Part, once
@@ -46,7 +47,7 @@ class App:
         self.shelf.faults += [fault] if fault else []
         self.screen = Screen(self.canvas, board, self.settings)
         self.player = self.feed = self.battery = None
-        self.input = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
+        self.input = feed_sources.of_board(board)
         self.machines = Machines(self)
         self.page = None
         self._page_part = None

@@ -44,19 +44,18 @@ def _keys(described):
 
 
 def _panel(panel, now):
-    """PANEL of a board file -> hal.contract.Panel. now: ms, does not wrap. Only the driver asked for is loaded."""
-    pins = panel["pins"]
+    """PANEL of a board file -> hal.contract.Panel. now: ms, does not wrap. Only the driver asked for is loaded: the
+    module of hal/panels with that name, and in it the class of that name in capitals. A new driver takes what ST7789
+    takes if it has colour (four bits), or what SSD1306 takes."""
+    pins, driver = panel["pins"], panel["driver"]
+    made = getattr(__import__("hal.panels." + driver, None, None, (driver,)), driver.upper())
     reset = Pin(pins["rst"], Pin.OUT, value=1) if "rst" in pins else None
     size = {"width": panel["width"], "height": panel["height"]}
-    if panel["driver"] == "st7789":
-        from hal.panels.st7789 import ST7789
-
-        light = PWM(Pin(pins["bl"]), freq=1000, duty_u16=0) if "bl" in pins else None
-        return ST7789(_spi(panel), Pin(pins["cs"], Pin.OUT, value=1), Pin(pins["dc"], Pin.OUT), light,
-                      now, time.sleep_ms, reset, **size)
-    driver = panel["driver"]
-    module = __import__("hal.panels." + driver, None, None, (driver,))
-    return getattr(module, driver.upper())(_oled_bus(panel), time.sleep_ms, reset, **size)
+    if panel["bits"] == 1:
+        return made(_oled_bus(panel), time.sleep_ms, reset, **size)
+    light = PWM(Pin(pins["bl"]), freq=1000, duty_u16=0) if "bl" in pins else None
+    return made(_spi(panel), Pin(pins["cs"], Pin.OUT, value=1), Pin(pins["dc"], Pin.OUT), light, now, time.sleep_ms,
+                reset, **size)
 
 
 def _spi(panel):

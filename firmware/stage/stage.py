@@ -114,7 +114,8 @@ class Stage:
         return self._patch.places[fixture.uid]
 
     def changes_of(self, place):
-        """A number that is another one once the fixture at that place of the rig is dialled or sent to another light."""
+        """A number that is another one once the fixture at that place of the rig is dialled or sent to another
+        light."""
         return self._patch.setups[place * fields.SETUP + fields.CHANGES]
 
     def light(self, fixture):

@@ -7,13 +7,16 @@
 """
 
 import importlib
+import pathlib
 
 
 def make(driver, **options):
-    """A driver wired to its emulator. driver: st7789, sh1106, ssd1306. -> (panel, screen).
+    """A driver wired to its emulator, the module of that name beside this one. driver: st7789, sh1106, ssd1306.
+    -> (panel, screen).
 
     options: width, height, and what the emulator's module takes. Errors: ValueError for another driver.
     """
-    if driver not in ("st7789", "sh1106", "ssd1306"):
-        raise ValueError(f"no emulator for panel driver {driver!r}: there are st7789, sh1106 and ssd1306")
+    there = sorted(path.stem for path in pathlib.Path(__file__).parent.glob("*.py") if "def wired(" in path.read_text())
+    if driver not in there:
+        raise ValueError(f"no emulator for panel driver {driver!r}: there are {', '.join(there)}")
     return importlib.import_module("sim.panels." + driver).wired(**options)

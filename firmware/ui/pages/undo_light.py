@@ -1,14 +1,16 @@
-"""The light as it was, kept small in memory, so that dialling or going to a look can be undone. Used by pages."""
+"""The light as it was, packed small, so that dialling it or going to a look can be undone. Used by the pages of light
+and looks.
+"""
 
 import struct
 
 from firmware.show.personality import PARAMS, SCALE
 
-_LIGHT = "<IHhHHH"
+_LIGHT = "<IHhHHH"  # the parameters of a light (show/personality.py), for struct
 
 
 def take(stage, fixtures):
-    """What put_back needs: the light of these fixtures now."""
+    """The light of these fixtures now, for put_back."""
     size = struct.calcsize(_LIGHT)
     out = bytearray(size * len(fixtures))
     extras = {}
@@ -21,7 +23,7 @@ def take(stage, fixtures):
 
 
 def put_back(stage, taken):
-    """Bring that light back at once. Fixtures that are gone since are left out."""
+    """Bring light back at once. taken: what `take` returned; fixtures that are gone since are left out."""
     uids, lights, extras = taken
     size = struct.calcsize(_LIGHT)
     for f in stage.show.rig.fixtures:

@@ -3,19 +3,19 @@
 from firmware.parts import once
 from firmware.show import effect_settings as kept
 from firmware.show.effect_settings import ACTS, DEPTH, FADE, KIND, LAMPS, ON, PARAMS, SEED
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import lamp_choice
 
 _NAMED = {"Depth": DEPTH, "Fade": FADE, "Sequence": SEED}
 
 
-class Page(Choice):
+class Page(ListPage):
     """Opened from Effects with the effect. Depth is seen at once; other settings when they are kept."""
 
     hints = (("push", "change"), ("back", "Effects"))
 
     def __init__(self, app, effect):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.engine = app.stage.effects
         self.effect = effect
         self.title = effect[KIND]
@@ -53,7 +53,7 @@ class Page(Choice):
             app.open("effects")
             return
         self.was = [list(v) if isinstance(v, list) else v for v in self.effect]
-        self.grip()
+        self.start_dialling()
 
     def dial(self, item, detents):
         e = self.effect
@@ -74,21 +74,21 @@ class Page(Choice):
             _label, _unit, low, high, _first, step = self.specs[n]
             e[PARAMS][n] = max(low, min(high, e[PARAMS][n] + detents * step))
 
-    def dialled(self, item):
+    def accept(self, item):
         app, e = self.app, self.effect
         self.was = None
         if e[ON] and item not in ("Depth", "Fade"):
             app.try_to(self.engine.start, e, app.now)
         app.try_to(self.engine.save, said=self.engine.note)
 
-    def undial(self, item):
+    def cancel(self, item):
         self.effect[:] = self.was
         self.was = None
         self.engine.deepen(self.effect, self.app.now)
 
     def close(self):
-        if self.gripped:  # left in mid-dial: as with the back key
-            self.undial(self.item())
+        if self.dialling:  # left in mid-dial: as with the back key
+            self.cancel(self.item())
 
     def leave(self):
         self.app.open("effects")

@@ -127,7 +127,7 @@ class Page(ListPage):
             self._take_input(False)
 
     def _take_input(self, taken):
-        """Keep what comes in from the feed while the line is tested."""
+        """Keep incoming packets away from the feed, while the line is tested."""
         once("firmware.ui.pages.feed.feed_control", "lend_input", self.app, taken)
 
     def _test_storage(self):

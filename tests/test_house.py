@@ -225,5 +225,8 @@ def test_every_page_that_is_opened_by_name_is_in_the_table():
                 opened += [arg.value for arg in node.args[:1] if isinstance(arg, ast.Constant)]
                 opened += [arg.elts[0].value for arg in node.args[1:] if isinstance(arg, ast.Tuple) and arg.elts
                            and isinstance(arg.elts[0], ast.Constant)]
+            if (isinstance(node, ast.Assign) and getattr(node.targets[0], "id", "") == "parent"
+                    and isinstance(node.value, ast.Constant)):
+                opened.append(node.value.value)
     assert len(opened) > 60
     assert set(opened) <= set(names_of_pages())

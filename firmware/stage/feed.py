@@ -194,6 +194,10 @@ class Feed:
         self.player = player
         self.move(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
 
+    def is_live(self):
+        """True while packets come in."""
+        return self.state == LIVE
+
     def is_lost(self):
         """True from the loss of the feed until it is back."""
         return self.state == LOST

@@ -1,16 +1,16 @@
-"""What is written on the screen, as text: the simulator's ears on a canvas; the device carries nothing of it.
+"""What is written on the screen, as text. Used by Bench and the tests; the device has nothing of it.
 
     log = TextLog(app.canvas)
     log.lines()                   # ["Light  Key", "−1⅓ 5600K", ...]: top to bottom, left to right
 
-It reads the canvas's strokes. A character counts as gone when something is painted over its middle. What `width` or the
-panel's edge cut off is not in it, the ellipsis is.
+It reads the strokes of the canvas. A character counts as gone when something is painted over its middle. What `width`
+or the panel's edge cuts off is not in the text, but the ellipsis is.
 """
 
 from firmware.ui.frame import glyphs
 
 _TEXT, _FRAME = 2, 1  # kinds of stroke, as in firmware/ui/frame/canvas.py
-_OWN = 3  # the font of a page's own signs, which are no text
+_SIGNS = 3  # the font of signs that a page lends, which are no text
 
 
 class TextLog:
@@ -34,7 +34,7 @@ class TextLog:
         """[(x, y, width, height, character, number of its stroke)] of every character that is seen."""
         marks = []
         for n, (kind, x, y, w, h, font, text) in enumerate(self.strokes()):
-            if kind == _TEXT and font == _OWN:
+            if kind == _TEXT and font == _SIGNS:
                 continue
             if kind == _TEXT:
                 marks += [mark + (n,) for mark in self._characters(x, y, font, text) if self._inside(font, mark)]

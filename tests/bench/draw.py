@@ -15,7 +15,7 @@ from tests.vm import runner
 
 CHIP_LOOP_NS = 4800  # a turn of the empty loop on an RP2040 at 125 MHz
 BUS_MS = {"tft": 8 * 320 * 16 / 37_500_000 * 1000, "oled": 3.1}  # eight rows: SPI at 37.5 MHz; I2C at 400 kHz
-PAGES = ("light", "looks", "home", "kit", "rig", "slots")
+PAGES = ("light", "looks", "home", "settings", "rig", "slots")
 
 
 def measure(folder, panel, page):

@@ -4,7 +4,7 @@ import pytest
 
 from firmware.show import rig_edit
 from firmware.show.meter_readings import COUNT, DATE, Readings
-from firmware.ui.pages.meter.meter_steps import number
+from firmware.ui.pages.meter.meter_steps import next_number
 from sim import Bench
 
 
@@ -167,10 +167,10 @@ def test_key_and_fill_are_what_the_user_says(b):
 
 def test_steps_of_a_reading_are_one_per_cent_at_most():
     for start in (0.01, 0.3, 1, 9.9, 100, 199, 412, 4999, 120000):
-        up, down = number(start, 1), number(start, -1)
+        up, down = next_number(start, 1), next_number(start, -1)
         assert start < up <= max(start * 1.0101, start + 0.0101)
         assert down < start or start <= 0.02
-        assert number(up, -1) == pytest.approx(start, rel=0.0101)
+        assert next_number(up, -1) == pytest.approx(start, rel=0.0101)
 
 
 def test_a_dimming_curve_from_readings(b):

@@ -6,7 +6,7 @@ from collections import Counter
 import pytest
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import page as ui
+from firmware.ui.frame import page_draw
 from tests.screens import check
 from tests.screens.scenes import PANELS, SCENES, drawn
 
@@ -53,14 +53,15 @@ def hints_fit(b):
     """No hint is cut off: on the colour panel all are seen at once; on the small one they take turns, each whole."""
     c, hints = b.app.canvas, b.app.page.hint()
     assert hints, "a page without hints"
-    lines = ui.hint_lines(c, hints)
+    lines = page_draw.hint_lines(c, hints)
     assert [pair for line in lines for pair in line] == list(hints)
     assert len(lines) <= (c.foot // c.line_height(fonts.SMALL) if c.big else 3), hints
     for line in lines:
         at = c.pad
         for gesture, does in line:
             assert gesture in ("turn", "push", "push+turn", "hold", "back", "look", "black"), gesture
-            at += c.measure(ui.sign(c, gesture), fonts.SMALL) + c.pad // 2 + 1 + c.measure(does, fonts.SMALL)
+            at += c.measure(page_draw.gesture_sign(c, gesture), fonts.SMALL) + c.pad // 2 + 1
+            at += c.measure(does, fonts.SMALL)
             assert at <= c.width, line
             at += c.pad + 2
     assert b.app.screen.message or "…" not in b.lines[-1]

@@ -189,7 +189,7 @@ def test_a_dialled_address_is_left_as_it_was_by_back(b):
     pick(b, "Key", "Address")
     b.turn(40)
     b.tap("back")
-    assert b.app.show.rig.find("Key").address == 1 and right(b, "Address") == "1–6" and not b.app.page.gripped
+    assert b.app.show.rig.find("Key").address == 1 and right(b, "Address") == "1–6" and not b.app.page.dialling
     pick(b, "Address")
     b.turn(3)
     b.press()

@@ -4,7 +4,7 @@ import pytest
 
 from firmware.show import device_settings
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import page as ui
+from firmware.ui.frame import page_draw
 from sim import Bench
 from sim.disk import MemoryDisk
 from tests.ui.hand import module, pick, to
@@ -79,7 +79,7 @@ def test_lock_by_holding_back_and_what_still_works(bench):
     assert b.app.locked
     lit, page = b.frame, b.app.page
     b.run(4.5)
-    hints = " ".join(" ".join(pair) for pair in ui.LOCKED)
+    hints = " ".join(" ".join(pair) for pair in page_draw.LOCKED_HINTS)
     assert "unlock" in hints and "LOCKED" in b.lines[0]
     assert any("unlock" in line for line in b.lines), b.lines  # the way out is on the screen while it is locked
     b.turn(5)
@@ -180,7 +180,7 @@ def test_hints_are_packed_without_cutting_any():
     with Bench(board="pico_oled") as b:
         c = b.app.canvas
         pairs = tuple(("push", "word" * n) for n in range(1, 5))
-        lines = ui.hint_lines(c, pairs)
+        lines = page_draw.hint_lines(c, pairs)
         assert [pair for line in lines for pair in line] == list(pairs)
         for line in lines:
             wide = sum(c.measure(text, fonts.SMALL) for _gesture, text in line)

@@ -3,7 +3,7 @@
 import pytest
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import page as ui
+from firmware.ui.frame import page_draw
 from sim import Bench
 
 
@@ -143,9 +143,9 @@ def test_the_pattern_and_the_way_back(bench):
     b.tap("push")
     b.tap("back")
     run(b, "Panel")
-    assert b.app.page.bars and len(b.lines) <= 4
+    assert b.app.page.pattern and len(b.lines) <= 4
     b.tap("back")
-    assert not b.app.page.bars and type(b.app.page).__module__ == "firmware.ui.pages.settings.selftest"
+    assert not b.app.page.pattern and type(b.app.page).__module__ == "firmware.ui.pages.settings.selftest"
     b.tap("back")
     assert type(b.app.page).__module__ == "firmware.ui.pages.settings.settings"
 
@@ -157,4 +157,4 @@ def test_advice_fits_its_lines():
             from firmware.ui.pages.settings import selftest
 
             for words in selftest._ADVICE.values():
-                assert ui.note(b.app.canvas, words, 0, fonts.SMALL, -1, 99) <= lines, (board, words)
+                assert page_draw.paragraph(b.app.canvas, words, 0, fonts.SMALL, -1, 99) <= lines, (board, words)

@@ -128,7 +128,7 @@ class Walker:
         if self.app.locked:
             self.gesture("hold back")
         for _ in range(_MOST_BACKS):
-            if self.module() in OUT and not getattr(self.app.page, "gripped", False):
+            if self.module() in OUT and not getattr(self.app.page, "dialling", False):
                 return
             self.gesture("back")
         raise AssertionError(f"no way back from {self.module()}")

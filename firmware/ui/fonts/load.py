@@ -1,12 +1,13 @@
-"""Which font is which size. Loaded by the canvas for each font; the font's module goes with it, its bytes stay.
+"""Finds the font of a size. The canvas loads this module for each font; it is dropped again with the module of the
+font, and only the bytes stay.
 
-Small and body sizes come in two: with accented letters, which are nearly half of a font, and plain, without them.
+Small and body sizes come whole, with accented letters, which are nearly half of a font, and plain, without them.
 """
 
 
 def data(size, plain):
-    """The bytes of a font (frame/glyphs.py). size: 0, 1, 2 are small, body and large of a colour panel, 3, 4, 5 those
-    of a small one; plain: without accented letters."""
+    """The bytes of a font, as frame/glyphs.py reads them. size: 0, 1, 2 for small, body and large of a colour panel, 3,
+    4, 5 for those of a small one; plain: True without accented letters."""
     if size == 0:
         return _small_plain() if plain else _small()
     if size == 1:

@@ -1,7 +1,7 @@
 """Text and shapes on a panel. Made by the app, used by pages.
 
-There is no room for a whole picture: what pages draw is kept as strokes (strokes.py), and `flush` paints them into the
-panel's few rows, band by band, for the bands that changed.
+Memory has no room for a whole picture. What pages draw is listed as strokes (strokes.py). The panel's buffer holds a
+band of a few rows: `flush` paints the strokes into it and sends it, band by band, where a band has changed.
 """
 
 from array import array
@@ -21,23 +21,26 @@ except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which k
 SMALL = const(0)
 BODY = const(1)
 BIG = const(2)  # on a colour panel: figures, signs and letters without accents
-OWN = const(3)  # signs that a page lends, see Canvas.own
+SIGNS = const(3)  # signs that a page lends, see Canvas.lend_signs
 LEFT = const(0)
 CENTRE = const(1)
 RIGHT = const(2)
-_SENT = const(8)  # rows at once: a page of the small panels
+_SLICE = const(8)  # rows that are sent at once: a page in the memory of the small panels
 _MOST = const(96)  # strokes: the fullest page has 60 (tests/ui/test_walker.py)
-_BOX = const(0)  # a stroke's third word: kind, ink << 2, font << 6, count << 8
+# Kinds of stroke. A stroke's third word is kind | ink << 2 | font << 6 | count of characters << 8.
+_BOX = const(0)
 _FRAME = const(1)
 _TEXT = const(2)
 
 
 def _load(big, size, plain):
+    """The bytes of a font of a large (big) or a small panel. size: SMALL, BODY or BIG."""
     return once("firmware.ui.fonts.load", "data", 3 * (1 - big) + size, plain)
 
 
 class Canvas:
-    """A panel to draw on. width, height: pixels; bits: 1 or 4; big: a colour panel, room for more.
+    """A panel to draw on. width, height: pixels; bits: of a pixel, 1 or 4; big: True on a colour panel, which has room
+    for more.
 
     Inks are those of firmware.ui.frame.theme. Nothing is drawn outside the panel.
     """
@@ -53,8 +56,8 @@ class Canvas:
         self._draw = glyphs.draw4 if self.big else glyphs.draw1
         self._data = [_load(self.big, SMALL, True), _load(self.big, BODY, True), b"", b""]
         self._plain = True  # until a text has an accented letter
-        self._rests = False  # the largest font is not wanted any more
-        # The measures that all pages are laid out by: a list's row, title line, foot and side margin.
+        self._drop_big = False  # True: the next fill drops the largest font
+        # The measures by which all pages are laid out: heights of a list's row, the title line and the foot; margin.
         self.row = self._data[BODY][0] + (2 if self.big else 0)
         self.head = self.row + 1 if self.big else self._data[SMALL][0]
         self.foot = 2 * self._data[SMALL][0] + 2 if self.big else self._data[SMALL][0] + 1
@@ -64,11 +67,13 @@ class Canvas:
         self._strokes = array("i", bytes(16 * _MOST))
         self._texts = [""] * _MOST
         self._count = 0
-        self.crowded = False  # a page had more strokes than there is room for
-        self._sent = array("i", [-1] * ((panel.height + _SENT - 1) // _SENT))  # the strokes' sum, of each eight rows
-        self._band = 0  # that `flush` is at: its top row;
-        self._due = -1  # bit n: its n-th eight rows are to be sent; -1: not known yet;
-        self._next = 0  # the stroke to be painted next, and then
+        self.crowded = False  # True: a page had more strokes than there is room for
+        # Of each slice of rows, the sum of the strokes that the panel shows there.
+        self._sent = array("i", [-1] * ((panel.height + _SLICE - 1) // _SLICE))
+        # Where `flush` is:
+        self._band = 0  # the top row of the band
+        self._changed = -1  # bit n: the band's slice n is to be sent; -1: not known yet
+        self._next = 0  # the stroke that is painted next
         self._end = 0  # the row at which painting ends
         if self.big:
             panel.palette(self._colours)
@@ -79,7 +84,7 @@ class Canvas:
         return ink if self.big else theme.LIGHT >> ink & 1 if ink < theme.SWATCH0 else 1
 
     def _add(self, kind, x, y, w, h, ink, more=0, look=0, text=""):
-        """Keep a stroke. Boxes hide what they cover."""
+        """Add a stroke to the list. Boxes hide what they cover."""
         if w <= 0 or h <= 0:
             return
         if kind == _BOX:
@@ -99,7 +104,7 @@ class Canvas:
         self._count += 1
 
     def _close_up(self):
-        """Let the strokes that are hidden go."""
+        """Take the strokes that are hidden out of the list."""
         data, texts, to = self._strokes, self._texts, 0
         for at in range(self._count):
             if data[4 * at + 1]:
@@ -108,10 +113,10 @@ class Canvas:
                         data[4 * to + word] = data[4 * at + word]
                     texts[to] = texts[at]
                 to += 1
-        self._let_go(to)
+        self._cut(to)
 
-    def _let_go(self, count):
-        """Keep so many strokes, and the others' texts no longer."""
+    def _cut(self, count):
+        """Cut the list to so many strokes, and free the texts of the others."""
         for at in range(count, self._count):
             self._texts[at] = ""
         self._count = count
@@ -121,12 +126,12 @@ class Canvas:
         return self._font("", font)[0]
 
     def baseline(self, font):
-        """Pixels from the top of a line to where the letters stand."""
+        """Pixels from the top of a line to the line on which the letters stand."""
         return self._font("", font)[1]
 
     def _font(self, s, font):
-        """The data to write a text with. The first accented letter loads whole fonts in place of the plain ones; where
-        there is no room for them it shows as a question mark."""
+        """The bytes of a font to write a text with. The first accented letter loads whole fonts in place of the plain
+        ones; where memory has no room for them, it shows as a question mark."""
         if self._plain and glyphs.accented(s):
             self._plain = False
             self._data[BIG] = b""
@@ -142,22 +147,23 @@ class Canvas:
         return self._data[font]
 
     def rest(self):
-        """Another page comes: forget the largest font once all is drawn anew. Few pages need it."""
-        self._rests = True
+        """Another page comes: drop the largest font as soon as that page is drawn. Few pages need it."""
+        self._drop_big = True
 
-    def own(self, data):
-        """Lend the canvas a font (glyphs.py) of a page's own signs, until the next one is lent."""
-        self._data[OWN] = data
+    def lend_signs(self, data):
+        """Give the canvas the font SIGNS of the open page, until the next one is given. data: as of glyphs.py."""
+        self._data[SIGNS] = data
 
     def measure(self, s, font):
         """Width of a text in pixels."""
         return glyphs.measure(self._font(s, font), s, len(s))
 
     def text(self, s, x, y, font, ink, paper=None, width=None, align=LEFT):
-        """Write a line with its top left corner at x, y; paper: ink behind the whole width, or None.
+        """Write a line with its top left corner at x, y -> the width that is drawn. A text that is too long ends in an
+        ellipsis.
 
-        width: of the field, pixels (None: to the panel's edge, and align then has x as its left edge, middle
-        or right edge); a text too long ends in an ellipsis. -> the width drawn.
+        paper: the ink behind the whole width, or None. width: of the field, in pixels; None: to the panel's edge, and x
+        is then the left edge, the middle or the right edge of the text, by align.
         """
         data = self._font(s, font)
         count = len(s)
@@ -182,23 +188,23 @@ class Canvas:
         return long
 
     def fill(self, ink):
-        """The whole screen."""
-        self._let_go(0)
-        if self._rests:
-            self._rests = False
+        """Fill the whole screen."""
+        self._cut(0)
+        if self._drop_big:
+            self._drop_big = False
             self._data[BIG] = b""
         self._add(_BOX, 0, 0, self.width, self.height, self._ink(ink))
 
     def box(self, x, y, w, h, ink):
-        """A filled box."""
+        """Draw a filled box."""
         self._add(_BOX, x, y, w, h, self._ink(ink))
 
     def frame(self, x, y, w, h, ink):
-        """A box's outline, one pixel wide."""
+        """Draw the outline of a box, one pixel wide."""
         self._add(_FRAME, x, y, w, h, self._ink(ink))
 
     def bar(self, x, y, w, h, share, ink, paper):
-        """A level bar that grows to the right. share: 0..65536 of the whole."""
+        """Draw a level bar that grows to the right. share: 0..65536 of the whole."""
         full = w * share >> 16
         if self.big:
             self._add(_BOX, x, y, full, h, ink)
@@ -209,7 +215,7 @@ class Canvas:
         self._add(_BOX, x + 1, y + 1, (w - 2) * share >> 16, h - 2, 1)
 
     def tint(self, index, r, g, b):
-        """The colour of swatch 0..7, 0..255 each, as a display shows the lamp's light."""
+        """Set the colour of a swatch. index: 0..7; r, g, b: 0..255, as a display shows the lamp's light."""
         colour = theme.rgb565(r, g, b)
         level = max(r, g, b)
         if self._colours[theme.SWATCH0 + index] == colour and self._levels[index] == level:
@@ -221,7 +227,8 @@ class Canvas:
             strokes.retint(self._strokes, self._count, _BOX | theme.SWATCH0 + index << 2, colour)
 
     def swatch(self, x, y, w, h, index):
-        """A framed box in the colour of swatch 0..7; with one bit, filled from below by its brightness."""
+        """Draw a framed box in the colour of a swatch; with one bit, filled from below by its brightness. index:
+        0..7."""
         if self.big:
             ink = theme.SWATCH0 + index
             self._add(_BOX, x, y, w, h, ink, 0, self._colours[ink])
@@ -233,43 +240,44 @@ class Canvas:
         self._add(_BOX, x + 1, y + h - 1 - full, w - 2, full, 1)
 
     def flush(self):
-        """Paint the next strokes, up to a text, or send the next eight rows, of the bands that changed. -> True when
-        the panel shows all there is."""
+        """Do a small piece of bringing the panel up to date: paint the next strokes, up to a text, or send the next
+        slice. -> True when the panel shows all there is."""
         while self._band < self.height:
-            if self._due < 0:
-                self._look()
-            if self._due:
+            if self._changed < 0:
+                self._compare()
+            if self._changed:
                 if self._next < self._count:
                     self._paint()
                 else:
                     self._send()
                 return False
             self._band += self._rows
-            self._due = -1
+            self._changed = -1
         self._band = 0
         return True
 
-    def _look(self):
-        """Which rows of the band look other than those that the panel has."""
-        self._due, first = 0, self._band + self._rows
-        for n in range(self._rows // _SENT):
-            top = self._band + n * _SENT
-            total = strokes.rows_sum(self._strokes, self._count, top, top + _SENT)
-            if top < self.height and total != self._sent[top // _SENT]:
-                self._sent[top // _SENT] = total
-                self._due |= 1 << n
+    def _compare(self):
+        """Find out which slices of the band look other than what the panel shows."""
+        self._changed, first = 0, self._band + self._rows
+        for n in range(self._rows // _SLICE):
+            top = self._band + n * _SLICE
+            total = strokes.rows_sum(self._strokes, self._count, top, top + _SLICE)
+            if top < self.height and total != self._sent[top // _SLICE]:
+                self._sent[top // _SLICE] = total
+                self._changed |= 1 << n
                 first = min(first, top)
-                self._end = top + _SENT
+                self._end = top + _SLICE
         self._next = strokes.within(self._strokes, self._count, 0, first, self._end)
 
     def _paint(self):
-        """Strokes into the band, up to a text."""
+        """Paint strokes into the band, up to a text."""
         kind = _BOX
         while self._next < self._count and kind != _TEXT:
-            kind = self._stroke(self._next)
+            kind = self._paint_one(self._next)
             self._next = strokes.within(self._strokes, self._count, self._next + 1, self._band, self._end)
 
-    def _stroke(self, n):
+    def _paint_one(self, n):
+        """Paint a stroke into the band -> its kind."""
         data = self._strokes
         place, size, what = data[4 * n], data[4 * n + 1], data[4 * n + 2]
         x, y = (place >> 12) - 1024, (place & 4095) - 1024 - self._band
@@ -283,10 +291,10 @@ class Canvas:
         return kind
 
     def _send(self):
-        """The band's next rows."""
+        """Send the next slice of the band."""
         n = 0
-        while not self._due >> n & 1:
+        while not self._changed >> n & 1:
             n += 1
-        self._due &= ~(1 << n)
-        top = self._band + n * _SENT
-        self._panel.show(top, min(top + _SENT, self.height), n * _SENT)
+        self._changed &= ~(1 << n)
+        top = self._band + n * _SLICE
+        self._panel.show(top, min(top + _SLICE, self.height), n * _SLICE)

@@ -1,15 +1,15 @@
-"""Text into a frame buffer: the plain twin of glyphs_viper. Called by the canvas.
+"""Text into a frame buffer: the plain twin of glyphs_viper. Used by the canvas where the port has no emitter.
 
-A font is bytes, made by host/fonts.py: line height, baseline, number of runs; a run: first code point (two
-bytes), count; a place (two bytes) for each glyph; glyphs: advance, left << 6 | top, width, rows, then the
-rows from the left, bit 7 first.
+A font is bytes, made by host/fonts.py. First come line height, baseline and the number of runs; then the runs of
+characters: first code point (two bytes) and count; then, for each glyph, where it begins (two bytes); then the glyphs:
+advance, left << 6 | top, width, rows, and the pixels row by row from the left, bit 7 first.
 """
 
 import framebuf
 
 
 def place(data, code):
-    """Where a code point's glyph is in a font; that of '?' where it has none."""
+    """Where the glyph of a code point begins in a font; that of '?' where the font has none."""
     base = 3 + 3 * data[2]
     index = 0
     for run in range(3, base, 3):
@@ -47,8 +47,8 @@ def fit(data, s, width):
 
 
 def draw4(fb, size, data, s, count, x, y, ink):
-    """Draw `count` characters with their top left corner at x, y. size: stride << 16 | height of a GS4_HMSB
-    buffer. Pixels outside are left out. -> x after the last."""
+    """Draw the first `count` characters with their top left corner at x, y -> x after the last. Pixels outside are left
+    out. size: stride << 16 | height of a GS4_HMSB buffer."""
     palette = framebuf.FrameBuffer(bytearray(((ink ^ 1) << 4 | ink,)), 2, 1, framebuf.GS4_HMSB)
     font = memoryview(data)
     for i in range(count):

@@ -1,4 +1,5 @@
-"""The machine-code twins of firmware.ui.frame.glyphs: no allocation. Imported where the port has an emitter.
+"""The machine-code twin of firmware.ui.frame.glyphs, which allocates nothing. Used by the canvas where the port has an
+emitter.
 
 Strings are read as the UTF-8 bytes they are, up to the NUL that MicroPython keeps behind them.
 """
@@ -6,11 +7,13 @@ Strings are read as the UTF-8 bytes they are, up to the NUL that MicroPython kee
 
 import micropython
 
-_MASKS = b"\xff\xf0\x0f\x00\x00\x0f\xf0\xff"  # of a pair's four values: what stays, what is painted
+# Four masks of what stays of a pair of pixels, by the two bits of the glyph, and four of what is painted.
+_MASKS = b"\xff\xf0\x0f\x00\x00\x0f\xf0\xff"
+
 
 @micropython.viper
 def accented(text: ptr8) -> int:
-    """As firmware.ui.glyphs.accented."""
+    """As firmware.ui.frame.glyphs.accented."""
     i = 0
     while text[i]:
         lead = text[i]
@@ -25,28 +28,28 @@ def accented(text: ptr8) -> int:
 
 
 def measure(data, s, count):
-    """As firmware.ui.glyphs.measure."""
+    """As firmware.ui.frame.glyphs.measure."""
     return _walk(data, data, s, 0, count, 0, 0, -1, 0x10000)
 
 
 def fit(data, s, width):
-    """As firmware.ui.glyphs.fit."""
+    """As firmware.ui.frame.glyphs.fit."""
     return _walk(data, data, s, 0, 0x10000, 0, 0, -2, width)
 
 
 def draw4(fb, size, data, s, count, x, y, ink):
-    """As firmware.ui.glyphs.draw4."""
+    """As firmware.ui.frame.glyphs.draw4."""
     return _walk(fb, data, s, size, count, x, y, ink, 0x10000)
 
 
 def draw1(fb, size, data, s, count, x, y, ink):
-    """As firmware.ui.glyphs.draw1."""
+    """As firmware.ui.frame.glyphs.draw1."""
     return _walk(fb, data, s, size, count, x, y, ink | 16, 0x10000)
 
 
 # One function, as calls between viper functions are slow; its first three arguments live in registers. ink 0..15
-# draws into nibbles, 16 and 17 into columns of eight; -1 and -2 only walk, and give x, or how many characters
-# end before `limit`.
+# draws into nibbles, 16 and 17 into columns of eight. -1 and -2 draw nothing: -1 returns x after the last character, -2
+# how many characters end before `limit`.
 @micropython.viper
 def _walk(pixels: ptr8, font: ptr8, text: ptr8, size: int, count: int, x: int, y: int, ink: int, limit: int) -> int:
     masks = ptr8(_MASKS)

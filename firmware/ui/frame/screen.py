@@ -1,93 +1,96 @@
-"""What the panel shows and how bright: draws the open page in slices, dims when nobody turns, sleeps. Made by the app.
+"""What the panel shows, and how bright: draws the open page in slices, dims the panel when there are no gestures, and
+lets it sleep. Made by the app.
 
-Light goes first: a step of the app draws a slice of the page or sends some rows, and goes on with that only while the
-step is young. That age is the one thing here that is read off the board's clock: how fast the chip is changes how soon
-the panel shows a thing, never what it shows.
+Light goes first: in a step of the app the screen draws a slice of the page or sends some rows, and goes on with that
+only while the step has taken less than _STEP_MS. That time is the one thing here that is read off the board's clock:
+the speed of the chip changes how soon the panel shows a thing, never what it shows.
 """
 
 from micropython import const
 
-from firmware.ui.frame.page import draw, foot
+from firmware.ui.frame.page_draw import draw, draw_foot
 
-# Tones: Hz, ms. Each says by its pitch and length what the words on the screen say too.
+# Tones: Hz, ms. Pitch and length say what the words on the screen say too.
 SAVED = (2600, 30)
 REFUSED = (330, 150)
 LOCKED = (880, 60)
 
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
-_HINT_MS = const(2500)  # how long a line of hints stands where all have no room at once
-_YOUNG_MS = const(1)  # age of a step at which no other slice is begun
+_HINT_MS = const(2500)  # how long a group of hints is shown, where not all have room at once
+_STEP_MS = const(1)  # after so long a time in a step, no other slice is begun
 
 
 class Screen:
-    """`message`: shown in place of the hints, "" for none. `turns`: into how many parts the hints fall that take turns;
-    `turn`: which part. `asleep`: the panel is dark to save night vision and power."""
+    """`message`: shown in place of the hints, "" for none. `hint_groups`: how many groups of hints are shown one after
+    the other; `hint_group`: a number that counts on with each change of group. `asleep`: True while the panel is dark,
+    to spare eyes and power."""
 
     def __init__(self, canvas, board, settings):
         self.canvas = canvas
         self.message = ""
-        self.turns = 1
-        self.turn = 0
+        self.hint_groups = 1
+        self.hint_group = 0
         self.asleep = False
         self._panel = board.panel
         self._clock = board.clock
         self._settings = settings
-        self._until = 0  # the message's end
-        self._whole = True  # all is to be drawn again
-        self._part = False  # what a turn of the knob changed is
-        self._moved = False  # the light moved since all was last drawn,
-        self._drawn = 0  # ms
-        self._drawing = None
-        self._sent = True
-        self._used = 0  # time of the last gesture
-        self._level = -1
+        self._message_end = 0  # ms
+        self._draw_all = True  # True: all is to be drawn again
+        self._draw_turned = False  # True: what a turn of the knob changed is to be drawn again
+        self._moved = False  # True: the light moved since all was last drawn
+        self._drawn = 0  # ms: when all was last drawn
+        self._drawing = None  # the generator that draws the page
+        self._sent = True  # True: the panel has what was drawn
+        self._last_gesture = 0  # ms
+        self._level = -1  # brightness of the panel, per cent
 
     def touch(self, anew=False):
-        """Something changed: draw all again. anew: what is being drawn may lean on what is gone."""
-        self._whole = True
+        """Something changed: draw all again. anew: stop what is being drawn, as it may use what is there no longer."""
+        self._draw_all = True
         if anew:
             self._drawing = None
 
     def turned(self):
         """The knob was turned: draw again what that changed."""
-        self._part = True
+        self._draw_turned = True
 
     def say(self, now, words):
         """Show a message for some seconds."""
         self.message = words
-        self._until = now + _MESSAGE_MS
-        self._whole = True
+        self._message_end = now + _MESSAGE_MS
+        self._draw_all = True
 
     def wake(self, now):
-        """A gesture. -> True if it did no more than wake a sleeping panel."""
-        self._used = now
+        """There was a gesture -> True if it woke a sleeping panel."""
+        self._last_gesture = now
         was, self.asleep = self.asleep, False
         return was
 
     def sleep(self):
-        """Dark until the next gesture."""
+        """Keep the panel dark until the next gesture."""
         self.asleep = True
 
     def done(self):
         """True when the panel shows all there is to show."""
-        return self._sent and self._drawing is None and not self._whole and not self._part
+        return self._sent and self._drawing is None and not self._draw_all and not self._draw_turned
 
     def step(self, now, page, moved):
-        """Draw some of the page or send some rows. moved: the light moved by itself."""
-        self._shine(now)
+        """Draw some of the page or send some rows. now: ms; page: the open one; moved: the light moved by itself."""
+        self._set_brightness(now)
         self._moved = moved or self._moved
-        if self.message and now >= self._until:
+        if self.message and now >= self._message_end:
             self.message = ""
-            self._whole = True
+            self._draw_all = True
         if self._sent and self._drawing is None and not self._begin(now, page):
             return
         while True:
             self._slice()
-            if self._sent and self._drawing is None or self._clock.ms() - now >= _YOUNG_MS:
+            if self._sent and self._drawing is None or self._clock.ms() - now >= _STEP_MS:
                 return
 
     def _slice(self):
+        """Send some rows, or draw a slice of the page."""
         if not self._sent:
             self._sent = self.canvas.flush()
             return
@@ -98,22 +101,22 @@ class Screen:
             self._sent = False
 
     def _begin(self, now, page):
-        """Begin to draw all, or what a turn changed, or the hints whose turn it is. False: nothing is to be drawn."""
-        if self._whole or (self._moved or page.live) and now - self._drawn >= _LIVE_MS:
+        """Begin to draw all, or what a turn changed, or the next group of hints. False: nothing is to be drawn."""
+        if self._draw_all or (self._moved or page.live) and now - self._drawn >= _LIVE_MS:
             self._drawing = draw(page, self.canvas)
-            self._whole = self._part = self._moved = False
+            self._draw_all = self._draw_turned = self._moved = False
             self._drawn = now
-        elif self._part:
+        elif self._draw_turned:
             self._drawing = draw(page, self.canvas, True)
-            self._part = False
-        elif self.turns > 1 and now // _HINT_MS != self.turn:
-            self.turn = now // _HINT_MS
-            self._drawing = foot(page, self.canvas)
+            self._draw_turned = False
+        elif self.hint_groups > 1 and now // _HINT_MS != self.hint_group:
+            self.hint_group = now // _HINT_MS
+            self._drawing = draw_foot(page, self.canvas)
         return bool(self._drawing)
 
-    def _shine(self, now):
-        """Set the panel's light: full, dimmed or off, by the time since the last gesture."""
-        settings, idle = self._settings, now - self._used
+    def _set_brightness(self, now):
+        """Set the panel's brightness, full, dimmed or off, by the time since the last gesture."""
+        settings, idle = self._settings, now - self._last_gesture
         if settings["off_s"] and idle >= settings["off_s"] * 1000:
             self.asleep = True
         level = settings["light"]

@@ -1,18 +1,19 @@
-"""The list of what is on the screen, in the order in which it was painted: the plain twin of strokes_viper.
+"""The list of what is on the screen, in the order of painting: the plain twin of strokes_viper. Used by the canvas
+where the port has no emitter.
 
-A stroke is four ints: (x + OFF) << 12 | y + OFF; width << 12 | height, 0 for none; kind, ink, font and count of
-characters, each where the shifts say; a sum of what else it looks like: its text, its swatch's colour. Called by the
-canvas.
+A stroke is four ints: (x + _OFF) << 12 | y + _OFF; width << 12 | height, 0 for a stroke that is hidden; kind, ink, font
+and count of characters, as canvas.py packs them; a sum of what else it looks like: its text, or the colour of its
+swatch.
 """
 
 from micropython import const
 
 _WORDS = const(4)
-_OFF = const(1024)
+_OFF = const(1024)  # keeps x and y above 0
 
 
 def text_sum(s):
-    """A text in 30 bits; two texts in one place seldom have the same."""
+    """A sum of a text in 30 bits. Two texts that come in the same place seldom have the same sum."""
     total = 0x345678
     for byte in s.encode():
         total = (total ^ byte) * 0x193 & 0x3FFFFFFF
@@ -20,7 +21,7 @@ def text_sum(s):
 
 
 def hide(strokes, count, x, y, w, h):
-    """Take away those that lie wholly in a box: something is painted over them."""
+    """Hide the strokes that lie wholly in a box, since something is painted over them."""
     for at in range(0, count * _WORDS, _WORDS):
         place, size = strokes[at], strokes[at + 1]
         left, top = (place >> 12) - _OFF, (place & 4095) - _OFF
@@ -29,7 +30,7 @@ def hide(strokes, count, x, y, w, h):
 
 
 def within(strokes, count, at, top, bottom):
-    """The first stroke, from number `at` on, that has to do with rows top..bottom-1; count where there is none."""
+    """The first stroke, from number `at` on, that has a part in rows top..bottom-1; count where there is none."""
     while at < count:
         y, h = (strokes[at * _WORDS] & 4095) - _OFF, strokes[at * _WORDS + 1] & 4095
         if h and y < bottom and y + h > top:
@@ -39,19 +40,19 @@ def within(strokes, count, at, top, bottom):
 
 
 def rows_sum(strokes, count, top, bottom):
-    """All strokes that have to do with rows top..bottom-1, in 30 bits: another sum, another picture."""
+    """A sum in 30 bits of all strokes that have a part in rows top..bottom-1. Another sum means another picture."""
     total = 0x345678
     at = within(strokes, count, 0, top, bottom)
     while at < count:
         for word in strokes[at * _WORDS:at * _WORDS + _WORDS]:
-            # Multiplying carries a change upward only, the shift brings it down again.
+            # Multiplying carries a change to higher bits only; the shift brings it down again.
             total = ((total ^ word) * 0x193 ^ total >> 13) & 0x3FFFFFFF
         at = within(strokes, count, at + 1, top, bottom)
     return total
 
 
 def retint(strokes, count, what, colour):
-    """Give the swatches whose third word is `what` another colour."""
+    """Give the swatches whose third word is `what` another colour, so that the sums of their rows change."""
     for at in range(0, count * _WORDS, _WORDS):
         if strokes[at + 2] == what:
             strokes[at + 3] = colour

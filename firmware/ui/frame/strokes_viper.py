@@ -1,4 +1,6 @@
-"""The machine-code twins of firmware.ui.frame.strokes: no allocation. Imported where the port has an emitter."""
+"""The machine-code twin of firmware.ui.frame.strokes, which allocates nothing. Used by the canvas where the port has an
+emitter.
+"""
 # ruff: noqa: F821
 
 import micropython
@@ -6,7 +8,7 @@ import micropython
 
 @micropython.viper
 def text_sum(text: ptr8) -> int:
-    """As firmware.ui.strokes.text_sum: the bytes up to the NUL that MicroPython keeps behind them."""
+    """As firmware.ui.frame.strokes.text_sum: the bytes up to the NUL that MicroPython keeps behind them."""
     total = 0x345678
     i = 0
     while text[i]:
@@ -17,7 +19,7 @@ def text_sum(text: ptr8) -> int:
 
 @micropython.viper
 def hide(strokes: ptr32, count: int, x: int, y: int, w: int, h: int):
-    """As firmware.ui.strokes.hide."""
+    """As firmware.ui.frame.strokes.hide."""
     x += 1024
     y += 1024
     at = 0
@@ -33,7 +35,7 @@ def hide(strokes: ptr32, count: int, x: int, y: int, w: int, h: int):
 
 @micropython.viper
 def within(strokes: ptr32, count: int, at: int, top: int, bottom: int) -> int:
-    """As firmware.ui.strokes.within."""
+    """As firmware.ui.frame.strokes.within."""
     top += 1024
     bottom += 1024
     while at < count:
@@ -47,7 +49,7 @@ def within(strokes: ptr32, count: int, at: int, top: int, bottom: int) -> int:
 
 @micropython.viper
 def rows_sum(strokes: ptr32, count: int, top: int, bottom: int) -> int:
-    """As firmware.ui.strokes.rows_sum."""
+    """As firmware.ui.frame.strokes.rows_sum."""
     top += 1024
     bottom += 1024
     total = 0x345678
@@ -67,7 +69,7 @@ def rows_sum(strokes: ptr32, count: int, top: int, bottom: int) -> int:
 
 @micropython.viper
 def retint(strokes: ptr32, count: int, what: int, colour: int):
-    """As firmware.ui.strokes.retint."""
+    """As firmware.ui.frame.strokes.retint."""
     at = 0
     end = count * 4
     while at < end:

@@ -1,6 +1,6 @@
-"""The sixteen inks of the screen: warm and dark, to spare eyes that are used to the dark. Used by pages.
+"""The sixteen inks of the screen: warm and dark, to spare eyes that are used to the dark. Used by pages and the canvas.
 
-Inks 0..7 are the theme's; 8..15 are swatches, set to the lamps' real colours at each redraw. Text is written
+Inks 0..7 are the theme's. Inks 8..15 are swatches, which are set to the lamps' real colours. Text is written
 in DIM, TEXT, HOT or WARN on PAPER or PANEL, or in PAPER on HOT: each 7:1 or more (WCAG 2.x, success
 criterion 1.4.6; tests/panels/test_theme.py). EDGE and LOW are for shapes, never for text.
 """

@@ -1,21 +1,24 @@
-"""The list of pages, and what must be in reach from everywhere: undo, blackout, all full, holding the fades."""
+"""The list of pages, and what must be in reach from everywhere: undo, blackout, all full, holding the fades. The back
+key of most pages leads here.
+"""
 
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
-PAGES = (  # what stands in the list, and the page that it opens (table.py)
+PAGES = (  # the words of a row, and the name of the page that it opens (table.py)
     ("Light", "light"), ("Looks", "looks"), ("Run", "run"), ("Effects", "effects"), ("Feed", "feed"),
     ("Meter", "meter"), ("Slate", "slate"), ("Rig", "rig"), ("Kit", "settings"),
 )
 _UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
 
-class Page(Choice):
-    """Turn to a page, push to open it. The other rows act at once."""
+class Page(ListPage):
+    """A push opens the page of the row; the other rows act at once. Holding the knob logs a take."""
 
     title = "Halfstop"
+    parent = "light"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = ([_UNDO] if app.undo else []) + [label for label, _page in PAGES] + [_BLACK, _FULL, _FADES]
         self.at = self.items.index(app.remembered.get("home", "Light"))
 
@@ -49,9 +52,6 @@ class Page(Choice):
     def hold(self):
         self.app.open("slate", True)
 
-    def hint(self):
+    def list_hint(self):
         push = "open" if self.item() in dict(PAGES) else "do it"
         return ("turn", "choose"), ("push", push), ("hold", "log a take"), ("back", "Light")
-
-    def leave(self):
-        self.app.open("light")

@@ -1,22 +1,28 @@
-"""Which lamps something is for: all, those picked, a group, or one. Used by the pages of effects, meter and groups."""
+"""Which lamps something is for: one, all, those picked, or a group. Used by the pages of effects and of groups."""
 
 from firmware.show import groups
 
 
+def picked(app):
+    """The uids of the lamps that are picked, in the order of the rig."""
+    uids = app.remembered.get("picked", ())
+    return [f.uid for f in app.show.rig.fixtures if f.uid in uids]
+
+
 def targets(app):
-    """List of (name, [uids]): every lamp, all, the picked ones, the groups."""
+    """What can be chosen: list of (name, [uids]), for each lamp, for all lamps, the picked ones and each group."""
     fixtures = app.show.rig.fixtures
     out = [(f.name, [f.uid]) for f in fixtures]
     if len(fixtures) > 1:
         out.append(("All lamps", [f.uid for f in fixtures]))
-    picked = [f.uid for f in fixtures if f.uid in app.remembered.get("picked", ())]
-    if picked:
-        out.append(("Picked", picked))
+    uids = picked(app)
+    if uids:
+        out.append(("Picked", uids))
     return out + [(name, uids) for name, uids in groups.load(app.show)[0]]
 
 
 def present(app, found):
-    """Place in `found` (targets) of what the Light page has chosen; 0 where that is none of them."""
+    """The place in `found` (a list made by `targets`) of what is chosen on the Light page; 0 where it is not there."""
     lamp = app.remembered.get("lamp")
     for n, (name, uids) in enumerate(found):
         if lamp == name or [lamp] == uids:
@@ -25,7 +31,7 @@ def present(app, found):
 
 
 def names(app, uids):
-    """Lamps in words: "Key, Fill"; "all lamps"."""
+    """The lamps of these uids in words: "Key, Fill", or "all lamps"."""
     fixtures = app.show.rig.fixtures
     found = [f.name for f in fixtures if f.uid in uids]
     if len(found) == len(fixtures) > 1:

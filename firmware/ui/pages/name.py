@@ -1,13 +1,9 @@
-"""A name by knob: words of the trade in one turn, then digits and letters. What stands there is what is kept.
-
-Opened with the kind of thing (whose words come first), its old name, verb(app, *args, new name) to give it another,
-args, and what to open then: ("module", *arguments).
-"""
+"""A name by the knob: ready words of the trade first, then digits and letters. Opened by all pages that name
+something."""
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import theme
-from firmware.ui.frame.page import Page as _Page
-from firmware.ui.frame.page import mark_row as _mark_row
+from firmware.ui.frame import page, theme
+from firmware.ui.frame.page_draw import draw_row_ground
 
 _WORDS = {
     "lamp": ("Key", "Fill", "Back", "Kicker", "Hair", "Background", "Practical", "Window", "Top", "Eye", "Bounce",
@@ -16,52 +12,56 @@ _WORDS = {
              "Rain", "Fire", "Moonlight", "Sun"),
     "show": ("Day", "Night", "Studio", "Location", "Kitchen", "Street", "Interview", "Product"),
 }
-_SIGNS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz -'&+./"
-_STARTS = (0, 10, 36, 62)  # where digits, capitals, small letters and the rest begin
-_DONE, _RUB, _CLEAR = "done", "rub out", "clear"
-_FIRST = 3  # the words begin after these three
-_MOST = 24
-_BACKS = 8  # pushes that the back key takes back; then it leaves
+_LETTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz -'&+./"
+_STARTS = (0, 10, 36, 62)  # where digits, capitals, small letters and the rest begin in _LETTERS
+_DONE, _RUB_OUT, _CLEAR = "done", "rub out", "clear"
+_FIRST_WORD = 3  # the ready words begin after the three choices above
+_MOST = 24  # characters of a name
+_EARLIER = 8  # how many pushes the back key takes back; then it leaves
 
 
-class Page(_Page):
-    """A wheel of choices. Push adds the marked one. A turn shows it behind the name, and hold keeps what is shown.
-    Push and turn leaps from group to group."""
+class Page(page.Page):
+    """A wheel of choices: a turn shows the marked one behind the name, a push adds it, and push and turn leaps from
+    group to group. Holding the knob gives the name that is shown.
+
+    kind: of what is named, "lamp", "look" or another: which ready words there are. old: its present name. verb(app,
+    *args, name) gives it the new one. then: what to open after that: (name of the page, *its arguments).
+    """
 
     title = "Name"
     hints = (("turn", "choose"), ("push", "add"), ("hold", "keep name"), ("push+turn", "leap"), ("back", "take back"))
 
     def __init__(self, app, kind, old, verb, args, then):
-        _Page.__init__(self, app)
+        page.Page.__init__(self, app)
         self.name = old
         self.fresh = bool(old)  # a word takes the place of the old name
-        self.was = []  # earlier names, for back
+        self.earlier = []  # (name, fresh) before each push, for the back key
         self.then = then
         self._verb, self._args = verb, args
-        self._words = _WORDS.get(kind, ())
-        self.at = _FIRST
-        self.moved = False
+        self._ready = _WORDS.get(kind, ())
+        self.at = _FIRST_WORD
+        self.moved = False  # True: the wheel was turned since the last push, so its choice is shown
 
     # --- the wheel ---
 
     def count(self):
         """How many choices there are."""
-        return _FIRST + len(self._words) + len(_SIGNS)
+        return _FIRST_WORD + len(self._ready) + len(_LETTERS)
 
     def choice(self, at):
-        """What stands at a place of the wheel."""
+        """What stands at a place of the wheel; at may be past its ends."""
         at %= self.count()
-        if at < _FIRST:
-            return (_DONE, _RUB, _CLEAR)[at]
-        at -= _FIRST
-        return self._words[at] if at < len(self._words) else _SIGNS[at - len(self._words)]
+        if at < _FIRST_WORD:
+            return (_DONE, _RUB_OUT, _CLEAR)[at]
+        at -= _FIRST_WORD
+        return self._ready[at] if at < len(self._ready) else _LETTERS[at - len(self._ready)]
 
     def with_choice(self):
-        """The name with what is marked added to it."""
+        """The name as it is with the marked choice."""
         it = self.choice(self.at)
         if not self.moved or it == _DONE:
             return self.name
-        if it == _RUB:
+        if it == _RUB_OUT:
             return self.name[:-1]
         if it == _CLEAR:
             return ""
@@ -78,7 +78,7 @@ class Page(_Page):
         self.moved = True
 
     def push_turn(self, detents):
-        starts = [0, _FIRST] + [_FIRST + len(self._words) + s for s in _STARTS]
+        starts = [0, _FIRST_WORD] + [_FIRST_WORD + len(self._ready) + s for s in _STARTS]
         here = max([k for k, start in enumerate(starts) if start <= self.at])
         self.at = starts[(here + (1 if detents > 0 else -1)) % len(starts)]
         self.moved = True
@@ -90,8 +90,8 @@ class Page(_Page):
             self._finish()
             return
         if new != self.name:
-            self.was.append((self.name, self.fresh))
-            del self.was[:-_BACKS]
+            self.earlier.append((self.name, self.fresh))
+            del self.earlier[:-_EARLIER]
         self.name, self.fresh, self.moved = new, False, False
         if len(it) == 1 and "A" <= it <= "Z":
             self.at += 26  # small letters mostly follow a capital
@@ -101,13 +101,14 @@ class Page(_Page):
         self._finish()
 
     def back(self):
-        if self.was:
-            self.name, self.fresh = self.was.pop()
+        if self.earlier:
+            self.name, self.fresh = self.earlier.pop()
             self.moved = False
         else:
             self.app.open(*self.then)
 
     def _finish(self):
+        """Give the name, and go on to the next page; where the name is refused this one stays."""
         if self.app.try_to(self._verb, self.app, *self._args + (self.name,), said="Named " + self.name):
             self.app.open(*self.then)
 
@@ -115,13 +116,13 @@ class Page(_Page):
 
     def body(self, c, top, bottom):
         shown = self.with_choice()
-        kept = len(self.name) if shown.startswith(self.name) else 0
+        plain = len(self.name) if shown.startswith(self.name) else 0  # characters that are there without the choice
         x = 2 * c.pad
         while c.measure(shown, fonts.BODY) > c.width - x - 2 * c.pad:  # a long name shows its end
-            shown, kept = shown[1:], max(0, kept - 1)
+            shown, plain = shown[1:], max(0, plain - 1)
         y = top + (c.row - c.line_height(fonts.BODY)) // 2
-        x += c.text(shown[:kept], x, y, fonts.BODY, theme.TEXT)
-        x += c.text(shown[kept:], x, y, fonts.BODY, theme.HOT)
+        x += c.text(shown[:plain], x, y, fonts.BODY, theme.TEXT)
+        x += c.text(shown[plain:], x, y, fonts.BODY, theme.HOT)
         c.box(x + 1, y + 2, 2, c.line_height(fonts.BODY) - 4, theme.HOT)
         top += c.row
         c.box(0, top - 1, c.width, 1, theme.EDGE)
@@ -129,6 +130,6 @@ class Page(_Page):
         fit = (bottom - top) // c.row
         for k in range(fit):
             it = self.choice(self.at + k - fit // 2)
-            ink = _mark_row(c, top + k * c.row, k == fit // 2)
+            ink = draw_row_ground(c, top + k * c.row, k == fit // 2)
             c.text("space" if it == " " else it, 2 * c.pad, top + k * c.row, fonts.BODY, ink)
             yield

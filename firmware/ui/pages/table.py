@@ -1,5 +1,6 @@
-"""Every page: the name by which it is opened (app.open), the folder of its module, and the machine that it works with
-(app_machines.py), if any. A new page is one line here. The module has the page's name."""
+"""The table of all pages. Used by the app to open a page by its name, which is the name of its module as well. A new
+page is one more line: its name, the folder of its module, and the machine that it works with, if any (app_machines.py).
+"""
 
 # As text: as tuples it would take four times the memory.
 _PAGES = """

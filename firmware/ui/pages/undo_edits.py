@@ -1,7 +1,7 @@
-"""Edits of the show that can be undone. Called by the pages; each changes one thing and leaves with the app how it is
-brought back. What is left holds no code: undoing loads it again.
+"""Edits of the show that can be undone. Called by the pages of lamps and looks. Each function changes one thing, and
+tells the app how to bring it back: by names, since the app must hold no code of a page (firmware/parts.py).
 
-Errors: those of rig_edit.py and looks_edit.py, when nothing was changed: ValueError, OSError.
+Errors: those of rig_edit.py and looks_edit.py: ValueError, OSError; then nothing was changed.
 """
 
 from firmware.parts import once
@@ -9,13 +9,13 @@ from firmware.show import looks_edit, rig_edit
 
 
 def change_rig(app, verb, *args):
-    """Call a function of rig_edit.py, and keep the rig."""
+    """Call a function of rig_edit.py by its name, and save the rig."""
     getattr(rig_edit, verb)(app.show.rig, *args)
     app.show.save_rig()
 
 
 def trim(app, fixture, name, value):
-    """Set a trim, None takes it away, and keep the rig. It cannot be undone: see set_trim."""
+    """Set a trim, or take it away (None), and save the rig. Without undo: for that see set_trim."""
     rig_edit.trim(app.show.rig, fixture, **{name: value})
     app.show.save_rig()
 
@@ -57,7 +57,7 @@ def remove_lamp(app, fixture):
 
 
 def set_trim(app, fixture, name, value):
-    """Set a trim; None takes it away."""
+    """Set a trim, or take it away (None)."""
     old = fixture.trims.get(name)
     trim(app, fixture, name, value)
     app.can_undo("%s's trim" % fixture.name, once, "firmware.ui.pages.undo_edits", "trim", app, fixture, name, old)

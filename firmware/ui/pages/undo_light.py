@@ -1,10 +1,12 @@
-"""The light as it was, kept small in memory, so that dialling or going to a look can be undone. Used by pages."""
+"""The light as it was, packed small, so that dialling it or going to a look can be undone. Used by the pages of light
+and looks.
+"""
 
 from firmware.show.fixture_light import EXTRAS, SIX_SIZE, pack_six, unpack_six
 
 
 def take(stage, fixtures):
-    """What put_back needs: the light of these fixtures now."""
+    """The light of these fixtures now, for put_back."""
     out, extras = bytearray(SIX_SIZE * len(fixtures)), {}
     for i, f in enumerate(fixtures):
         light = stage.light(f)
@@ -15,7 +17,7 @@ def take(stage, fixtures):
 
 
 def put_back(stage, taken):
-    """Bring that light back at once. Fixtures that are gone since are left out."""
+    """Bring light back at once. taken: what `take` returned; fixtures that are gone since are left out."""
     uids, lights, extras = taken
     for f in stage.show.rig.fixtures:
         if f.uid in uids:

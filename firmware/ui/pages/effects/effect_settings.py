@@ -3,19 +3,20 @@
 from firmware.parts import once
 from firmware.show import effect_settings as settings
 from firmware.show.effect_fields import ACTS, DEPTH, FADE, KIND, LAMPS, ON, PARAMS, SEED, SEEDS
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import lamp_choice
 
 _NAMED = {"Depth": DEPTH, "Fade": FADE, "Sequence": SEED}
 
 
-class Page(Choice):
+class Page(ListPage):
     """Opened from Effects with the effect. Depth is seen at once; other settings when the knob is pushed."""
 
     hints = (("push", "change"), ("back", "Effects"))
+    parent = "effects"
 
     def __init__(self, app, effect):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.effects = app.stage.effects
         self.effect = effect
         self.title = effect[KIND]
@@ -53,7 +54,7 @@ class Page(Choice):
             app.open("effects")
             return
         self.before = [list(v) if isinstance(v, list) else v for v in self.effect]
-        self.grip()
+        self.start_dialling()
 
     def dial(self, item, detents):
         e = self.effect
@@ -74,24 +75,17 @@ class Page(Choice):
             _label, _unit, low, high, _first, step = self.specs[n]
             e[PARAMS][n] = max(low, min(high, e[PARAMS][n] + detents * step))
 
-    def dialled(self, item):
+    def accept(self, item):
         app, e = self.app, self.effect
         self.before = None
         if e[ON] and item not in ("Depth", "Fade"):
             app.try_to(self.effects.start, e, app.now)
         app.try_to(self.effects.save, said=self.effects.message)
 
-    def undial(self, item):
+    def cancel(self, item):
         self.effect[:] = self.before
         self.before = None
         self.effects.follow_depth(self.effect, self.app.now)
-
-    def close(self):
-        if self.gripped:  # left in mid-dial: as with the back key
-            self.undial(self.item())
-
-    def leave(self):
-        self.app.open("effects")
 
 
 def put_back(app, effect):

@@ -5,20 +5,20 @@ from firmware.show import effect_settings as settings
 from firmware.show.effect_fields import KIND, LAMPS, ON, SEEDS
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import lamp_choice
 
 _LIMIT = "Flash limit"
 
 
-class Page(Choice):
+class Page(ListPage):
     """Rows: the effects of the show, then every kind to put on the lamps in its line (push and turn chooses them)."""
 
     title = "Effects"
     live = True
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.effects = app.stage.effects
         self.targets = lamp_choice.targets(app)
         self.aim = lamp_choice.present(app, self.targets)
@@ -95,4 +95,4 @@ class Page(Choice):
         top += c.line_height(fonts.SMALL)
         c.box(0, top, c.width, 1, theme.EDGE)
         yield
-        yield from Choice.body(self, c, top + 2, bottom)
+        yield from ListPage.body(self, c, top + 2, bottom)

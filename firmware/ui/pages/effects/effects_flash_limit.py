@@ -2,7 +2,8 @@
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice, draw_row, note
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.frame.page_draw import draw_row, paragraph
 
 _CAUTION = "Over 3 flashes a second can bring on seizures. Warn everyone first."
 _MORE = (" It can be the first in a life. Put the limit back after the shot; it is back by itself after every "
@@ -11,12 +12,13 @@ _KEEP = "Keep the limit"
 _OFF = "All warned: limit off"
 
 
-class Page(Choice):
+class Page(ListPage):
     """Opened from Effects. The limit is back after every power-up and with every other show."""
 
     title = "Caution: flashing"
     items = (_KEEP, _OFF)
     hints = (("push", "choose"), ("back", "Effects"))
+    parent = "effects"
 
     def choose(self, item):
         app = self.app
@@ -25,14 +27,11 @@ class Page(Choice):
         app.say("Flash limit is " + ("on" if item is _KEEP else "off: warn everyone"))
         app.open("effects")
 
-    def leave(self):
-        self.app.open("effects")
-
     def body(self, c, top, bottom):
         shown = self.items if c.big else [self.item()]
         rows = bottom - len(shown) * c.row
         words = _CAUTION + _MORE if c.big else _CAUTION
-        note(c, words, top, fonts.SMALL, theme.TEXT, max(1, (rows - top) // c.line_height(fonts.SMALL)))
+        paragraph(c, words, top, fonts.SMALL, theme.TEXT, max(1, (rows - top) // c.line_height(fonts.SMALL)))
         yield
         for n, item in enumerate(shown):
             draw_row(c, rows + n * c.row, item, "", item is self.item())

@@ -1,26 +1,28 @@
-"""A capture that plays: where it is, its speed; pause, jump. It goes on when the page is left."""
+"""The capture that plays in place of the feed: where it is, and its speed. Opened by Captures; it plays on when the
+page is left.
+"""
 
 from firmware.stage.capture_player import EVEN, FASTEST, SLOWEST
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import theme
-from firmware.ui.frame.page import Page as _Page
+from firmware.ui.frame import page, theme
+from firmware.ui.pages import times
 from firmware.ui.pages.feed import feed_control
-from firmware.ui.pages.feed.feed_words import clock
 
 
-class Page(_Page):
-    """Turn jumps by a second, push pauses, push-and-turn sets the speed, hold stops."""
+class Page(page.Page):
+    """A turn jumps by seconds, a push pauses, push and turn sets the speed, and holding the knob stops."""
 
+    parent = "captures"
     live = True
 
     def __init__(self, app):
-        _Page.__init__(self, app)
+        page.Page.__init__(self, app)
         self.player = app.feed.player
         self.title = self.player.name
 
     def step(self, now):
         if self.app.feed.player is not self.player:
-            self.app.open("captures")
+            self.leave()
 
     def turn(self, detents):
         self.player.seek(self.player.at + detents * self.app.gestures.pace * 1000)
@@ -32,16 +34,13 @@ class Page(_Page):
         player = self.player
         step = 1 if player.speed < EVEN or player.speed == EVEN and detents < 0 else 5
         speed = player.speed + detents * step
-        if (player.speed - EVEN) * (speed - EVEN) < 0:  # it does not pass its own speed unseen
+        if (player.speed - EVEN) * (speed - EVEN) < 0:  # it stops at the speed of the recording on its way
             speed = EVEN
         player.speed = max(SLOWEST, min(FASTEST, speed))
 
     def hold(self):
         feed_control.play(self.app, 0)
-        self.app.open("captures")
-
-    def back(self):
-        self.app.open("captures")
+        self.leave()
 
     def hint(self):
         return (("push", "go on" if self.player.paused else "pause"), ("turn", "jump"), ("push+turn", "speed"),
@@ -53,11 +52,11 @@ class Page(_Page):
         if player.loop:
             words += ", loop"
         high = c.line_height(fonts.BIG)
-        c.text(clock(player.at), c.pad, top, fonts.BIG, theme.TEXT, width=c.width - c.pad)
+        c.text(times.clock(player.at), c.pad, top, fonts.BIG, theme.TEXT, width=c.width - c.pad)
         yield
         top += high
-        c.text("of " + clock(player.ms), c.pad, top, fonts.BODY, theme.DIM)
-        c.text(words, c.width // 2, top, fonts.BODY, theme.TEXT, width=c.width // 2 - c.pad, align=2)
+        c.text("of " + times.clock(player.ms), c.pad, top, fonts.BODY, theme.DIM)
+        c.text(words, c.width // 2, top, fonts.BODY, theme.TEXT, width=c.width // 2 - c.pad, align=fonts.RIGHT)
         yield
         wide = c.width - 2 * c.pad
         top = min(top + c.row + c.pad, bottom - c.row // 2)

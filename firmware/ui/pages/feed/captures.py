@@ -1,21 +1,22 @@
-"""The captures on the device: play one, record another."""
+"""The captures on the device: play one, or record another. Opened by Feed."""
 
 from firmware.show import captures
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages import times
 from firmware.ui.pages.feed import feed_control
-from firmware.ui.pages.feed.feed_words import clock
 
 _RECORD, _STOP = "+ Record the feed", "Stop playing"
 
 
-class Page(Choice):
-    """Push plays a capture, hold opens what can be done with it."""
+class Page(ListPage):
+    """A push plays a capture; holding the knob opens what else can be done with it."""
 
     title = "Captures"
-    memory = "captures"
+    parent = "feed"
+    remember = "captures"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.disk = app.board.disk
         self.player = app.feed.player
         self.about = {}  # number: (name, length in words), as they come into sight
@@ -29,7 +30,7 @@ class Page(Choice):
         if item not in self.about:
             data = captures.about(self.disk, item)[0]
             ms = (data["end"] or data["ms"]) - data["start"]
-            self.about[item] = data["name"], clock(ms) if data["ms"] else ""
+            self.about[item] = data["name"], times.clock(ms) if data["ms"] else ""
         return self.about[item]
 
     def choose(self, item):
@@ -46,11 +47,8 @@ class Page(Choice):
         if isinstance(self.item(), int):
             self.app.open("capture_settings", self.item())
 
-    def hint(self):
+    def list_hint(self):
         item = self.item()
         if item is _RECORD or item is _STOP:
             return ("turn", "choose"), ("push", "open" if item is _RECORD else "stop"), ("back", "Feed")
         return ("turn", "choose"), ("push", "play"), ("hold", "more"), ("back", "Feed")
-
-    def leave(self):
-        self.app.open("feed")

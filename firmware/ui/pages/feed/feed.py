@@ -1,40 +1,42 @@
-"""What comes in: who holds each lamp, what happens when the feed is lost; grab it as a look; the captures."""
+"""The Feed page: what comes in, who holds each lamp, what is done when the feed is lost; a look grabbed from the feed;
+the captures.
+"""
 
-from firmware.stage.feed_tables import BY_BOTH, BY_FEED, HIGHEST
-from firmware.ui.frame.page import Choice
+from firmware.stage.feed_tables import BY_BOTH, BY_FEED, HIGHEST, LATEST
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages import times
 from firmware.ui.pages.feed import feed_control
-from firmware.ui.pages.feed.feed_words import coming, dialled_ms
 
-_IN, _ON, _LOST, _BACK, _GRAB, _CAPTURES, _PORT = (
+_IN, _TAKE_OVER, _LOST, _BACK, _GRAB, _CAPTURES, _PORT = (
     "Coming in", "Take it over", "When lost", "Fade back", "Grab as a look", "Captures", "The port")
-_RULES = ("highest", "latest", "pocket", "feed")
+_RULES = ("highest", "latest", "pocket", "feed")  # by the rules of stage/feed_tables.py
 
 
-class Page(Choice):
-    """The feed is loaded while this page is open, and stays while one comes in."""
+class Page(ListPage):
+    """The code of the feed is loaded while this page is open, and stays while packets come in."""
 
     title = "Feed"
     live = True
-    memory = "feed"
+    remember = "feed"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.feed = app.feed
         port = [_PORT] if len(app.board.lines) == 1 and app.board.lines[0].has_input else []
-        self.items = [_IN, _ON, _GRAB, _CAPTURES, _LOST, _BACK] + port + app.show.rig.fixtures
-        self.was = 0
+        self.items = [_IN, _TAKE_OVER, _GRAB, _CAPTURES, _LOST, _BACK] + port + app.show.rig.fixtures
+        self.was = 0  # the time or the rule before the knob dialled it
 
     def row(self, item):
         feed = self.feed
         if item == _IN:
-            return item, coming(feed, self.app.now)
-        if item == _ON:
+            return item, feed_control.incoming(feed, self.app.now)
+        if item == _TAKE_OVER:
             return item, "yes" if feed.settings["on"] else "no, watch only"
         if item == _LOST:
             look = self.app.show.looks.name_of(feed.settings["lost"])
-            return item, "%s in %g s" % (look, feed.settings["lost_ms"] / 1000) if look else "hold the light"
+            return item, "%s in %s" % (look, times.seconds(feed.settings["lost_ms"])) if look else "hold the light"
         if item == _BACK:
-            return item, "%g s" % (feed.settings["back_ms"] / 1000)
+            return item, times.seconds(feed.settings["back_ms"])
         if item == _PORT:
             return item, "sends" if self.app.board.lines[0].drive else "listens"
         if isinstance(item, str):
@@ -42,21 +44,22 @@ class Page(Choice):
         return item.name, self._lamp(item)
 
     def _lamp(self, fixture):
+        """Who holds a lamp, and by which rule."""
         feed = self.feed
         rule = feed.rule(fixture)
-        if self.gripped and fixture is self.item():
+        if self.dialling and fixture is self.item():
             return _RULES[rule]
         by = feed.holder(self.app.show.rig.fixtures.index(fixture))
         who = "both" if by == BY_BOTH else "feed" if by == BY_FEED else "pocket"
-        return who if rule == HIGHEST else "%s (%s)" % (who, _RULES[rule] if rule == 1 else "only")
+        return who if rule == HIGHEST else "%s (%s)" % (who, _RULES[rule] if rule == LATEST else "only")
 
     def choose(self, item):
         app, feed = self.app, self.feed
         if item == _IN:
             app.open("feed_counts")
-        elif item == _ON:
+        elif item == _TAKE_OVER:
             feed.turn_on(app.now, not feed.settings["on"])
-            app.try_to(feed_control.keep, app)
+            app.try_to(feed_control.save_settings, app)
         elif item == _GRAB:
             self.hold()
         elif item == _CAPTURES:
@@ -67,20 +70,20 @@ class Page(Choice):
             self._turn_port()
         else:
             self.was = feed.settings["back_ms"] if item == _BACK else feed.rule(item)
-            self.grip()
+            self.start_dialling()
 
     def dial(self, item, detents):
         feed = self.feed
         if item == _BACK:
-            feed.settings["back_ms"] = dialled_ms(feed.settings["back_ms"], detents)
+            feed.settings["back_ms"] = times.dial_fade(feed.settings["back_ms"], detents)
         else:
             rule = feed.rule(item) + (1 if detents > 0 else -1)
             feed.set_rule(self.app.now, item, max(0, min(len(_RULES) - 1, rule)))
 
-    def dialled(self, item):
-        self.app.try_to(feed_control.keep, self.app)
+    def accept(self, item):
+        self.app.try_to(feed_control.save_settings, self.app)
 
-    def undial(self, item):
+    def cancel(self, item):
         if item == _BACK:
             self.feed.settings["back_ms"] = self.was
         else:
@@ -92,20 +95,13 @@ class Page(Choice):
         if app.try_to(feed_control.grab, app) and len(app.show.looks) > count:
             app.say("Grabbed: look %s" % app.show.looks.names()[-1])
 
-    def close(self):
-        if self.gripped:
-            self.undial(self.item())
-        Choice.close(self)
-
-    def hint(self):
+    def list_hint(self):
         item = self.item()
-        if self.gripped:
-            return Choice.hint(self)
         push = "open" if item in (_IN, _CAPTURES, _LOST) else "grab" if item == _GRAB else "change"
         return ("turn", "choose"), ("push", push), ("hold", "grab"), ("back", "pages")
 
     def _turn_port(self):
-        """A board with one port: it sends, or it listens; then no lamp hears the pocket."""
+        """Turn the port of a board that has one: it sends, or it listens, and then no lamp hears the pocket."""
         app, line = self.app, self.app.board.lines[0]
         line.drive = not line.drive
         app.input = self.feed.source = None if line.drive else line

@@ -1,31 +1,37 @@
-"""What the pages do with the feed: take it as a look, record it, play a capture in its place. Used by the pages of the
-feed, and by the running order for its captures."""
+"""What is done with the feed: save its settings, grab it as a look, record it, play a capture in its place. Used by the
+pages of the feed, by the self-test, and by the running order for its captures.
+"""
 
 from firmware.parts import once
 from firmware.show import captures
 
 
-def keep(app):
-    """Keep what the show wants done with the feed. Errors: OSError(ENOSPC)."""
+def incoming(feed, now):
+    """What comes in, in words: "44.0 Hz, 512 slots"."""
+    if feed.is_live():
+        return "%d.%d Hz, %d slots" % (feed.hz10 // 10, feed.hz10 % 10, feed.count)
+    return "lost %d s ago" % ((now - feed.since) // 1000) if feed.is_lost() else "nothing yet"
+
+
+def save_settings(app):
+    """Save what the show wants done with the feed. Errors: OSError(ENOSPC)."""
     once("firmware.show.feed_settings", "save", app.show, app.feed.settings)
 
 
 def grab(app):
-    """Make the feed's present frame a look -> its name. Errors: ValueError: there is no frame, or no more room."""
+    """Make a look of what the feed sends now -> its name. Errors: ValueError: no packet came in yet, or no more
+    room."""
     feed, looks = app.feed, app.show.looks
     if not feed.count:
         raise ValueError("No feed has come in yet")
-    n = len(looks) + 1
-    while "Feed %d" % n in looks.names():
-        n += 1
-    name = "Feed %d" % n
+    name = once("firmware.ui.pages.looks.look_store", "numbered", looks, "Feed", len(looks) + 1)
     looks.store(name, once("firmware.show.resolve_back", "grab", app.stage, feed.got, feed.count))
     return name
 
 
-def ready(app):
-    """Get ready to record: from now on it is known how many minutes there is room for -> CaptureRecorder. Errors:
-    ValueError: no memory for it."""
+def prepare_recording(app):
+    """Make a recorder, where there is none -> CaptureRecorder. It does not record yet, but finds out how many minutes
+    there is room for. Errors: ValueError: no memory for it."""
     feed = app.machines.take_feed()
     if not feed.recorder:
         try:
@@ -39,11 +45,11 @@ def record(app):
     """Begin to record. Errors: OSError(ENOSPC)."""
     disk = app.board.disk
     number = captures.new(disk)
-    ready(app).begin(number, captures.path(number), app.now)
+    prepare_recording(app).begin(number, captures.path(number), app.now)
 
 
 def stop_recording(app):
-    """End it, and keep what came. Not begun: no more."""
+    """End the recording and describe the capture; a recorder that has not begun is let go."""
     recorder = app.feed.recorder
     if recorder:
         app.feed.record(None)
@@ -54,7 +60,8 @@ def stop_recording(app):
 
 
 def play(app, number):
-    """Play a capture in place of the feed -> ms that it lasts; 0 ends it. Errors: ValueError, OSError."""
+    """Play a capture in place of the feed -> ms that it lasts. number: the capture's; 0 ends the one that plays.
+    Errors: ValueError, OSError."""
     feed = app.machines.take_feed()
     if not number:
         feed.play(app.now, None)
@@ -74,15 +81,15 @@ def play(app, number):
     return player.end - player.start
 
 
-def lend(app, lent):
-    """Leave what comes in to the open page, or take it again."""
+def lend_input(app, lent):
+    """Leave the packets that come in to the open page, or give them to the feed again."""
     app.machines.listens = not lent and app.input is not None
     if app.feed:
         app.feed.source = None if lent else app.input
 
 
 def _describe(app, recorder):
-    """Keep a capture's length with its name."""
+    """Save the length of a capture with its name."""
     disk = app.board.disk
     about = captures.about(disk, recorder.number)[0]
     about["ms"] = recorder.ms

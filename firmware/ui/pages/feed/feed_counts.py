@@ -1,6 +1,6 @@
-"""What the receiver has made of the feed since power-up. Opened from Feed."""
+"""What the receiver has counted since power-up. Opened by Feed."""
 
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 # The receiver's counts (hal/contract.Line) in words.
 _COUNTS = (
@@ -9,16 +9,17 @@ _COUNTS = (
 )
 
 
-class Page(Choice):
-    """Only to be read."""
+class Page(ListPage):
+    """A list to read; nothing can be chosen."""
 
     title = "Coming in"
+    parent = "feed"
     live = True
     items = ("Rate", "Slots", "Times lost") + _COUNTS
     hints = (("back", "Feed"),)
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.feed = app.feed
 
     def row(self, item):
@@ -30,6 +31,3 @@ class Page(Choice):
         if item == "Times lost":
             return item, "%d" % feed.losses
         return item[0], "%d" % (feed.source.counts[item[1]] if feed.source else 0)
-
-    def leave(self):
-        self.app.open("feed")

@@ -1,4 +1,4 @@
-"""Dial light: choose lamps, choose what, turn. The page that the device wakes up on."""
+"""The Light page: choose lamps, choose what the knob dials, and turn. The device opens it at power-up."""
 
 from micropython import const
 
@@ -7,29 +7,27 @@ from firmware.parts import once
 from firmware.show import resolve
 from firmware.show.fixture_light import LEVEL, SCALE
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import theme
-from firmware.ui.frame.page import Page as _Page
-from firmware.ui.frame.page import mark_row as _mark_row
-from firmware.ui.frame.page import scroll as _scroll
-from firmware.ui.frame.page import view as _view
+from firmware.ui.frame import page, theme
+from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, view
 from firmware.ui.pages import undo_light
 from firmware.ui.pages.light import light_dialling, light_words
 
 ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
 _NEAREST = "nearest it can give"
-_RUN_MS = const(8000)  # a pause so long begins a new run of dialling: what undo takes back
+_RUN_MS = const(8000)  # undo takes back all dialling since the last pause of this length
 
 
-class Page(_Page):
-    """A list of all lamps together, those picked, each lamp, and the master; below it what the knob dials.
+class Page(page.Page):
+    """A list of all lamps together, those picked, each lamp, and the master; below it is what the knob dials.
 
-    app.remembered: "lamp": ALL, PICKED, MASTER or a uid; "what"; "picked": set of uids.
+    In app.remembered are "lamp": the chosen row, as ALL, PICKED, MASTER or a uid; "what": the parameter or raw channel
+    under the knob; "picked": a set of uids.
     """
 
     title = "Light"
 
     def __init__(self, app):
-        _Page.__init__(self, app)
+        page.Page.__init__(self, app)
         fixtures = app.show.rig.fixtures
         picked = [f for f in fixtures if f.uid in app.remembered.get("picked", ())]
         self.items = [ALL] + ([PICKED] if picked else []) + fixtures + [MASTER]
@@ -40,9 +38,9 @@ class Page(_Page):
             if app.remembered.get("lamp") == getattr(item, "uid", item):
                 self.at = k
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
-        self._last = 0
-        self._first = self._lit = -1  # what was drawn last: the first row seen, and the chosen one
-        self._settle()
+        self._dialled = 0  # ms: when the knob last dialled
+        self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
+        self._choose_row()
 
     def close(self):
         self.app.remembered["lamp"] = getattr(self.item(), "uid", self.item())
@@ -61,14 +59,14 @@ class Page(_Page):
             return self._picked
         return [] if item is MASTER else [item]
 
-    def _settle(self):
-        """The row changed: what can be dialled there."""
+    def _choose_row(self):
+        """After another row was chosen: find what can be dialled there."""
         self.params = []
         for f in self.chosen():
-            self.params += [what for what in light_dialling.can(f) if what not in self.params]
+            self.params += [what for what in light_dialling.dialable(f) if what not in self.params]
         if self.what not in self.params and self.params:
             self.what = self.params[0]
-        self.lamps = [f for f in self.chosen() if self.what in light_dialling.can(f)]  # those that the knob moves
+        self.lamps = [f for f in self.chosen() if self.what in light_dialling.dialable(f)]  # those that the knob moves
         self.span = light_dialling.span(self.lamps, self.what)
 
     # --- gestures ---
@@ -79,17 +77,17 @@ class Page(_Page):
         if self.item() is MASTER:
             app.stage.master = round(app.stage.master * 100 + steps) / 100
         elif self.lamps:
-            self._remember()
+            self._prepare_undo()
             app.say(light_dialling.turn(app.stage, app.settings, self.lamps, self.what, steps))
 
-    def _remember(self):
-        """At the beginning of a run of dialling, keep the light as it was."""
+    def _prepare_undo(self):
+        """Keep the light as it was, where a run of dialling begins."""
         app, run = self.app, (self.at, self.what)
-        if run != self._run or app.now - self._last > _RUN_MS:
+        if run != self._run or app.now - self._dialled > _RUN_MS:
             taken = undo_light.take(app.stage, self.lamps)
             app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
-        self._run, self._last = run, app.now
+        self._run, self._dialled = run, app.now
 
     def _name(self):
         item = self.item()
@@ -97,12 +95,12 @@ class Page(_Page):
 
     def push_turn(self, detents):
         self.at = max(0, min(len(self.items) - 1, self.at + detents))
-        self._settle()
+        self._choose_row()
 
     def push(self):
         if self.params:
             self.what = self.params[(self.params.index(self.what) + 1) % len(self.params)]
-            self._settle()
+            self._choose_row()
 
     def hold(self):
         self.app.open("light_actions", self.item(), self.chosen())
@@ -121,17 +119,17 @@ class Page(_Page):
         yield from self._rows(c, top, fit, first, range(first, min(first + fit, len(self.items))))
         yield from self._under(c, top + fit * c.row, bottom)
 
-    def again(self, c, top, bottom):
+    def redraw(self, c, top, bottom):
         fit, first = self._view(c, top, bottom)
-        if first != self._first or self.item() is MASTER or self.at == self._lit and len(self.lamps) > 1:
+        if first != self._drawn_first or self.item() is MASTER or self.at == self._drawn_at and len(self.lamps) > 1:
             return None  # more than a row and the value
-        return self._again(c, top, bottom, fit, first)
+        return self._redraw(c, top, bottom, fit, first)
 
-    def _again(self, c, top, bottom, fit, first):
-        rows = {self._lit, self.at}
-        for k in rows:
+    def _redraw(self, c, top, bottom, fit, first):
+        changed = {self._drawn_at, self.at}
+        for k in changed:
             c.box(0, top + (k - first) * c.row, c.width, c.row, theme.PAPER)
-        yield from self._rows(c, top, fit, first, rows)
+        yield from self._rows(c, top, fit, first, changed)
         yield
         top += fit * c.row
         c.box(0, top, c.width, bottom - top, theme.PAPER)
@@ -139,22 +137,22 @@ class Page(_Page):
 
     def _view(self, c, top, bottom):
         tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
-        return _view(c, bottom - top - tall, self.at, len(self.items))
+        return view(c, bottom - top - tall, self.at, len(self.items))
 
-    def _rows(self, c, top, fit, first, rows):
+    def _rows(self, c, top, fit, first, places):
         at = self.at
-        self._first, self._lit = first, at
-        for k in rows:
+        self._drawn_first, self._drawn_at = first, at
+        for k in places:
             yield from self._row(c, top + (k - first) * c.row, self.items[k], k == at, k)
-        _scroll(c, top, fit * c.row, first, len(self.items))
+        draw_scroll_mark(c, top, fit * c.row, first, len(self.items))
 
     def _under(self, c, y, bottom):
         yield from self._strip(c, y)
         yield from self._value(c, y + c.line_height(fonts.SMALL), bottom)
 
     def _row(self, c, y, item, chosen, k):
-        """One lamp: swatch, name, level, white or colour; as much as there is room for."""
-        ink = _mark_row(c, y, chosen)
+        """Draw a row: swatch, name, level, white or colour; as much as there is room for."""
+        ink = draw_row_ground(c, y, chosen)
         x = 2 * c.pad
         wide = c.row - 6
         stage = self.app.stage
@@ -164,7 +162,7 @@ class Page(_Page):
             level, colour = "", "%d" % len(self._picked if item is PICKED else self.app.show.rig.fixtures)
         else:
             if not c.big:
-                c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # a dark ground, on a row that is turned over
+                c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # dark, where the row is bright
             yield
             yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
             yield
@@ -183,7 +181,7 @@ class Page(_Page):
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 
     def _swatch(self, c, x, y, w, h, f, index):
-        """A lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
+        """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
         light = self.app.stage.light(f)
         yield
         xy = resolve.chromaticity(light)
@@ -192,15 +190,15 @@ class Page(_Page):
         c.swatch(x, y, w, h, index)
 
     def _colour(self, f):
-        """A lamp's white, or its colour where it has one."""
-        stage, kit = self.app.stage, self.app.settings
+        """A lamp's white in words, or its colour where it has one."""
+        stage, settings = self.app.stage, self.app.settings
         if f.personality.has("sat") and stage.value(f, "sat") > 0 and stage.value(f, "mix") > 0:
-            hue, sat = [light_words.text(kit, p, stage.value(f, p)) for p in ("hue", "sat")]
+            hue, sat = [light_words.text(settings, p, stage.value(f, p)) for p in ("hue", "sat")]
             return hue + " " + sat
-        return light_words.text(kit, "cct", stage.value(f, "cct")) if f.personality.has("cct") else ""
+        return light_words.text(settings, "cct", stage.value(f, "cct")) if f.personality.has("cct") else ""
 
     def _strip(self, c, y):
-        """The names of what can be dialled here; the knob's own stands on HOT."""
+        """Draw the names of what can be dialled here; the one under the knob stands on HOT."""
         c.box(0, y, c.width, c.line_height(fonts.SMALL), theme.PANEL)
         names = self.params if self.item() is not MASTER else ["Master"]
         at = names.index(self.what) if self.what in names else 0
@@ -218,8 +216,8 @@ class Page(_Page):
             yield
 
     def _value(self, c, y, bottom):
-        """The value in large figures, its unit, and a gauge of where it stands."""
-        number, unit, note, share = self._said()
+        """Draw the value in large figures, its unit, and a gauge of where it stands."""
+        number, unit, note, share = self._value_words()
         yield
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
@@ -234,8 +232,8 @@ class Page(_Page):
         high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
-    def _said(self):
-        """(figures, unit, remark, gauge) for the value area."""
+    def _value_words(self):
+        """(figures, unit, remark, gauge) of the value under the knob."""
         app, what = self.app, self.what
         if self.item() is MASTER:
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units

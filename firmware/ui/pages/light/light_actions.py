@@ -1,27 +1,28 @@
-"""What can be done with the lamps chosen on the Light page, and with the light that is on."""
+"""What can be done with the lamps that are chosen on the Light page, and with the light that is on. Opened by Light."""
 
 from firmware.parts import once
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits, undo_light
 
 _STORE, _UPDATE, _PICK, _UNDO = "Store new look", "Store in", "Pick lamps", "Undo"
 _OUT, _FULL = "Out", "Full"
-_NAME, _MASTER, _RIG = "Name", "Master", "Address, kind, trims"
+_NAME, _FOLLOWS, _RIG = "Name", "Master", "Address, kind, trims"
 
 
-class Page(Choice):
-    """Opened from Light with the chosen row (a fixture, or the name of the row) and its fixtures."""
+class Page(ListPage):
+    """item: the chosen row, a fixture or the words of the row; fixtures: those of the row."""
 
+    parent = "light"
     hints = (("push", "do it"), ("back", "Light"))
 
     def __init__(self, app, item, fixtures):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.lamp = None if isinstance(item, str) else item
         self.fixtures = fixtures
         self.title = self.lamp.name if self.lamp else item
         self.items = [_STORE] + ([_UPDATE] if app.stage.look else [])
         if self.lamp:
-            self.items += [_NAME, _MASTER]
+            self.items += [_NAME, _FOLLOWS]
         if fixtures:
             self.items += [_OUT, _FULL]
         self.items += [_PICK] + ([_RIG] if self.lamp else []) + ([_UNDO] if app.undo else [])
@@ -29,7 +30,7 @@ class Page(Choice):
     def row(self, item):
         if item == _UPDATE:
             return item + " " + self.app.stage.look, ""
-        if item == _MASTER:
+        if item == _FOLLOWS:
             return item, "exempt" if self.lamp.trims.get("free") else "follows"
         if item == _UNDO:
             return item, self.app.undo[-1][0]
@@ -55,15 +56,12 @@ class Page(Choice):
             app.try_to(undo_edits.store_over, app, stage.look, said="Stored in " + stage.look)
         elif item == _UNDO:
             app.undo_last()
-        elif item == _MASTER:
-            free = None if self.lamp.trims.get("free") else 1
-            app.try_to(undo_edits.set_trim, app, self.lamp, "free", free,
-                       said="%s %s" % (self.lamp.name, "is exempt from the master" if free else "follows the master"))
+        elif item == _FOLLOWS:
+            exempt = None if self.lamp.trims.get("free") else 1
+            app.try_to(undo_edits.set_trim, app, self.lamp, "free", exempt,
+                       said="%s %s" % (self.lamp.name, "is exempt from the master" if exempt else "follows the master"))
         else:
             taken = undo_light.take(stage, self.fixtures)
             app.can_undo(self.title + " as it was", once, "firmware.ui.pages.undo_light", "put_back", stage, taken)
             for f in self.fixtures:
                 stage.dial(f, level=1 if item == _FULL else 0)
-
-    def leave(self):
-        self.app.open("light")

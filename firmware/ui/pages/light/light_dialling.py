@@ -1,10 +1,12 @@
-"""What a detent does to lamps: on the marks of the unit in use, within what the lamps can do. For the Light page."""
+"""What turning the knob does to lamps: values move along the marks of the unit in use, within what the lamps can do.
+Used by the Light page.
+"""
 
 from firmware.light import level as levels
 from firmware.light import white
 from firmware.show.fixture_light import EXTRAS, FULL, LEVEL, LIMITS, PARAMS, SCALE
 
-_UNITS = ("1/10", "1/3", "1/2", "%")  # by kit["level"]
+_UNITS = ("1/10", "1/3", "1/2", "%")  # by settings["level"]
 _STOPS = (0.1, 1 / 3, 0.5)
 _FIRST = FULL // 64  # level of lamps that are turned up from out: six stops under full
 _STEP = {"duv": 0.001, "sat": 0.01, "mix": 0.01}
@@ -12,8 +14,9 @@ _KELVIN = 50
 _MIRED = 2
 
 
-def can(fixture):
-    """What can be dialled on a lamp: parameters in the order of the knob's pushes, then raw channels."""
+def dialable(fixture):
+    """What can be dialled on a lamp: its parameters, in the order in which pushes of the knob choose them, then its raw
+    channels."""
     return [p for p in ("level", "cct", "duv", "sat", "hue", "mix") if fixture.personality.has(p)] \
         + fixture.personality.extras()
 
@@ -35,30 +38,31 @@ def span(fixtures, what):
         return low, high
     ends = []
     for f in fixtures:
-        own = [sorted((c[3], c[4])) for c in f.personality.channels if c[0] == what]
-        ends.append(own[0] if own else (low, high))
+        ranges = [sorted((c[3], c[4])) for c in f.personality.channels if c[0] == what]
+        ends.append(ranges[0] if ranges else (low, high))
     return max(low, min([e[0] for e in ends])), min(high, max([e[1] for e in ends]))
 
 
-def turn(stage, kit, fixtures, what, steps):
-    """Dial lamps that all have `what`. Level keeps their ratios; all else comes to one value. -> what to say."""
+def turn(stage, settings, fixtures, what, steps):
+    """Dial lamps that all have `what` -> a message for the user, or "". Levels keep their ratios; of everything else
+    all lamps get the same value."""
     if what == "level":
-        return _level(stage, fixtures, steps, kit["level"])
+        return _level(stage, fixtures, steps, settings["level"])
     low, high = span(fixtures, what)
     now = value(stage, fixtures[0], what)
-    new = _next(kit, what, now, steps)
+    new = _next(settings, what, now, steps)
     if what == "hue":
         new %= 360
-    held = max(low, min(high, new))
+    within = max(low, min(high, new))
     for f in fixtures:
-        stage.dial(f, **{what: held})
+        stage.dial(f, **{what: within})
     if what == "hue" and not any(stage.value(f, "sat") for f in fixtures):
         return "Saturation is 0: hue shows when it is up"
-    return "" if held == new or held != now else "That is as far as %s goes" % fixtures[0].name
+    return "" if within == new or within != now else "That is as far as %s goes" % fixtures[0].name
 
 
-def _level(stage, fixtures, steps, u):
-    unit = _UNITS[u]
+def _level(stage, fixtures, steps, unit_index):
+    unit = _UNITS[unit_index]
     top = max([stage.light(f)[LEVEL] for f in fixtures])
     if top <= 0 and steps > 0:
         first = levels.dial(FULL // 100 if unit == "%" else _FIRST, steps - 1, unit)
@@ -69,7 +73,7 @@ def _level(stage, fixtures, steps, u):
         stage.dial_level(fixtures[0], levels.dial(top, steps, unit))
         return "%s is full" % fixtures[0].name if top == FULL and steps > 0 else ""
     if unit != "%":
-        by = steps * _STOPS[u]
+        by = steps * _STOPS[unit_index]
     else:
         new = levels.dial(top, steps, unit)
         by = levels.stops(new / top) if 0 < new != top else steps
@@ -77,13 +81,13 @@ def _level(stage, fixtures, steps, u):
     return stage.message
 
 
-def _next(kit, what, now, steps):
-    """The value so many steps on, on the marks."""
+def _next(settings, what, now, steps):
+    """The value so many steps from now, on a mark of its unit."""
     if what == "cct":
-        if kit["white"]:
+        if settings["white"]:
             return 1e6 / max(1, _mark(1e6 / now, _MIRED, steps))
         return _mark(now, _KELVIN, steps)
-    if what == "duv" and kit["green"]:
+    if what == "duv" and settings["green"]:
         return _fraction(now, steps)
     if what == "hue":
         return _mark(now, 1, steps)
@@ -93,17 +97,17 @@ def _next(kit, what, now, steps):
 
 
 def _mark(now, step, steps):
-    """The mark so many steps from now; the first goes to the next mark in the way of the turn."""
+    """The mark so many steps from now. From between two marks, the first step goes to the next one."""
     at = now / step
     near = int(at + 0.5) if at >= 0 else -int(0.5 - at)
-    if abs(at - near) > 0.1:  # between marks: white is kept in whole kelvin, so a mark may be off by a little
+    if abs(at - near) > 0.1:  # Between marks. A white on a mark may be off by a little: it is kept in whole kelvin.
         near += (steps > 0) != (near > at) and (1 if steps > 0 else -1)
         steps -= 1 if steps > 0 else -1
     return (near + steps) * step
 
 
 def _fraction(now, steps):
-    """The Duv so many fractions of correction on."""
+    """The Duv so many fractions of correction from now."""
     marks = [-d for _name, d in reversed(white.GREENS)] + [0.0] + [d for _name, d in white.GREENS]
     if steps > 0:
         ahead = [d for d in marks if d > now + 0.0005]

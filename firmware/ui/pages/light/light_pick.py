@@ -1,16 +1,17 @@
-"""Pick lamps that the Light page then dials together."""
+"""Pick lamps that the Light page then dials together. Opened by the actions of Light, and by Groups."""
 
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 
-class Page(Choice):
-    """A tick a lamp; app.remembered["picked"] is the set of uids."""
+class Page(ListPage):
+    """A row a lamp, with a tick where it is picked. app.remembered["picked"] is the set of their uids."""
 
     title = "Pick lamps"
+    parent = "light"
     hints = (("push", "tick"), ("hold", "none"), ("back", "Light"))
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = app.show.rig.fixtures
         self.picked = app.remembered.setdefault("picked", set())
 
@@ -26,6 +27,3 @@ class Page(Choice):
 
     def hold(self):
         self.picked.clear()
-
-    def leave(self):
-        self.app.open("light")

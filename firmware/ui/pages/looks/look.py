@@ -1,30 +1,32 @@
-"""What can be done with one look."""
+"""What can be done with one look. Opened by Looks."""
 
+from firmware.parts import once
 from firmware.show import looks_edit
-from firmware.ui.frame.page import Choice
-from firmware.ui.pages import undo_edits
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages import times, undo_edits
 
 _CROSS, _STORE, _NAME, _FADE, _PLACE, _COPY, _DELETE = (
     "Crossfade by hand", "Store light here", "Name", "Fade time", "Place in list", "Copy", "Delete")
 
 
-class Page(Choice):
-    """Opened from Looks with the look's name."""
+class Page(ListPage):
+    """name: the look's."""
 
+    parent = "looks"
     items = (_CROSS, _STORE, _NAME, _FADE, _PLACE, _COPY, _DELETE)
     hints = (("push", "do it"), ("back", "Looks"))
 
     def __init__(self, app, name):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.name = self.title = name
-        self.old = app.show.looks.recall(name)[1]  # fade time, ms, or place
-        self.value = self.fade = self.old
+        self.old = self.fade = app.show.looks.recall(name)[1]  # ms: as it is in the show, and as it is dialled
+        self.place = 0  # in the list, as it is dialled
 
     def row(self, item):
         if item == _FADE:
-            return item, "%g s" % (self.fade / 1000)
+            return item, times.seconds(self.fade)
         if item == _PLACE:
-            at = self.value if self.gripped and self.item() == _PLACE else self.app.show.looks.index(self.name)
+            at = self.place if self.dialling and self.item() == _PLACE else self.app.show.looks.index(self.name)
             return item, "%d" % (at + 1)
         return item, ""
 
@@ -37,10 +39,10 @@ class Page(Choice):
             app.open("name", "look", name, undo_edits.rename_look, (name,), ("looks",))
         elif item == _FADE:
             self.old = self.fade
-            self.grip()
+            self.start_dialling()
         elif item == _PLACE:
-            self.value = looks.index(name)
-            self.grip()
+            self.place = looks.index(name)
+            self.start_dialling()
         else:
             self._do(item, looks, name)
             app.open("looks")
@@ -52,29 +54,22 @@ class Page(Choice):
         elif item == _DELETE:
             app.try_to(undo_edits.remove_look, app, name, said=name + " deleted. Undo: back, push")
         else:
-            new, n = name[:20] + " 2", 2
-            while new in looks.names():
-                n += 1
-                new = "%s %d" % (name[:20], n)
+            new = once("firmware.ui.pages.looks.look_store", "numbered", looks, name[:20], 2)
             app.try_to(looks_edit.copy, looks, name, new, said="Copied to " + new)
 
     def dial(self, item, detents):
         if item == _PLACE:
-            self.value = max(0, min(len(self.app.show.looks) - 1, self.value + detents))
-            return
-        step = 500 if self.fade < 10000 else 1000 if self.fade < 60000 else 10000
-        self.fade = max(0, min(600000, self.fade + step * detents))
+            self.place = max(0, min(len(self.app.show.looks) - 1, self.place + detents))
+        else:
+            self.fade = times.dial_fade(self.fade, detents)
 
-    def undial(self, item):
+    def cancel(self, item):
         if item == _FADE:
             self.fade = self.old
 
-    def dialled(self, item):
+    def accept(self, item):
         app = self.app
         if item == _PLACE:
-            app.try_to(looks_edit.move, app.show.looks, self.name, self.value)
+            app.try_to(looks_edit.move, app.show.looks, self.name, self.place)
         elif self.fade != self.old:
             app.try_to(undo_edits.fade_look, app, self.name, self.old, self.fade)
-
-    def leave(self):
-        self.app.open("looks")

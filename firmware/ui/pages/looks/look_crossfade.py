@@ -1,25 +1,22 @@
-"""A crossfade by hand: the knob is the fader."""
+"""A crossfade by hand, with the knob as the fader. Opened by the page of a look."""
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import theme
-from firmware.ui.frame.page import Page as _Page
+from firmware.ui.frame import page, theme
 
 
-class Page(_Page):
-    """Opened from a look. Turning goes towards it and back; at the end the look is on."""
+class Page(page.Page):
+    """name: the look's. Turning goes towards it and back; at the end of the way the look is on."""
 
+    parent = "looks"
     hints = (("turn", "fade by hand"), ("back", "leave it here"))
 
     def __init__(self, app, name):
-        _Page.__init__(self, app)
+        page.Page.__init__(self, app)
         self.title = "To " + name
 
     def turn(self, detents):
         stage = self.app.stage
         stage.crossfade_at(round(stage.crossfade_at() * 50 + detents) / 50)
-
-    def back(self):
-        self.app.open("looks")
 
     def body(self, c, top, bottom):
         share = self.app.stage.crossfade_at()

@@ -1,44 +1,42 @@
-"""Store the light that is on as a new look: choose its name."""
+"""Store the light that is on as a new look, under a name that is chosen here. Opened by Looks and by the actions of
+Light."""
 
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 _WORDS = ("Day", "Night", "Dusk", "Dawn", "Evening", "Morning", "Wide", "Close", "Reverse", "Set-up", "Work light")
-_OWN = "Own name"
+_OTHER = "Own name"
 
 
-class Page(Choice):
-    """Ready names first (numbered where taken), then one of one's own."""
+class Page(ListPage):
+    """The rows are ready names, with a number where they are taken; one leads to the page for any name."""
 
     title = "Store as"
+    parent = "light"
     hints = (("push", "store"), ("back", "don't"))
 
     def __init__(self, app):
-        Choice.__init__(self, app)
-        self.items = ["Look %d" % self._number()] + [_OWN] + [self._free(word) for word in _WORDS]
-
-    def _number(self):
-        n = len(self.app.show.looks) + 1
-        while "Look %d" % n in self.app.show.looks.names():
-            n += 1
-        return n
-
-    def _free(self, base):
-        name, n = base, 2
-        while name in self.app.show.looks.names():
-            name, n = "%s %d" % (base, n), n + 1
-        return name
+        ListPage.__init__(self, app)
+        looks = app.show.looks
+        self.items = [numbered(looks, "Look", len(looks) + 1), _OTHER]
+        self.items += [numbered(looks, word, 2) if word in looks.names() else word for word in _WORDS]
 
     def choose(self, name):
-        if name is _OWN:
+        if name is _OTHER:
             self.app.open("name", "look", "", _store, (), ("light",))
         elif self.app.try_to(self.app.stage.store, name, said="Stored as " + name):
             self.app.open("light")
 
-    def leave(self):
-        self.app.open("light")
+
+def numbered(looks, word, first):
+    """The first of "word 2", "word 3" ... that no look has as its name. first: the number to begin with."""
+    names = looks.names()
+    while "%s %d" % (word, first) in names:
+        first += 1
+    return "%s %d" % (word, first)
 
 
 def _store(app, name):
+    """The verb of the page for names. Errors: ValueError: the name is taken."""
     if name in app.show.looks.names():
         raise ValueError("There is a look %s: store in it from its own page" % name)
     app.stage.store(name)

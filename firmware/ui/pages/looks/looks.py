@@ -1,4 +1,4 @@
-"""The looks: see what one holds, go to one, store a new one; hold for what else can be done with it."""
+"""The Looks page: see what a look holds, go to it, or store a new one. Holding the knob opens the page of one look."""
 
 from micropython import const
 
@@ -8,26 +8,27 @@ from firmware.show import resolve
 from firmware.show.fixture_light import LEVEL
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages import times
 
 _NEW = "+ Store new look"
-_REST_MS = const(250)  # the knob rests so long before a look is read from flash
+_REST_MS = const(250)  # how long the knob has to rest before a look is read from flash
 _SWATCHES = const(8)
 
 
-class Page(Choice):
-    """Turn to a look, push to go there in its own time; push-and-turn sets another time first. Below the list are the
-    lamps of the chosen look as it will be."""
+class Page(ListPage):
+    """Turn to a look, and push to go to it in the time that is stored with it; push and turn sets another time first.
+    Below the list are the lamps of the chosen look as they will be."""
 
     title = "Looks"
-    memory = "look"
+    remember = "look"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = app.show.looks.names() + [_NEW]
-        self.seconds = None  # the time dialled here; None: the look's own
-        self._seen = None  # the look whose lamps are shown
-        self._own = 0
+        self.seconds = None  # the time dialled here; None: the one stored with the look
+        self._seen = None  # the look whose lamps are shown,
+        self._fade_ms = 0  # and the time stored with it
         self._inks = bytearray(3 * _SWATCHES)
         self._levels = bytearray(_SWATCHES)
         self._count = 0
@@ -36,24 +37,23 @@ class Page(Choice):
     # --- gestures ---
 
     def turn(self, detents):
-        Choice.turn(self, detents)
+        ListPage.turn(self, detents)
         self._rested = self.app.now
 
     def push_turn(self, detents):
         if self.item() is _NEW:
             return
-        now = self.seconds if self.seconds is not None else self._own / 1000 if self._seen else 2
+        ms = int(self.seconds * 1000) if self.seconds is not None else self._fade_ms if self._seen else 2000
         for _ in range(abs(detents)):
-            step = 0.5 if now < 10 else 1 if now < 60 else 10
-            now += step if detents > 0 else -step
-        self.seconds = max(0, min(600, now))
+            ms = times.dial_fade(ms, 1 if detents > 0 else -1)
+        self.seconds = ms / 1000
 
     def choose(self, item):
         app = self.app
         if item is _NEW:
             app.open("look_store")
             return
-        # Going away from light that is kept nowhere can be undone.
+        # Where the light that is on is stored nowhere, undo brings it back.
         taken = once("firmware.ui.pages.undo_light", "take", app.stage, app.show.rig.fixtures)
         if app.try_to(app.stage.go, item, self.seconds):
             app.can_undo("Light before " + item, once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
@@ -62,7 +62,7 @@ class Page(Choice):
         if self.item() is not _NEW:
             self.app.open("look", self.item())
 
-    def hint(self):
+    def list_hint(self):
         if self.item() is _NEW:
             return ("turn", "choose"), ("push", "store"), ("back", "pages")
         return ("turn", "choose"), ("push", "go"), ("push+turn", "time"), ("hold", "more"), ("back", "pages")
@@ -70,13 +70,13 @@ class Page(Choice):
     # --- what a look holds ---
 
     def step(self, now):
-        """While the knob rests and nothing fades, read the chosen look for its colours."""
+        """Read the chosen look for its colours, while the knob rests and nothing fades."""
         item = self.item()
         if item is self._seen or item is _NEW or now - self._rested < _REST_MS or self.app.stage.left():
             return
         self._seen, self._count = item, 0
         try:
-            lights, self._own = self.app.show.looks.recall(item)
+            lights, self._fade_ms = self.app.show.looks.recall(item)
         except ValueError as e:
             self.app.say(e.args[0])
             return
@@ -101,24 +101,24 @@ class Page(Choice):
         left = stage.left()
         return item, "%d.%d s" % (left // 1000, left % 1000 // 100) if left else "on"
 
-    def under(self, c):
+    def below_height(self, c):
         return c.row
 
-    def below(self, c, y, bottom):
+    def below(self, c, top, bottom):
         item = self.item()
         if item is _NEW:
             return
-        c.box(0, y, c.width, 1, theme.EDGE)
-        own = item is self._seen
+        c.box(0, top, c.width, 1, theme.EDGE)
+        seen = item is self._seen
         if self.seconds is not None:
             words = "in %g s" % self.seconds
         else:
-            words = "in %g s" % (self._own / 1000) if own else ""
+            words = "in " + times.seconds(self._fade_ms) if seen else ""
         x = c.width - c.pad
-        x -= c.text(words, x, y + 1, fonts.BODY, theme.TEXT if self.seconds is None else theme.HOT, align=fonts.RIGHT)
+        x -= c.text(words, x, top + 1, fonts.BODY, theme.TEXT if self.seconds is None else theme.HOT, align=fonts.RIGHT)
         yield
-        if own:
+        if seen:
             wide = min(24, (x - 2 * c.pad) // _SWATCHES)
             for k in range(self._count):
                 c.tint(k, *self._inks[3 * k:3 * k + 3])
-                c.swatch(c.pad + k * wide, y + 3, wide - 2, c.row - 4, k)
+                c.swatch(c.pad + k * wide, top + 3, wide - 2, c.row - 4, k)

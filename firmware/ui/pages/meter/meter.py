@@ -1,4 +1,6 @@
-"""The light at the mark: each lamp alone, all together, T-stop and ratio; set a lamp by stop or by ratio."""
+"""The Meter page: the light at the mark, of each lamp alone and of all together, as T-stop, light and ratio; a lamp can
+be set by its stop or by the ratio.
+"""
 
 from math import log
 
@@ -6,45 +8,46 @@ from firmware.light import exposure
 from firmware.show.meter_readings import Readings
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice
-from firmware.ui.pages.meter.meter_steps import mark, step
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages.meter.meter_steps import next_choice, next_mark
 
 _RATIO, _ISO, _SHUTTER, _FPS, _UNIT = "Key : fill", "ISO", "Shutter", "Frames a second", "Light in"
-_SPEEDS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000,
+_ISOS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000,
            6400, 8000, 10000, 12800, 25600, 51200)
-_FRAMES = (1200, 1500, 2397, 2400, 2500, 2997, 3000, 4800, 5000, 5994, 6000, 10000, 12000)
+_FPS100 = (1200, 1500, 2397, 2400, 2500, 2997, 3000, 4800, 5000, 5994, 6000, 10000, 12000)
 
 
-class Page(Choice):
-    """A row a lamp: push, then the knob sets its T-stop in thirds, each lamp alone. Hold: its reading."""
+class Page(ListPage):
+    """A row a lamp: after a push, the knob sets its T-stop in thirds, as of this lamp alone. Holding the knob opens the
+    reading of the lamp."""
 
     title = "Meter"
     live = True
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.readings = Readings(app.show)
         app.shelf.faults += self.readings.faults
         self.items = list(app.show.rig.fixtures) + [_RATIO, _ISO, _SHUTTER, _FPS, _UNIT]
         self.at = min(app.remembered.get("meter", 0), len(self.items) - 1)
-        self.was = None  # of what is dialled, for the back key
+        self.was = None  # what the knob dials, as it was before: a level, or all settings of the meter
 
     def close(self):
-        if self.gripped and isinstance(self.item(), str) and self.item() != _RATIO:
-            self.undial(self.item())
+        if self.dialling and isinstance(self.item(), str) and self.item() != _RATIO:
+            self.cancel(self.item())
         self.app.remembered["meter"] = self.at
 
-    # --- what it says ---
+    # --- words ---
 
     def light(self, lux):
-        """A light in words, in the unit set."""
+        """A light in words, in the unit that is chosen. lux: the light."""
         if self.readings.set["fc"]:
             lux = exposure.footcandles(lux)
         unit = "fc" if self.readings.set["fc"] else "lx"
         return "%.1f %s" % (lux, unit) if lux < 100 else "%d %s" % (int(lux + 0.5), unit)
 
     def stop(self, lux):
-        """A light as a T-stop in words; what is under T1 is named as light."""
+        """The T-stop for a light, in words. lux: the light."""
         stop = self.readings.stop(lux)
         return "T" + exposure.stop_name(stop) if stop >= 0.9 else "under T1"
 
@@ -64,21 +67,21 @@ class Page(Choice):
         if readings.of(item) is None:
             return item.name, "not measured"
         lux = readings.now(stage, item)
-        said = self.stop(lux) + "  " + self.light(lux) if lux else "out"
-        return item.name, ("old: " if readings.old(item) else "") + said
+        words = self.stop(lux) + "  " + self.light(lux) if lux else "out"
+        return item.name, ("old: " if readings.old(item) else "") + words
 
-    def under(self, c):
+    def below_height(self, c):
         return c.line_height(fonts.SMALL) + 2
 
     def below(self, c, top, bottom):
         lux, unknown = self.readings.sum(self.app.stage)
-        said = "%s: %s  %s" % ("At the mark" if c.big else "All", self.stop(lux), self.light(lux))
+        words = "%s: %s  %s" % ("At the mark" if c.big else "All", self.stop(lux), self.light(lux))
         if not lux:
-            said = "Nothing measured is lit"
+            words = "Nothing measured is lit"
         if unknown and c.big:
-            said += ", %d not measured" % unknown
+            words += ", %d not measured" % unknown
         c.box(0, top, c.width, 1, theme.EDGE)
-        c.text(said, 2 * c.pad, top + 2, fonts.SMALL, theme.TEXT, width=c.width - 3 * c.pad)
+        c.text(words, 2 * c.pad, top + 2, fonts.SMALL, theme.TEXT, width=c.width - 3 * c.pad)
 
     # --- gestures ---
 
@@ -100,7 +103,7 @@ class Page(Choice):
             return
         else:
             self.was = app.stage.value(item, "level")
-        self.grip()
+        self.start_dialling()
 
     def hold(self):
         if not isinstance(self.item(), str):
@@ -109,26 +112,27 @@ class Page(Choice):
     def dial(self, item, detents):
         values = self.readings.set
         if item == _ISO:
-            values["iso"] = step(_SPEEDS, values["iso"], detents)
+            values["iso"] = next_choice(_ISOS, values["iso"], detents)
         elif item == _FPS:
-            values["fps100"] = step(_FRAMES, values["fps100"], detents)
+            values["fps100"] = next_choice(_FPS100, values["fps100"], detents)
         elif item == _SHUTTER:
             values["angle10"] = max(50, min(3600, values["angle10"] + detents * 10))
         elif item == _RATIO:
-            self._set(self.readings.lamp("fill"), self._fill(detents))
+            self._set(self.readings.lamp("fill"), self._level_for_ratio(detents))
         else:
-            self._set(item, self._key(item, detents))
+            self._set(item, self._level_for_stop(item, detents))
 
     def _set(self, fixture, level):
         if level is not None:
             self.app.stage.dial(fixture, level=level)
 
-    def _key(self, f, detents):
-        """Level for the next third of a stop on the scale of T-stops; None where it cannot be, and why is said."""
+    def _level_for_stop(self, f, detents):
+        """The level for the next third of a stop on the scale of T-stops. None: there is none, and a message says
+        why."""
         lux = self.readings.now(self.app.stage, f) or self.readings.full(f) / 256
-        thirds = mark(6 * log(self.readings.stop(lux)) / log(2), detents)
+        thirds = next_mark(6 * log(self.readings.stop(lux)) / log(2), detents)
         try:
-            # The master takes its part: the level must be so much higher.
+            # The level must make up for the master.
             level = self.readings.level_for(f, 2.0 ** (thirds / 6)) / self._master(f)
         except ValueError as e:
             self.app.say(str(e))
@@ -138,12 +142,13 @@ class Page(Choice):
             return None
         return level
 
-    def _fill(self, detents):
+    def _level_for_ratio(self, detents):
+        """The level of the fill for the next half stop of the ratio; None as of _level_for_stop."""
         stage, readings = self.app.stage, self.readings
         found = readings.ratio(stage)
         if not found:
             return None
-        halves = mark(found[1] * 2, detents)
+        halves = next_mark(found[1] * 2, detents)
         try:
             return readings.fill_for(stage, halves / 2) / self._master(readings.lamp("fill"))
         except ValueError as e:
@@ -151,13 +156,14 @@ class Page(Choice):
             return None
 
     def _master(self, f):
+        """The share of a lamp's light that the master lets through."""
         return 1 if f.trims.get("free") else max(1 / 256, self.app.stage.master)
 
-    def dialled(self, item):
+    def accept(self, item):
         if isinstance(item, str) and item != _RATIO:
             self.app.try_to(self.readings.save)
 
-    def undial(self, item):
+    def cancel(self, item):
         if item == _RATIO:
             self.app.stage.dial(self.readings.lamp("fill"), level=self.was)
         elif isinstance(item, str):
@@ -165,10 +171,8 @@ class Page(Choice):
         else:
             self.app.stage.dial(item, level=self.was)
 
-    def hint(self):
+    def list_hint(self):
         item = self.item()
-        if self.gripped:
-            return Choice.hint(self)
         if isinstance(item, str):
             return ("push", "change"), ("turn", "choose"), ("back", "pages")
         push = "measure" if self.readings.of(item) is None else "set its stop"

@@ -1,24 +1,27 @@
-"""One lamp's reading: enter what the meter says of it alone at the mark; which lamp is key and which fill."""
+"""The reading of one lamp: what a meter shows at the mark in the light of this lamp alone; and whether the lamp is key
+or fill. Opened by Meter.
+"""
 
 from firmware.light import exposure
 from firmware.parts import once
 from firmware.show.dates import day_text
 from firmware.show.fixture_light import LEVEL
 from firmware.show.meter_readings import COUNT, DATE, DUV, KELVIN, Readings
-from firmware.ui.frame.page import Choice
-from firmware.ui.pages.meter.meter_steps import number
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages.meter.meter_steps import next_number
 
 _ALONE, _LIGHT, _WHITE, _GREEN, _TAKEN = "All others out", "Light", "White", "± Green", "Taken"
 _ROLE, _CURVE, _MAP, _FORGET = "It is", "Measure its dimming", "Measure its whites", "Forget the reading"
 _ROLES = ("neither", "key", "fill")
 
 
-class Page(Choice):
-    """Opened from Meter with the lamp. The others are out only while this page is open."""
+class Page(ListPage):
+    """fixture: the lamp. The other lamps can be put out, but only while this page is open."""
 
+    parent = "meter"
 
     def __init__(self, app, fixture):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.title = fixture.name
         self.lamp = fixture
         self.readings = Readings(app.show)
@@ -31,8 +34,8 @@ class Page(Choice):
             self.items.append(_MAP)
         if reading:
             self.items.append(_FORGET)
-        self.others = []  # (fixture, its level) of those that are out for now
-        self.was = None
+        self.others = []  # (fixture, its level) of those that are out while the page is open
+        self.was = None  # light, white and green before the knob dialled one of them
 
     def row(self, item):
         if item == _LIGHT:
@@ -54,13 +57,15 @@ class Page(Choice):
         return item, ""
 
     def _taken(self):
+        """When the reading was taken, in words."""
         reading = self.readings.of(self.lamp)
         if not reading:
             return "never"
-        said = "no. %d" % reading[COUNT] + (", " + day_text(reading[DATE]) if reading[DATE] else "")
-        return said + (", old: lamp changed" if self.readings.old(self.lamp) else "")
+        words = "no. %d" % reading[COUNT] + (", " + day_text(reading[DATE]) if reading[DATE] else "")
+        return words + (", old: lamp changed" if self.readings.old(self.lamp) else "")
 
     def _role(self):
+        """What the lamp is, in a word."""
         for role in _ROLES[1:]:
             if self.readings.lamp(role) is self.lamp:
                 return role
@@ -88,13 +93,14 @@ class Page(Choice):
         elif item == _GREEN and not self.kelvin:
             app.say("Enter the white first")
         elif item != _TAKEN:
-            if item == _LIGHT and not lit(app.stage, self.lamp):
+            if item == _LIGHT and not level_now(app.stage, self.lamp):
                 app.say("%s is out: bring it up to measure it" % self.lamp.name)
                 return
             self.was = self.lux, self.kelvin, self.duv
-            self.grip()
+            self.start_dialling()
 
     def _alone(self):
+        """Put the other lamps out, or bring them back."""
         stage = self.app.stage
         if self.others:
             self._bring_back()
@@ -114,40 +120,36 @@ class Page(Choice):
         if item == _LIGHT:
             fc = self.readings.set["fc"]
             unit = exposure.lux(1) if fc else 1
-            self.lux = number((self.lux or 100) / unit, detents) * unit
+            self.lux = next_number((self.lux or 100) / unit, detents) * unit
         elif item == _WHITE:
             self.kelvin = max(1000, min(20000, (self.kelvin or 4300) + detents * 10))
         elif item == _GREEN:
             self.duv = max(-0.05, min(0.05, round((self.duv + detents * 0.0005) * 10000) / 10000))
 
-    def dialled(self, item):
+    def accept(self, item):
         if not self.lux:
-            return  # the white waits for the light
+            return  # a white is saved only with a light
         app, f = self.app, self.lamp
-        # As the lamp is on now, without the master: the master is not the lamp's.
-        level = lit(app.stage, f)
+        # The light was read through the master, so the level goes with it by the master's share.
+        level = level_now(app.stage, f)
         if not f.trims.get("free"):
             level = int(level * app.stage.master + 0.5)
         app.try_to(self.readings.take, f, self.lux, level, self.kelvin, self.duv, app.settings["date"],
                    said="%s: %s" % (f.name, self.row(_LIGHT)[1]))
 
-    def undial(self, item):
+    def cancel(self, item):
         self.lux, self.kelvin, self.duv = self.was
 
     def close(self):
         self._bring_back()
 
-    def hint(self):
-        if self.gripped:
-            return Choice.hint(self)
+    def list_hint(self):
         if self.item() == _TAKEN:
             return ("turn", "choose"), ("back", "Meter")
         return ("push", "open" if self.item() in (_CURVE, _MAP) else "change"), ("turn", "choose"), ("back", "Meter")
 
-    def leave(self):
-        self.app.open("meter")
 
 
-def lit(stage, fixture):
-    """The level asked of a lamp now, 0..65536."""
+def level_now(stage, fixture):
+    """The level that a lamp is dialled to, 0..65536."""
     return stage.light(fixture)[LEVEL]

@@ -1,24 +1,29 @@
-"""Measure one lamp's dimming or its whites, point by point, and make a trim of them (light/trims.py)."""
+"""Measure the dimming or the whites of a lamp, point by point, and make a trim of that (light/trims.py). Opened by the
+page of the lamp's reading.
+"""
 
 from firmware.light import trims
 from firmware.show import rig_edit
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
-from firmware.ui.pages.meter.meter_steps import number
+from firmware.ui.pages.meter.meter_steps import next_number
 
 _LEVELS = (100, 70, 40, 18, 5)  # per cent of the drive
-_SETTINGS = (0, 25, 50, 75, 100)  # per cent of the way of its colour temperature slot
+_SETTINGS = (0, 25, 50, 75, 100)  # per cent of the range of its colour temperature slot
 _MAKE, _AWAY = "Make the trim", "Take the trim away"
 _FULL = 65535
 
 
-class Page(Choice):
-    """Opened from the lamp's reading. White: measure kelvin at settings, else light at levels. The lamp is without its
-    trim and the others are as they are: black them out, hold the meter still, keep daylight away."""
+class Page(ListPage):
+    """white: True measures kelvin at settings of the slot of colour temperature, False light at levels. While the page
+    is open the lamp is without its trim. The other lamps stay as they are: the user puts them out, holds the meter
+    still and keeps daylight away."""
 
+    parent = "meter"
+    dial_hints = ("turn", "as the meter says"), ("push", "keep"), ("back", "as it was")
 
     def __init__(self, app, fixture, white):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.lamp = fixture
         self.white = white
         self.name = "white" if white else "curve"
@@ -29,8 +34,8 @@ class Page(Choice):
         self.light = app.stage.light(fixture)
         if self.old is not None:
             rig_edit.trim(app.show.rig, fixture, **{self.name: None})
-        self.was = None
-        self.made = False
+        self.was = None  # the value of the point before the knob dialled it
+        self.made = False  # True: the trim was made, or taken away
 
     def row(self, item):
         if item == _MAKE:
@@ -45,17 +50,17 @@ class Page(Choice):
         if item == _MAKE:
             self.app.try_to(self._make, said="%s: trim made" % self.lamp.name)
         elif item == _AWAY:
-            self._keep(None)
+            self._set_trim(None)
             self.app.say("%s: no trim" % self.lamp.name)
             self.leave()
         else:
-            self._show(item)
+            self._drive_to(item)
             self.was = self.values.get(item)
             if self.was is None:
                 self.values[item] = self._guess(item)
-            self.grip()
+            self.start_dialling()
 
-    def _show(self, item):
+    def _drive_to(self, item):
         """Drive the lamp to the point."""
         if not self.white:
             self.app.stage.dial(self.lamp, level=item / 100)
@@ -64,12 +69,14 @@ class Page(Choice):
         self.app.stage.dial(self.lamp, level=1, cct=low + (high - low) * item / 100, duv=0)
 
     def _span(self):
+        """(lowest, highest) kelvin of the lamp."""
         for channel in self.lamp.personality.channels:
             if channel[0] == "cct":
                 return channel[3], channel[4]
         return 2700, 6500
 
     def _guess(self, item):
+        """A first value for a point, from what is measured so far."""
         if self.white:
             low, high = self._span()
             return int(low + (high - low) * item / 100)
@@ -80,9 +87,9 @@ class Page(Choice):
         if self.white:
             self.values[item] = max(1000, min(20000, self.values[item] + detents * 10))
         else:
-            self.values[item] = number(self.values[item], detents)
+            self.values[item] = next_number(self.values[item], detents)
 
-    def undial(self, item):
+    def cancel(self, item):
         if self.was is None:
             del self.values[item]
         else:
@@ -91,16 +98,16 @@ class Page(Choice):
     def _make(self):
         if self.white:
             readings = [(at / 100, kelvin, 0.0) for at, kelvin in self.values.items()]
-            trims.white_map(readings)  # what cannot be is refused here, by name
+            trims.white_map(readings)  # refuses what cannot be, and says why
             value = [[int(at * _FULL + 0.5), kelvin, 0] for at, kelvin, _duv in sorted(readings)]
         else:
             points = trims.dimming([(at / 100, lux) for at, lux in self.values.items()])
             value = [[int(drive * _FULL + 0.5), int(light * _FULL + 0.5)] for drive, light in points]
-        self._keep(value)
+        self._set_trim(value)
         self.leave()
 
-    def _keep(self, value):
-        """Set the trim, with the old one to come back by undo."""
+    def _set_trim(self, value):
+        """Set the trim, so that undo brings the old one back."""
         self.made = True
         if self.old is not None:
             self.lamp.trims = dict(self.lamp.trims, **{self.name: self.old})
@@ -112,10 +119,5 @@ class Page(Choice):
             rig_edit.trim(app.show.rig, self.lamp, **{self.name: self.old})
         app.stage.dial(self.lamp, level=light[0] / 65536, cct=light[1], duv=light[2] / 100000)
 
-    def hint(self):
-        if self.gripped:
-            return ("turn", "as the meter says"), ("push", "keep"), ("back", "as it was")
+    def list_hint(self):
         return ("push", "do it" if self.item() in (_MAKE, _AWAY) else "measure"), ("turn", "choose"), ("back", "Meter")
-
-    def leave(self):
-        self.app.open("meter")

@@ -1,59 +1,56 @@
-"""Groups: lamps to be chosen at once on the Light page, in effects and elsewhere."""
+"""Groups: lamps that are chosen together, on the Light page, in effects and elsewhere. Opened by Rig."""
 
 from firmware.parts import once
 from firmware.show import groups
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import lamp_choice
 
-_KEEP = "+ Keep the picked lamps"
+_NEW = "+ Keep the picked lamps"
 
 
-class Page(Choice):
-    """Push picks a group's lamps on the Light page."""
+class Page(ListPage):
+    """A push picks the lamps of a group on the Light page; holding the knob removes the group."""
 
     title = "Groups"
+    parent = "rig"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         found, fault = groups.load(app.show)
         app.shelf.faults += [fault] if fault else []
-        self.items = found + [_KEEP]
+        self.items = found + [_NEW]
 
     def row(self, item):
-        if item is _KEEP:
-            picked = [f.uid for f in self.app.show.rig.fixtures if f.uid in self.app.remembered.get("picked", ())]
-            return item, "%d picked" % len(picked)
+        if item is _NEW:
+            return item, "%d picked" % len(lamp_choice.picked(self.app))
         return item[0], lamp_choice.names(self.app, item[1])
 
     def choose(self, item):
         app = self.app
-        if item is not _KEEP:
+        if item is not _NEW:
             app.remembered["picked"] = set(item[1])
             app.remembered["lamp"] = "Picked"
             app.open("light")
             return
-        uids = [f.uid for f in app.show.rig.fixtures if f.uid in app.remembered.get("picked", ())]
+        uids = lamp_choice.picked(app)
         if uids:
-            app.open("name", "lamp", "", put, (uids,), ("groups",))
+            app.open("name", "lamp", "", _put, (uids,), ("groups",))
         else:
             app.open("light_pick")
             app.say("Tick the lamps of the group, then come back here")
 
     def hold(self):
         item = self.item()
-        if item is not _KEEP and self.app.try_to(groups.remove, self.app.show, item[0], said=item[0] + " removed"):
+        if item is not _NEW and self.app.try_to(groups.remove, self.app.show, item[0], said=item[0] + " removed"):
             self.app.can_undo("Group %s" % item[0], once, "firmware.show.groups", "put", self.app.show, *item)
             self.app.open("groups")
 
-    def hint(self):
-        if self.item() is _KEEP:
+    def list_hint(self):
+        if self.item() is _NEW:
             return ("push", "name it"), ("turn", "choose"), ("back", "Rig")
         return ("push", "pick them"), ("hold", "remove"), ("turn", "choose"), ("back", "Rig")
 
-    def leave(self):
-        self.app.open("rig")
 
-
-def put(app, uids, name):
-    """Keep a group. Errors: as groups.put."""
+def _put(app, uids, name):
+    """The verb of the page for names. Errors: as groups.put."""
     groups.put(app.show, name, uids)

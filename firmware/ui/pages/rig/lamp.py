@@ -1,7 +1,8 @@
-"""What can be done with one lamp of the rig."""
+"""One lamp of the rig: its name, address, kind and trims. Opened by Rig, by the actions of Light, and for a new
+lamp."""
 
 from firmware.show import rig_edit
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
 
 _CURVES = ("linear", "square", "s", "log")
@@ -9,21 +10,24 @@ _LAG_MOST = 3000
 _MORE, _PLACE = "One more of these", "Place in list"
 
 
-class Page(Choice):
-    """Opened from Rig with the fixture."""
+class Page(ListPage):
+    """fixture: the lamp. What is dialled shows in the row, and is done with the push that ends dialling; only the place
+    in the list changes at once."""
 
+    parent = "rig"
     items = ("Name", "Address", "Kind", "Master", "Curve", "Lag", _MORE, _PLACE, "Remove")
     hints = (("push", "change"), ("back", "Rig"))
 
     def __init__(self, app, fixture):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.fixture = fixture
         self.title = fixture.name
-        self.value = None  # being dialled
+        # While the knob dials: the address, the lag in ms, the place in _CURVES; for _PLACE the place as it was.
+        self.value = None
 
     def row(self, item):
         f = self.fixture
-        dialled = self.value if self.gripped and item == self.item() else None
+        dialled = self.value if self.dialling and item == self.item() else None
         if item == "Name":
             return item, f.name
         if item == "Address":
@@ -58,7 +62,7 @@ class Page(Choice):
         else:
             self.value = {"Address": f.address, "Lag": f.trims.get("lag", 0), "Curve": self._curve(),
                           _PLACE: app.show.rig.fixtures.index(f)}[item]
-            self.grip()
+            self.start_dialling()
 
     def _curve(self):
         curve = self.fixture.trims.get("curve", "linear")
@@ -75,11 +79,11 @@ class Page(Choice):
             rig = self.app.show.rig
             rig_edit.reorder(rig, self.fixture, rig.fixtures.index(self.fixture) + (1 if detents > 0 else -1))
 
-    def undial(self, item):
+    def cancel(self, item):
         if item == _PLACE:
             rig_edit.reorder(self.app.show.rig, self.fixture, self.value)
 
-    def dialled(self, item):
+    def accept(self, item):
         app, f, value = self.app, self.fixture, self.value
         if item == "Address":
             app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %d" % (f.name, value))
@@ -89,6 +93,3 @@ class Page(Choice):
             app.try_to(undo_edits.set_trim, app, f, "curve", _CURVES[value] if value else None)
         else:
             app.try_to(app.show.save_rig)
-
-    def leave(self):
-        self.app.open("rig")

@@ -1,19 +1,19 @@
-"""Choose a personality: for a new lamp, or for one that is there."""
+"""Choose a personality: for a new lamp, or for one that is there. Opened by Rig and by the page of a lamp."""
 
 from firmware.show.personality_builtin import idents
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.frame.screen import SAVED
 from firmware.ui.pages import undo_edits
 
 
-class Page(Choice):
-    """Opened from Rig with a fixture, or None for a new one at the first free run."""
+class Page(ListPage):
+    """fixture: the lamp that is to become another kind; None: a new one at the first free run of slots."""
 
     title = "Kind and slots"
     hints = (("push", "take it"), ("back", "Rig"))
 
     def __init__(self, app, fixture):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.fixture = fixture
         self.items = [i for i in sorted(app.show.rig.library) if i not in idents()] + idents()
 

@@ -1,24 +1,26 @@
-"""The lamps of the rig: open one, add one; the set-up sheet and the map of slots."""
+"""The Rig page: the lamps, each with its page, a new lamp, and what is about all of them: set-up sheet, map of slots,
+groups, load."""
 
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 _ADD, _SHEET, _MAP = "+ Add a lamp", "Set-up sheet", "Map of slots"
 _GROUPS, _LOAD = "Groups", "Load"
 
 
-def _span(f):
+def _slots(f):
+    """A lamp's slots in words."""
     return "%d" % f.address if f.personality.slots == 1 else "%d–%d" % (f.address, f.last())
 
 
-class Page(Choice):
-    """One lamp a row with the slots it holds."""
+class Page(ListPage):
+    """A row a lamp, with its slots."""
 
     title = "Rig"
     hints = (("push", "open"), ("back", "pages"))
-    memory = "rig"
+    remember = "rig"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = app.show.rig.fixtures + [_ADD, _SHEET, _MAP, _GROUPS, _LOAD]
 
     def row(self, item):
@@ -29,7 +31,7 @@ class Page(Choice):
             return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
         if item == _MAP:
             return item, "%d free" % (512 - sum([f.personality.slots for f in fixtures]))
-        return item.name, _span(item)
+        return item.name, _slots(item)
 
     def choose(self, item):
         if item == _ADD:

@@ -1,22 +1,24 @@
-"""The set-up sheet: what the crew sets on each lamp, ticked as it is done. The ticks are kept with the show."""
+"""The set-up sheet: what the crew sets on each lamp, ticked as it is done. The ticks are saved with the show. Opened by
+Rig."""
 
 from firmware.show import rig_edit
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice
-from firmware.ui.frame.page import note as _note
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.frame.page_draw import paragraph
 
 _CARE = "Care: hot, heavy, overhead"
-_SAID = "Hang with a safety wire; hot lamps burn hands and cloth. Mains: local code decides."
+_CARE_WORDS = "Hang with a safety wire; hot lamps burn hands and cloth. Mains: local code decides."
 
 
-class Page(Choice):
-    """A row a lamp; below the list, in words, what to set on the chosen one."""
+class Page(ListPage):
+    """A row a lamp; below the list stands in words what to set on the chosen one."""
 
-    memory = "sheet"
+    parent = "rig"
+    remember = "sheet"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = app.show.rig.fixtures + [_CARE]
         self._count()
 
@@ -31,28 +33,25 @@ class Page(Choice):
 
     def choose(self, item):
         if item is _CARE:
-            self.app.say(_SAID)  # whole, on a small panel too
+            self.app.say(_CARE_WORDS)  # as a message it has room on a small panel too
         else:
             rig_edit.tick(self.app.show.rig, item, not item.ticked())
             self.app.try_to(self.app.show.save_rig)
             self._count()
 
-    def hint(self):
+    def list_hint(self):
         push = "read" if self.item() is _CARE else "tick"
         return ("turn", "choose"), ("push", push), ("back", "Rig")
 
-    def under(self, c):
+    def below_height(self, c):
         return c.foot - 1
 
     def below(self, c, top, bottom):
         item = self.item()
-        words = _SAID
+        words = _CARE_WORDS
         if item is not _CARE:
             p = item.personality
             words = p.name  # on a small panel the address in the row must do
             if c.big:
                 words = "Address %d, mode %s, %d slot%s" % (item.address, words, p.slots, "" if p.slots == 1 else "s")
-        _note(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))
-
-    def leave(self):
-        self.app.open("rig")
+        paragraph(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))

@@ -1,25 +1,25 @@
-"""The map of the universe: which slots are held, and by whom."""
+"""The map of the universe: which slots are taken, and by which lamp. Opened by Rig."""
 
 from micropython import const
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import theme
-from firmware.ui.frame.page import Page as _Page
-from firmware.ui.frame.page import note as _note
+from firmware.ui.frame import page, theme
+from firmware.ui.frame.page_draw import paragraph
 
 _ACROSS = const(32)
 _DOWN = const(16)
 
 
-class Page(_Page):
-    """512 slots in rows of 32; the knob walks over them and the line under the map names the holder."""
+class Page(page.Page):
+    """512 slots in rows of 32. The knob walks over them, and the line under the map names the lamp of the slot."""
 
     title = "Slots"
+    parent = "rig"
     hints = (("turn", "along"), ("push+turn", "a row"), ("push", "next lamp"), ("back", "Rig"))
     at = 0
 
     def __init__(self, app):
-        _Page.__init__(self, app)
+        page.Page.__init__(self, app)
         self.used = app.show.rig.used()
 
     def turn(self, detents):
@@ -29,23 +29,20 @@ class Page(_Page):
         self.turn(detents * _ACROSS)
 
     def push(self):
-        """To the first slot of the next stretch: of another lamp, or free."""
+        """Go to where another lamp begins, or a free stretch."""
         here = self.used[self.at]
         for slot in list(range(self.at, 512)) + [0]:
             if self.used[slot] != here or not slot:
                 self.at = slot
                 return
 
-    def back(self):
-        self.app.open("rig")
-
     def body(self, c, top, bottom):
         under = c.foot - 1  # room for the words
         wide, high = c.width // _ACROSS, (bottom - top - under) // _DOWN
-        c.own(_signs(wide, high))
+        c.lend_signs(_signs(wide, high))
         for down in range(_DOWN):
             line = "".join([self._sign(s) for s in range(down * _ACROSS, (down + 1) * _ACROSS)])
-            c.text(line, 0, top + down * high, fonts.OWN, theme.DIM)
+            c.text(line, 0, top + down * high, fonts.SIGNS, theme.DIM)
             yield
         x, y = self.at % _ACROSS * wide, top + self.at // _ACROSS * high
         c.box(x, y, wide, high, theme.PAPER)
@@ -56,16 +53,17 @@ class Page(_Page):
         if holder:
             f = self.app.show.rig.fixtures[holder - 1]
             words = "%s's %d of %d" % (f.name, self.at + 2 - f.address, f.personality.slots)
-        _note(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
+        paragraph(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
 
     def _sign(self, s):
-        """A slot of the map: a lamp's slots join to a box, with a gap to the next lamp; a free slot is a dot."""
+        """The sign of slot s on the map. The slots of one lamp join to a box, with a gap to the next lamp; a free slot
+        is a dot."""
         used = self.used
         return "." if not used[s] else "]" if s == 511 or used[s + 1] != used[s] else "="
 
 
 def _signs(wide, high):
-    """A font (glyphs.py) of the map's three signs."""
+    """The three signs of the map as a font (frame/glyphs.py). wide, high: pixels of a slot."""
     box, gap = 0xFFFF << 16 - wide & 0xFFFF, 0xFFFF << 17 - wide & 0xFFFF
     glyphs = (_glyph(wide, high // 2, 1, 0x8000 >> wide // 2), _glyph(wide, 0, high - 1, box),
               _glyph(wide, 0, high - 1, gap))
@@ -77,5 +75,5 @@ def _signs(wide, high):
 
 
 def _glyph(wide, top, rows, bits):
-    """Rows that are alike. bits: 16, from the left."""
+    """A glyph of equal rows. bits: the 16 pixels of a row, from the left."""
     return bytes((wide, top, wide, rows)) + (bytes((bits >> 8, bits & 255)) if wide > 8 else bytes((bits >> 8,))) * rows

@@ -1,28 +1,30 @@
-"""The running order: what is on, what comes next and how long still; push goes on."""
+"""The Run page: which step of the running order is on, what comes next, and how long that takes. A push goes on."""
 
 from firmware.show.running_order import FADE, FOLLOW, HOLD, OWN
 from firmware.stage.running_order_player import WORDS
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice, draw_row, scroll
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages import times
 
 _ADD = "+ Add looks"
 _STOP = "Stop"
 _LOOP = "After the last"
 
 
-class Page(Choice):
-    """The marked step is the next one unless another is chosen; push goes there. Hold: times and place of a step."""
+class Page(ListPage):
+    """The chosen row is the next step until the user turns to another; a push goes there. Holding the knob opens the
+    times and the place of a step."""
 
     title = "Run"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.player = app.player
-        self._mark()
+        self._fill()
 
-    def _mark(self):
-        """Mark what comes next; the list has changed, or the step that is on."""
+    def _fill(self):
+        """Fill the list and choose what comes next: the list has changed, or the step that is on."""
         self.items = self.player.order.steps + [_ADD, _STOP, _LOOP]
         self.on = self.player.place()
         self.phase = self.player.phase
@@ -33,7 +35,7 @@ class Page(Choice):
         if self.player is not self.app.player:  # another show was opened
             self.app.open("run")
         elif self.player.place() != self.on:
-            self._mark()
+            self._fill()
             self.app.screen.touch()
         elif self.player.phase != self.phase:
             self.phase = self.player.phase
@@ -49,7 +51,7 @@ class Page(Choice):
             return item, "begin again" if order.loop else "end"
         place = order.place(item)
         mark = "> " if place == self.on else ""
-        return "%s%d  %s" % (mark, place + 1, order.name(item)), times(item)
+        return "%s%d  %s" % (mark, place + 1, order.name(item)), _times(item)
 
     def choose(self, item):
         player, order = self.player, self.player.order
@@ -65,13 +67,13 @@ class Page(Choice):
                 player.next()
             else:
                 player.jump(at)
-            self._mark()
+            self._fill()
 
     def hold(self):
         if isinstance(self.item(), list):
             self.app.open("run_step", self.item())
 
-    def hint(self):
+    def list_hint(self):
         item = self.item()
         if not isinstance(item, list):
             return ("push", "do it"), ("turn", "choose"), ("back", "pages")
@@ -91,14 +93,7 @@ class Page(Choice):
             top += c.row
             yield
         c.box(0, top, c.width, 1, theme.EDGE)
-        top += 2
-        fit = (bottom - top) // c.row
-        first = max(0, min(self.at - fit // 2, len(self.items) - fit))
-        for k in range(first, min(first + fit, len(self.items))):
-            left, right = self.row(self.items[k])
-            draw_row(c, top + (k - first) * c.row, left, right, k == self.at)
-            yield
-        scroll(c, top, bottom - top, first, len(self.items))
+        yield from ListPage.body(self, c, top + 2, bottom)
 
     def _heading(self):
         """The two lines above the list: (word, name, right)."""
@@ -113,12 +108,7 @@ class Page(Choice):
         return now, ("then", "%d  %s" % (at + 1, order.name(order.steps[at])), "by itself" if by_itself else "by push")
 
 
-def times(step):
-    """A step's times in a word or three: "3 s, on after 5 s"."""
-    fade = "own time" if step[FADE] == OWN else seconds(step[FADE])
-    return fade + (", on after " + seconds(step[HOLD]) if step[FOLLOW] else "")
-
-
-def seconds(ms):
-    """Milliseconds in words: "2.5 s", "90 s"."""
-    return "%g s" % (ms / 1000)
+def _times(step):
+    """A step's times in words: "3 s, on after 5 s"."""
+    fade = "own time" if step[FADE] == OWN else times.seconds(step[FADE])
+    return fade + (", on after " + times.seconds(step[HOLD]) if step[FOLLOW] else "")

@@ -1,18 +1,19 @@
-"""Choose looks for the running order, one push each."""
+"""Add looks to the running order. Opened by Run."""
 
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 _ALL = "All looks in their order"
 
 
-class Page(Choice):
-    """Each push adds the look at the end and stays."""
+class Page(ListPage):
+    """A push adds the look at the end of the order. The page stays open for more."""
 
     title = "Add to Run"
+    parent = "run"
     hints = (("push", "add"), ("back", "Run"))
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = list(app.show.looks.names()) + [_ALL]
 
     def row(self, item):
@@ -28,6 +29,3 @@ class Page(Choice):
         app.try_to(app.player.order.fill, [looks.number(name) for name in names], said="Added: " + item)
         if item is _ALL:
             self.leave()
-
-    def leave(self):
-        self.app.open("run")

@@ -1,84 +1,78 @@
-"""One step of the running order: its times, what follows, its place."""
+"""One step of the running order: its times, how the next step follows, its place. Opened by Run."""
 
 from firmware.parts import once
 from firmware.show.running_order import DELAY, FADE, FOLLOW, HOLD, OWN
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages import times
 
 _TIMES = {"Delay": DELAY, "Fade": FADE, "Hold": HOLD}
 
 
-class Page(Choice):
-    """Opened from Run with the step. The order may go on meanwhile."""
+class Page(ListPage):
+    """step: one of the order's. The order may go on while the page is open."""
 
+    parent = "run"
     items = ("Fade", "Hold", "Next", "Delay", "Go here", "Move up", "Move down", "Take out")
     hints = (("push", "change"), ("back", "Run"))
 
     def __init__(self, app, step):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.order = app.player.order
-        self.what = step
+        self.order_step = step
         self.was = 0
         self._name()
 
     def _name(self):
-        self.title = "%d  %s" % (self.order.place(self.what) + 1, self.order.name(self.what))
+        self.title = "%d  %s" % (self.order.place(self.order_step) + 1, self.order.name(self.order_step))
 
     def row(self, item):
         if item in _TIMES:
-            ms = self.what[_TIMES[item]]
-            return item, "own time" if ms == OWN else "%g s" % (ms / 1000)
+            ms = self.order_step[_TIMES[item]]
+            return item, "own time" if ms == OWN else times.seconds(ms)
         if item == "Next":
-            return item, "by itself" if self.what[FOLLOW] else "by push"
+            return item, "by itself" if self.order_step[FOLLOW] else "by push"
         return item, ""
 
     def dial(self, item, detents):
         field = _TIMES[item]
-        tenths = max(0, self.what[field]) // 100
-        step = 5 if tenths < 100 else 10 if tenths < 600 else 100
-        if self.what[field] == OWN:
-            tenths, detents = 0, max(0, detents - 1)
-        elif field == FADE and tenths == 0 and detents < 0:
-            self.what[field] = OWN
-            return
-        self.what[field] = max(0, min(6000, tenths + detents * step)) * 100
+        ms = self.order_step[field]
+        if ms == OWN:  # it stands one detent below 0 s
+            self.order_step[field] = times.dial_fade(0, max(0, detents - 1))
+        elif field == FADE and ms < 100 and detents < 0:
+            self.order_step[field] = OWN
+        else:
+            self.order_step[field] = times.dial_fade(ms, detents)
 
-    def dialled(self, item):
-        new, field = self.what[_TIMES[item]], _TIMES[item]
-        self.what[field] = self.was
-        self.app.try_to(self.order.set, self.what, field, new)
+    def accept(self, item):
+        new, field = self.order_step[_TIMES[item]], _TIMES[item]
+        self.order_step[field] = self.was
+        self.app.try_to(self.order.set, self.order_step, field, new)
 
-    def undial(self, item):
-        self.what[_TIMES[item]] = self.was
+    def cancel(self, item):
+        self.order_step[_TIMES[item]] = self.was
 
     def choose(self, item):
-        app, order, at = self.app, self.order, self.order.place(self.what)
+        app, order, at = self.app, self.order, self.order.place(self.order_step)
         if at < 0:
             app.open("run")
         elif item in _TIMES:
-            self.was = self.what[_TIMES[item]]
-            self.grip()
+            self.was = self.order_step[_TIMES[item]]
+            self.start_dialling()
         elif item == "Next":
-            app.try_to(order.set, self.what, FOLLOW, 1 - self.what[FOLLOW])
+            app.try_to(order.set, self.order_step, FOLLOW, 1 - self.order_step[FOLLOW])
         elif item == "Go here":
             app.player.jump(at)
             app.open("run")
         elif item == "Take out":
-            name = "%s taken out" % order.name(self.what)
-            if app.try_to(order.remove, self.what, said=name):
-                app.can_undo(name, once, "firmware.ui.pages.run.run_step", "put_back", app, self.what, at)
+            name = "%s taken out" % order.name(self.order_step)
+            if app.try_to(order.remove, self.order_step, said=name):
+                app.can_undo(name, once, "firmware.ui.pages.run.run_step", "put_back", app, self.order_step, at)
             app.open("run")
         else:
-            app.try_to(order.move, self.what, max(0, at + (-1 if item == "Move up" else 1)))
+            app.try_to(order.move, self.order_step, max(0, at + (-1 if item == "Move up" else 1)))
             self._name()
-
-    def close(self):
-        if self.gripped:  # left in mid-dial by the look key: as with the back key
-            self.undial(self.item())
-
-    def leave(self):
-        self.app.open("run")
 
 
 def put_back(app, step, at):
-    """Undo of taking a step out."""
+    """Put a step back that was taken out: for undo."""
     app.machines.running_order().order.put_back(step, at)

@@ -1,9 +1,8 @@
-"""What this is: version, board, licence, the signs of the hints, and what must hurt no one."""
+"""What this device is: version, board and licence; and the cautions. Opened by Kit."""
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import theme
-from firmware.ui.frame.page import Page as _Page
-from firmware.ui.frame.page import note as _note
+from firmware.ui.frame import page, theme
+from firmware.ui.frame.page_draw import paragraph
 
 _CARE = (
     "Never for what can hurt: no pyrotechnics, hoists or moving loads on DMX512.",
@@ -12,15 +11,16 @@ _CARE = (
 )
 
 
-class Page(_Page):
-    """One page of text; turn to read on where the panel is small."""
+class Page(page.Page):
+    """A page of text. A turn leads on through it, where the panel is small."""
 
     title = "About"
+    parent = "settings"
     hints = (("turn", "read on"), ("back", "Kit"))
-    at = 0
+    at = 0  # the first text that is shown
 
     def __init__(self, app):
-        _Page.__init__(self, app)
+        page.Page.__init__(self, app)
         board = app.board
         self.words = ("Halfstop %s on %s (%s)" % (app.version, board.name, board.chip),) + _CARE + (
             "MIT licence. Fonts: DejaVu.",)
@@ -28,14 +28,11 @@ class Page(_Page):
     def turn(self, detents):
         self.at = max(0, min(len(self.words) - 1, self.at + detents))
 
-    def back(self):
-        self.app.open("settings")
-
     def body(self, c, top, bottom):
         y, tall = top + 2, c.line_height(fonts.SMALL)
         for k in range(self.at, len(self.words)):
             lines = (bottom - y) // tall
             if lines < 1:
                 return
-            y += _note(c, self.words[k], y, fonts.SMALL, theme.TEXT if k else theme.HOT, lines) * tall + tall // 3
+            y += paragraph(c, self.words[k], y, fonts.SMALL, theme.TEXT if k else theme.HOT, lines) * tall + tall // 3
             yield

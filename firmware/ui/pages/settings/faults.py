@@ -1,19 +1,22 @@
-"""The log of faults: what went wrong, and when after power-up. For a person to read, or to read out to a helper."""
+"""The log of faults: what went wrong, and how long after power-up. For the user to read, or to read out to somebody who
+helps. Opened by Kit.
+"""
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
-from firmware.ui.frame.page import Choice
-from firmware.ui.frame.page import note as _note
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.frame.page_draw import paragraph
 
 
-class Page(Choice):
-    """The newest first; the chosen one in full below the list."""
+class Page(ListPage):
+    """A row a fault, the newest first; the chosen one stands in full below the list."""
 
     title = "Faults"
+    parent = "settings"
     hints = (("back", "Kit"),)
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = app.log.entries() or [None]
 
     def row(self, item):
@@ -22,7 +25,7 @@ class Page(Choice):
         at = item[0]
         return item[1], "%d:%02d" % (at // 60, at % 60)
 
-    def under(self, c):
+    def below_height(self, c):
         return (4 if c.big else 3) * c.line_height(fonts.SMALL) + 1
 
     def below(self, c, top, bottom):
@@ -30,7 +33,4 @@ class Page(Choice):
         if item:
             c.box(0, top, c.width, 1, theme.EDGE)
             lines = (bottom - top) // c.line_height(fonts.SMALL)
-            _note(c, "%s (%s)" % (item[1], item[2]), top + 1, fonts.SMALL, theme.TEXT, lines)
-
-    def leave(self):
-        self.app.open("settings")
+            paragraph(c, "%s (%s)" % (item[1], item[2]), top + 1, fonts.SMALL, theme.TEXT, lines)

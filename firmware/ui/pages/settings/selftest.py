@@ -1,7 +1,8 @@
-"""Self-test of a newly built device: knob, keys, panel, line, storage, supply; what to check where one fails.
+"""The self-test of a newly built device: knob, keys, panel, line, storage, supply; and what to check where one fails.
+Opened by Kit.
 
-Opened from Kit (app.open("selftest")). A cable from the out to the in closes the line's loop. The light that is on
-stays on: the line test only listens. The first press of each key but black has no effect here; black always has.
+For the test of the line a cable leads from the out to the in. The light that is on stays on: the test only listens. The
+first push of each key has no effect on this page, but for the black key, which always has.
 """
 
 from micropython import const
@@ -10,7 +11,8 @@ from firmware.parts import once
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.gestures import BLACK
-from firmware.ui.frame.page import Choice, note
+from firmware.ui.frame.list_page import ListPage
+from firmware.ui.frame.page_draw import paragraph
 
 _LISTEN_MS = const(2500)
 _FILE = "selftest.tmp"
@@ -26,28 +28,29 @@ _ADVICE = {
 }
 
 
-class Page(Choice):
-    """Turn through the tests; push runs the chosen one. `found`: what each has shown so far."""
+class Page(ListPage):
+    """A turn chooses a test, a push runs it. `found`: what each test has shown so far, by its name."""
 
     title = "Self-test"
+    parent = "settings"
     items = ("Knob", "Keys", "Panel", "Line", "Storage", "Supply")
     live = True
 
     def __init__(self, app):
-        Choice.__init__(self, app)
-        self.ways = 0  # bit 0: turned clockwise, bit 1: the other way
-        self.pressed = app.gestures.down  # keys seen so far, a bit a key
-        self.bars = False  # the panel's pattern is shown
-        self.advice = ""  # shown on a small panel in place of the list
-        self.until = 0  # ms: the line is listened to
+        ListPage.__init__(self, app)
+        self.directions = 0  # bit 0: the knob was turned clockwise; bit 1: the other way
+        self.pressed = app.gestures.down  # the keys seen so far, a bit for each
+        self.pattern = False  # True: the pattern that tests the panel is shown
+        self.advice = ""  # what to check; on a small panel it stands in place of the list
+        self.until = 0  # ms: when the test of the line ends; 0: it does not run
         self.found = {}
 
     # --- gestures
 
     def turn(self, detents):
-        self.ways |= 1 if detents > 0 else 2
-        self.bars, self.advice = False, ""
-        Choice.turn(self, detents)
+        self.directions |= 1 if detents > 0 else 2
+        self.pattern, self.advice = False, ""
+        ListPage.turn(self, detents)
 
     def step(self, now):
         gestures = self.app.gestures
@@ -57,58 +60,58 @@ class Page(Choice):
             if fresh & ~(1 << BLACK):
                 gestures.swallow()
         if self.until:
-            self._listen(now)
+            self._step_line(now)
 
     def choose(self, item):
-        if self.bars or self.advice:
-            self.bars, self.advice = False, ""
+        if self.pattern or self.advice:
+            self.pattern, self.advice = False, ""
             return
-        self.bars = item == "Panel"
+        self.pattern = item == "Panel"
         if item == "Line":
-            self._begin()
+            self._begin_line()
         elif item == "Storage":
-            self.found[item] = self._storage()
+            self.found[item] = self._test_storage()
         elif item == "Supply":
-            self.found[item] = self._supply()
+            self.found[item] = self._test_supply()
         elif item == "Panel":
             self.found[item] = "seen"
         if "failed" in self.row(item)[1] or item in ("Knob", "Keys"):
             self._advise(item)
 
     def _advise(self, item):
-        """On a small panel: what to check, in place of the list until the next gesture."""
+        """Show what to check: on a small panel, in place of the list until the next gesture."""
         if not self.app.canvas.big:
             self.advice = _ADVICE[item]
 
     def leave(self):
-        if self.bars or self.advice:
-            self.bars, self.advice = False, ""
+        if self.pattern or self.advice:
+            self.pattern, self.advice = False, ""
         else:
-            self.app.open("settings")
+            ListPage.leave(self)
 
-    def hint(self):
-        if self.bars or self.advice:
+    def list_hint(self):
+        if self.pattern or self.advice:
             return (("push", "list"), ("back", "list"))
         return (("turn", "choose"), ("push", "test"), ("back", "Kit"))
 
     # --- the tests
 
-    def _ear(self):
+    def _listener(self):
         """The port that listens, or None."""
         return next((line for line in self.app.board.lines if line.has_input and not line.drive), None)
 
-    def _begin(self):
-        ear = self._ear()
-        if ear is None:
+    def _begin_line(self):
+        port = self._listener()
+        if port is None:
             self.found["Line"] = "no input"
             return
-        self._lend(True)
-        ear.received()  # what came before
+        self._take_input(True)
+        port.received()  # drop what came before
         self.found["Line"] = "listening"
         self.until = self.app.board.clock.ms() + _LISTEN_MS
 
-    def _listen(self, now):
-        heard = self._ear().received()
+    def _step_line(self, now):
+        heard = self._listener().received()
         if heard is not None and bytes(heard) == bytes(self.app.stage.frame[:len(heard)]):
             self.found["Line"] = "ok"
         elif now >= self.until:
@@ -121,12 +124,13 @@ class Page(Choice):
     def close(self):
         if self.until:
             self.until = 0
-            self._lend(False)
+            self._take_input(False)
 
-    def _lend(self, lent):
-        once("firmware.ui.pages.feed.feed_control", "lend", self.app, lent)
+    def _take_input(self, taken):
+        """Keep incoming packets away from the feed, while the line is tested."""
+        once("firmware.ui.pages.feed.feed_control", "lend_input", self.app, taken)
 
-    def _storage(self):
+    def _test_storage(self):
         disk, wrote = self.app.board.disk, b"halfstop" * 32
         try:
             disk.write(_FILE, wrote)
@@ -136,21 +140,21 @@ class Page(Choice):
             good = False
         return "ok" + (", %d KB free" % (disk.free()[0] >> 10)) * self.app.canvas.big if good else "failed"
 
-    def _supply(self):
+    def _test_supply(self):
         power = self.app.board.power
         mv = power.battery_mv()
         if mv is None:
             return "no meter"
-        said = "%d.%02d V" % (mv // 1000, mv % 1000 // 10)
+        words = "%d.%02d V" % (mv // 1000, mv % 1000 // 10)
         if power.usb() and not _LOW_MV <= mv <= _HIGH_MV:
-            return said + " failed"
-        return said + (" USB" if power.usb() else "")
+            return words + " failed"
+        return words + (" USB" if power.usb() else "")
 
     # --- the screen
 
     def row(self, item):
         if item == "Knob":
-            return item, ("turn it", "the other way", "the other way", "ok")[self.ways]
+            return item, ("turn it", "the other way", "the other way", "ok")[self.directions]
         if item == "Keys":
             return item, self._keys()
         return item, self.found.get(item, "push")
@@ -164,29 +168,26 @@ class Page(Choice):
         return "press " + " ".join(left) if left else "ok"
 
     def body(self, c, top, bottom):
-        if self.bars:
-            return self._bars(c, top, bottom)
+        if self.pattern:
+            return self._draw_pattern(c, top, bottom)
         if self.advice:
-            return self._tell(c, top, bottom)
-        return self._list(c, top, bottom)
+            return self._draw_words(c, self.advice, top, bottom)
+        return self._draw_list(c, top, bottom)
 
-    def _bars(self, c, top, bottom):
-        """Every ink once, in a frame at the very edge."""
+    def _draw_pattern(self, c, top, bottom):
+        """Draw each ink once, in a frame at the very edge."""
         wide = c.width // 16
         for ink in range(16):
             c.box(ink * wide, top, wide, bottom - top, ink)
             yield
         c.frame(0, top, c.width, bottom - top, theme.TEXT)
 
-    def _list(self, c, top, bottom):
-        """The tests, and under them on a large panel what to check for the chosen one."""
+    def _draw_list(self, c, top, bottom):
+        """Draw the tests, and below them, on a large panel, what to check for the chosen one."""
         if not c.big:
-            return Choice.body(self, c, top, bottom)
-        self._words(c, _ADVICE[self.item()], bottom - 2 * c.line_height(fonts.SMALL), 2)
-        return Choice.body(self, c, top, top + c.row * len(self.items))
+            return ListPage.body(self, c, top, bottom)
+        self._draw_words(c, _ADVICE[self.item()], bottom - 2 * c.line_height(fonts.SMALL), bottom)
+        return ListPage.body(self, c, top, top + c.row * len(self.items))
 
-    def _tell(self, c, top, bottom):
-        self._words(c, self.advice, top, (bottom - top) // c.line_height(fonts.SMALL))
-
-    def _words(self, c, words, y, lines):
-        note(c, words, y, fonts.SMALL, theme.DIM, lines)
+    def _draw_words(self, c, words, top, bottom):
+        paragraph(c, words, top, fonts.SMALL, theme.DIM, (bottom - top) // c.line_height(fonts.SMALL))

@@ -1,7 +1,9 @@
-"""The device itself: screen, knob, units, lock, sound; battery and storage; the way to shows, faults and about."""
+"""The Kit page, for the device itself: its settings, power and storage, and the pages of shows, self-test, faults and
+about.
+"""
 
 from firmware.show import shelf_edit
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 _SECONDS = (0, 10, 30, 60, 120, 300, 900)
 # Label, key of the setting, and its values: words for 0, 1, ..., or (lowest, highest), or seconds.
@@ -23,23 +25,25 @@ _OFF, _DARK, _BATTERY, _STORAGE = "Screen off now", "Starts", "Power", "Storage"
 _PAGES = {"Shows": "shows", "Self-test": "selftest", "Faults": "faults", "About": "about"}
 
 
-class Page(Choice):
-    """Push on a setting lets the knob dial it; what is dialled holds at once and is kept with the next push."""
+class Page(ListPage):
+    """A push on a setting lets the knob dial it. What is dialled holds at once, and is saved with the next push."""
 
     title = "Kit"
-    memory = "kit"
+    remember = "settings"
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.items = ([_OFF] + list(_SETTINGS[:4]) + ["Shows"] + list(_SETTINGS[4:])
                       + [_DARK, _BATTERY, _STORAGE, "Self-test", "Faults", "About"])
-        self.was = 0
+        self.was = 0  # the value before the knob dialled it
         self.room = shelf_edit.free(app.shelf)
 
-    def hint(self):
+    def close(self):
+        self.dialling = False  # what is dialled holds, also without the push that saves it
+        ListPage.close(self)
+
+    def list_hint(self):
         item = self.item()
-        if self.gripped:
-            return Choice.hint(self)
         does = "open" if item in _PAGES else "do it" if item == _OFF else "change"
         push = () if item in (_BATTERY, _STORAGE) else (("push", does),)
         return (("turn", "choose"),) + push + (("back", "pages"),)
@@ -53,8 +57,8 @@ class Page(Choice):
         if item == _BATTERY:
             power = app.board.power
             mv = power.battery_mv()
-            said = app.battery.words() if app.battery else "USB" if power.usb() else "battery"
-            return item, said + ("  %.2f V" % (mv / 1000) if mv else "")
+            words = app.battery.words() if app.battery else "USB" if power.usb() else "battery"
+            return item, words + ("  %.2f V" % (mv / 1000) if mv else "")
         if item == _STORAGE:
             return item, "%d KB free" % (self.room[0] // 1024)
         if item == "Shows":
@@ -71,25 +75,25 @@ class Page(Choice):
             app.try_to(app.shelf.set, "dark", not app.shelf.settings["dark"])
         elif not isinstance(item, str):
             self.was = app.settings[item[1]]
-            self.grip()
+            self.start_dialling()
 
     def dial(self, item, detents):
         _label, key, values = item
-        kit, step = self.app.settings, 1 if detents > 0 else -1
+        settings, step = self.app.settings, 1 if detents > 0 else -1
         if key == "turn":
-            kit[key] = -kit[key]
+            settings[key] = -settings[key]
         elif values is None:
-            at = _SECONDS.index(kit[key]) if kit[key] in _SECONDS else 0
-            kit[key] = _SECONDS[max(0, min(len(_SECONDS) - 1, at + step))]
+            at = _SECONDS.index(settings[key]) if settings[key] in _SECONDS else 0
+            settings[key] = _SECONDS[max(0, min(len(_SECONDS) - 1, at + step))]
         elif isinstance(values[0], str):
-            kit[key] = max(0, min(len(values) - 1, kit[key] + step))
+            settings[key] = max(0, min(len(values) - 1, settings[key] + step))
         else:
-            kit[key] = max(values[0], min(values[1], kit[key] + detents))
+            settings[key] = max(values[0], min(values[1], settings[key] + detents))
 
-    def dialled(self, item):
+    def accept(self, item):
         self.app.try_to(self.app.set_setting, item[1], self.app.settings[item[1]])
 
-    def undial(self, item):
+    def cancel(self, item):
         self.app.settings[item[1]] = self.was
 
 

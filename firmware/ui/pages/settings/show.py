@@ -1,20 +1,21 @@
-"""What can be done with one show."""
+"""What can be done with one show. Opened by Shows."""
 
 from firmware.parts import once
 from firmware.show import shelf_edit
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 _OPEN, _NAME, _COPY, _DELETE = "Open", "Name", "Copy", "Delete"
 
 
-class Page(Choice):
-    """Opened from Shows with the show's ident."""
+class Page(ListPage):
+    """ident: the show's, as the shelf knows it."""
 
+    parent = "shows"
     items = (_OPEN, _NAME, _COPY, _DELETE)
     hints = (("push", "do it"), ("back", "Shows"))
 
     def __init__(self, app, ident):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.ident = ident
         self.title = app.shelf.name(ident)
 
@@ -32,16 +33,14 @@ class Page(Choice):
             app.can_undo(name + " deleted", once, "firmware.show.shelf_edit", "put_back", shelf)
         app.open("shows")
 
-    def leave(self):
-        self.app.open("shows")
-
 
 def _rename(app, ident, old, new):
-    keep_name(app, ident, new)
-    app.can_undo("Name " + old, once, "firmware.ui.pages.settings.show", "keep_name", app, ident, old)
+    """The verb of the page for names. Errors: as shelf_edit.rename."""
+    set_name(app, ident, new)
+    app.can_undo("Name " + old, once, "firmware.ui.pages.settings.show", "set_name", app, ident, old)
 
 
-def keep_name(app, ident, name):
+def set_name(app, ident, name):
     """Give a show another name."""
     shelf_edit.rename(app.shelf, ident, name)
     if ident == app.shelf.opened:

@@ -1,20 +1,21 @@
-"""The shows on this device: open one, make one; push for what else can be done with it."""
+"""The shows on this device: open one, or make a new one. Opened by Kit."""
 
 from firmware.show import shelf_edit
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 
 _NEW = "+ New show"
 
 
-class Page(Choice):
-    """A show a row, by ident; the open one is marked."""
+class Page(ListPage):
+    """A row a show. Holding the knob opens the show; a push leads to what else can be done with it."""
 
     title = "Shows"
+    parent = "settings"
     hints = (("push", "more"), ("hold", "open"), ("back", "Kit"))
 
     def __init__(self, app):
-        Choice.__init__(self, app)
-        self.items = app.shelf.idents() + [_NEW]
+        ListPage.__init__(self, app)
+        self.items = app.shelf.idents() + [_NEW]  # idents of shows
         self.names = [app.shelf.name(ident) for ident in self.items[:-1]] + [_NEW]
 
     def row(self, item):
@@ -32,9 +33,7 @@ class Page(Choice):
         if item is not _NEW:
             self.app.try_to(self.app.open_show, item, said=self.row(item)[0] + " is open")
 
-    def leave(self):
-        self.app.open("settings")
-
 
 def _new(app, name):
+    """The verb of the page for names. Errors: as shelf_edit.new."""
     app.open_show(shelf_edit.new(app.shelf, name))

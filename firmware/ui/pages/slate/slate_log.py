@@ -1,5 +1,7 @@
-"""Logs the next take and brings a logged light back. Used by the Slate pages; app.remembered["slate"] is the next
-take's [scene, letter, set-up, take] where the user dialled it."""
+"""Logs the next take, and brings the light of a logged one back. Used by the pages of the slate.
+
+app.remembered["slate"] is the [scene, letter, set-up, take] of the next take, once the user has dialled or logged one.
+"""
 
 from firmware.parts import once
 from firmware.show import slate as slates
@@ -18,7 +20,7 @@ def ahead(app, slate):
 
 
 def log(app, slate):
-    """Log the next take with the light that is on. Errors: ValueError, OSError: as Slate.log."""
+    """Log the next take with the light that is on. Errors: ValueError, OSError: as of Slate.log."""
     stage, at = app.stage, ahead(app, slate)
     settle(stage)
     entry = [0] * TEXT + [""]
@@ -55,8 +57,9 @@ def effects_on(stage):
 
 
 def settle(stage):
-    """Let lamps that stand show their own light and nothing of the way they came: a white lamp's hue slot keeps the hue
-    that it came from, which nobody sees, but the next time the bytes would be others."""
+    """Let every lamp that stands still send the bytes of its light alone. After a fade the hue slot of a lamp that is
+    white still holds the hue from which it came. Nobody sees that, but a recall of the same light would send other
+    bytes."""
     if stage.crossfade_at() < 1:
         return
     for f in stage.show.rig.fixtures:
@@ -65,20 +68,20 @@ def settle(stage):
             stage.set_fade(f, start_light, end_light, start, length, curve)
 
 
-def words(at):
-    """The next take in words: "scene 12A, set-up 3, take 4"."""
+def take_words(at):
+    """[scene, letter, set-up, take] in words: "scene 12A, set-up 3, take 4"."""
     entry = [0] * TEXT
-    entry[SCENE], entry[LETTER], entry[SETUP] = at[:3]
-    return "%s, take %d" % (slates.scene_text(entry), at[3])
+    entry[SCENE], entry[LETTER], entry[SETUP], entry[TAKE_NO] = at
+    return entry_words(entry)
 
 
-def logged(entry):
-    """A take in words: "scene 12A, set-up 3, take 4"."""
+def entry_words(entry):
+    """A logged take in words: "scene 12A, set-up 3, take 4"."""
     return "%s, take %d" % (slates.scene_text(entry), entry[TAKE_NO])
 
 
 def _expose(app, entry):
-    """Put in the exposure, where lamps are measured: only then is its code loaded, and only for this."""
+    """Put the exposure into a record, where lamps have readings; only then its code is loaded, and only for this."""
     if "readings.json" not in app.show.disk.list(app.show.folder):
         return
     (entry[slates.ISO], entry[slates.ANGLE10], entry[slates.FPS100], entry[slates.LUX10],

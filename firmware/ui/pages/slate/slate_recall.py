@@ -1,28 +1,31 @@
-"""Bring the light of a set-up back: the set-ups in the log, the newest first; then what is not as it was."""
+"""Bring the light of a set-up back: a list of the set-ups in the log, the newest first, and after a push a list of what
+is not as it was. Opened by Slate.
+"""
 
 from array import array
 
 from firmware.show.slate import LETTER, NUMBER, SCENE, SETUP, TAKE_NO, TEXT, Slate, scene_text
-from firmware.ui.frame.page import Choice
+from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages.slate import slate_log
 
-_WIDE = 6  # numbers a row: scene, letter, set-up, first take, last take, number of the last
-_A_STEP = 4  # records read in one step of the app
+_WIDE = 6  # numbers for each row: scene, letter, set-up, first take, last take, number of the last take's record
+_PER_STEP = 4  # records read in one step of the app
 
 
-class Page(Choice):
-    """The list fills while it is looked at. Push brings the light of the set-up's last take."""
+class Page(ListPage):
+    """The list grows while the log is read. A push brings the light of the set-up's last take."""
 
     title = "Light of scene"
+    parent = "slate"
     hints = (("push", "bring it"), ("back", "Slate"))
 
     def __init__(self, app):
-        Choice.__init__(self, app)
+        ListPage.__init__(self, app)
         self.slate = Slate(app.show)
         self.rows = array("H")
         self._reading = self.slate.entries()
-        self.lines = []  # after a push: what differs
-        self._coming = False  # the light is on its way
+        self.lines = []  # what is not as it was, after a push
+        self._fading = False  # True: the light is on its way
 
     @property
     def items(self):
@@ -30,10 +33,10 @@ class Page(Choice):
         return self.lines or range(len(self.rows) // _WIDE)
 
     def step(self, now):
-        if self.lines and self._coming and not self.app.stage.left():
-            self._coming = False
+        if self.lines and self._fading and not self.app.stage.left():
+            self._fading = False
             slate_log.settle(self.app.stage)
-        for _ in range(_A_STEP if self._reading else 0):
+        for _ in range(_PER_STEP if self._reading else 0):
             try:
                 entry = next(self._reading)
             except StopIteration:
@@ -47,6 +50,7 @@ class Page(Choice):
                 self._add(entry)
 
     def _add(self, entry):
+        """Take a record into the row of its set-up."""
         rows = self.rows
         at = entry[SCENE], entry[LETTER], entry[SETUP]
         for o in range(0, len(rows), _WIDE):
@@ -63,7 +67,7 @@ class Page(Choice):
         entry = [0] * TEXT
         entry[SCENE], entry[LETTER], entry[SETUP] = self.rows[o:o + 3]
         low, high = self.rows[o + 3], self.rows[o + 4]
-        left = scene_text(entry).partition(" ")[2]  # the title says what it is
+        left = scene_text(entry).partition(" ")[2]  # the title says "scene"
         return left, "take %d" % high if low == high else "%d-%d" % (low, high)
 
     def choose(self, item):
@@ -78,17 +82,12 @@ class Page(Choice):
 
     def _bring(self, entry):
         lines = slate_log.recall(self.app, self.slate, entry)
-        self.app.say("Light of " + slate_log.logged(entry))
+        self.app.say("Light of " + slate_log.entry_words(entry))
         self._reading = None
-        self._coming = True
+        self._fading = True
         self.at = 0
         self.title = scene_text(entry)
         self.lines = lines or ["Everything is as it was"]
 
-    def hint(self):
-        if self.lines:
-            return ("push", "Slate"), ("back", "Slate")
-        return Choice.hint(self)
-
-    def leave(self):
-        self.app.open("slate")
+    def list_hint(self):
+        return (("push", "Slate"), ("back", "Slate")) if self.lines else ListPage.list_hint(self)

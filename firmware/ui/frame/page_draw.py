@@ -1,0 +1,196 @@
+"""Draws a page, and what all pages have: the title line with the state of the stage, the hints or a message at the
+foot; and for the pages paragraphs of text and the rows of lists. Used by the screen and by pages.
+"""
+
+from micropython import const
+
+from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import theme
+
+LOCKED_HINTS = (("hold back", "unlock"), ("black", "blackout"))
+_GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "hold": "⇓", "back": "←", "hold back": "⇓←"}
+_MESSAGE_LINES = const(4)  # of a message, at most
+
+
+def draw(page, c, turned=False):
+    """Draw a page and its frame: a generator that draws a slice at each next(). The canvas is whole at the end. turned:
+    draw only what a turn of the knob changed, where the page can tell."""
+    top, bottom = c.head, c.height - c.foot
+    slices = page.redraw(c, top, bottom) if turned else None
+    if slices is None:
+        c.fill(theme.PAPER)
+        yield
+        _draw_title(page, c)
+        yield
+        slices = page.body(c, top, bottom)
+    yield from slices or ()
+    yield
+    yield from draw_foot(page, c)
+
+
+def _draw_title(page, c):
+    """The title line: the page's name, and what keeps the light from being as dialled."""
+    app = page.app
+    words = _state(app)
+    font = fonts.BODY if c.big else fonts.SMALL
+    c.box(0, 0, c.width, c.head - 1, theme.PANEL)
+    wide = min(c.measure(words, font), c.width * 2 // 3)
+    if wide:
+        x = c.width - c.pad - wide
+        strong = app.stage.blackout or app.stage.full or app.locked
+        if strong:
+            c.box(x - c.pad, 0, wide + 2 * c.pad, c.head - 1, theme.HOT)
+        c.text(words, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
+        wide += 2 * c.pad
+    c.text(page.title, c.pad, 0, font, theme.TEXT, width=c.width - wide - 2 * c.pad)
+
+
+def _state(app):
+    """What keeps the light from being as dialled, in a word or two; "" where nothing does."""
+    stage = app.stage
+    locked = "LOCKED " if app.locked else ""
+    if stage.blackout:
+        return locked + "BLACK"
+    if stage.full:
+        return locked + "ALL FULL"
+    if stage.paused:
+        return locked + "PAUSED"
+    if app.player and app.player.left():
+        return locked + app.player.words()
+    left = stage.left()
+    if left > 0 and not locked:
+        return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
+    if stage.master_units < 65536 and not locked:
+        return "master %d%%" % ((stage.master_units * 100 + 32768) >> 16)
+    return locked.strip() or (app.feed.word() if app.feed else "")
+
+
+def draw_foot(page, c):
+    """Draw the hints, or a message in their place: a generator."""
+    app, screen = page.app, page.app.screen
+    tall = c.line_height(fonts.SMALL)
+    lines = c.foot // tall
+    more = 0  # lines that a message takes of the page
+    if screen.message:
+        more = max(0, paragraph(c, screen.message, 0, fonts.SMALL, -1, _MESSAGE_LINES) - lines)
+    y = c.height - c.foot - more * tall
+    c.box(0, y, c.width, c.height - y, theme.PAPER)
+    c.box(0, y, c.width, 1, theme.EDGE)
+    y += c.foot % tall
+    screen.hint_groups = 1
+    if screen.message:
+        paragraph(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE_LINES)
+        return
+    yield
+    spread = hint_lines(c, page.hint() if not app.locked else LOCKED_HINTS)
+    yield
+    screen.hint_groups = (len(spread) + lines - 1) // lines
+    first = screen.hint_group % max(1, screen.hint_groups) * lines
+    yield
+    for pairs in spread[first:first + lines]:
+        x = c.pad
+        for gesture, does in pairs:
+            x += c.text(gesture_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
+            x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
+            yield
+        y += c.line_height(fonts.SMALL)
+
+
+def hint_lines(c, hints):
+    """Hints packed into lines of the panel's width: lists of pairs. No hint is ever cut; where there is no room for all
+    lines, the screen shows them in groups, one after the other."""
+    out, x = [], c.width
+    for pair in hints:
+        wide = c.measure(gesture_sign(c, pair[0]), fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + c.pad // 2 + 1
+        if x + wide > c.width - c.pad:
+            out.append([])
+            x = c.pad
+        out[-1].append(pair)
+        x += wide + c.pad + 2
+    return out
+
+
+def gesture_sign(c, gesture):
+    """A gesture as the hints write it: in words, or on a small panel as a sign."""
+    return gesture if c.big else _GESTURE_SIGNS.get(gesture, gesture)
+
+
+def paragraph(c, words, y, font, ink, lines=2):
+    """Write a text in at most so many lines from y down -> how many it takes. What has no room in the last ends in an
+    ellipsis. ink: -1 only counts the lines."""
+    room = c.width - 2 * c.pad
+    line, count = "", 1
+    if c.measure(words, font) <= room:
+        line, words = words, ""
+    for word in words.split():
+        longer = line + " " + word if line else word
+        if line and count < lines and c.measure(longer, font) > room:
+            if ink >= 0:
+                c.text(line, c.pad, y, font, ink, width=room)
+            y += c.line_height(font)
+            count += 1
+            longer = word
+        line = longer
+    if ink >= 0:
+        c.text(line, c.pad, y, font, ink, width=room)
+    return count
+
+
+# --- the rows of lists ---
+
+
+def view(c, height, at, count):
+    """(rows that fit into so many pixels, the first one that is seen) of a list whose row `at` is chosen."""
+    fit = height // c.row
+    return fit, max(0, min(at - fit // 2, count - fit))
+
+
+def draw_row(c, y, left, right, chosen, dialling=False):
+    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT."""
+    ink = draw_row_ground(c, y, chosen)
+    at = 2 * c.pad
+    edge = c.width - 2 * c.pad
+    font, wide = _font(c, left, right, edge - at)
+    line = y + c.baseline(fonts.BODY) - c.baseline(font)
+    if right:
+        value = ink
+        if chosen and dialling:
+            value = theme.PAPER if c.big else theme.TEXT
+            c.box(edge - wide - c.pad, y, wide + 2 * c.pad, c.row - 1, theme.HOT if c.big else theme.PAPER)
+        c.text(right, edge - wide, line, font, value, width=wide)
+        edge -= wide + 2 * c.pad
+    c.text(left, at, line, font, ink, width=edge - at)
+
+
+def _font(c, left, right, room):
+    """(font, width of the right text) for a row. The smaller font is for a row in which the larger has no room for both
+    texts; the right text is cut where even that does not do, but never to less than a third of the row."""
+    for font in (fonts.BODY, fonts.SMALL):
+        wide = c.measure(right, font)
+        spare = room - c.measure(left, font) - (2 * c.pad if right else 0)
+        if wide <= spare:
+            break
+    return font, min(wide, max(spare, room // 3))
+
+
+def draw_row_ground(c, y, chosen):
+    """Draw the ground of a row -> the ink to write on it. The chosen row has a bar at its left and brighter letters,
+    or, with one bit, its colours swapped."""
+    if not chosen:
+        return theme.DIM
+    if not c.big:
+        c.box(0, y, c.width - 3, c.row, theme.HOT)
+        return theme.PAPER
+    c.box(0, y, c.width, c.row - 1, theme.PANEL)
+    c.box(0, y, c.pad, c.row - 1, theme.HOT)
+    return theme.TEXT
+
+
+def draw_scroll_mark(c, y, height, first, count):
+    """Mark at the right edge which part of a longer list is seen."""
+    fit = height // c.row
+    if count <= fit:
+        return
+    height = fit * c.row
+    c.box(c.width - 2, y, 2, height, theme.LOW)
+    c.box(c.width - 2, y + height * first // count, 2, max(2, height * fit // count), theme.EDGE)

@@ -1,7 +1,7 @@
 """What each slot of a fixture does. Read by the rig (addresses), resolve (light -> slots), host and pages.
 
 A channel is a tuple (does, coarse, fine, low, high, default, snap):
-does     one of PARAMS, an emitter's name, or a name of the fixture's own (a raw channel)
+does     one of PARAMS, an emitter's name, or another name (a raw channel)
 coarse   slot offset from the start address, 0-based; fine: offset of the low byte, -1 without
 low,high physical range from slot 0 to full, in the unit of `does` (K, Duv, degrees, share)
 default  0..65535 where nothing is asked of it (raw channels)

@@ -1,4 +1,4 @@
-"""Slots -> light: resolve and the stage's tick the other way round. Called when a feed is grabbed, and when the pocket
+"""Slots -> light: the inverse of resolve.py and of the stage's tick. Called when a feed is grabbed, and when the pocket
 takes a lamp over from it.
 
 What comes back gives the same slots again, but for this:

@@ -194,7 +194,7 @@ class Effects:
 
     def rate(self):
         """Flashes in the last second, in halves: 3 is one and a half."""
-        return self.limit.turns(self._now)
+        return self.limit.changes(self._now)
 
     # --- the tick ---
 

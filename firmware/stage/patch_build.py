@@ -56,7 +56,7 @@ def _go_on(patch, i, f, old, k):
     a, b = fade.light(old, k, fields.LIGHT_FROM), fade.light(old, k, fields.LIGHT_TO)
     curve, k, o = old.setups[k * fields.SETUP + fields.CURVE], k * fields.FADE, i * fields.FADE
     start, length, u = old.fades[k + fields.START], old.fades[k + fields.LENGTH], old.fades[k + fields.DONE]
-    # A fade by hand has no length of its own: begin needs one to see that it is under way.
+    # A fade by hand has no length: begin needs one to see that it is under way.
     fade.begin(patch, i, f, a, b, start, length or (_BY_HAND_MS if u < fields.ONE else 0), curve)
     patch.fades[o + fields.LENGTH] = length
     patch.fades[o + fields.DONE] = u

@@ -1,8 +1,8 @@
-"""The tick's integer loops in plain Python: fades move on, and slots are made from them. Arrays: fields.py.
+"""The tick's integer loops in plain Python: fades move on, and slots are made from them. The arrays: patch_fields.py.
 
-Called by the stage once a tick where blend_viper.py, the same in native code, is not to be had; a test holds the two
-equal. Nothing here allocates on the chip: all values are small ints (below 2**30 but for one product, in `white`), all
-stores are into the patch's arrays.
+Called by the stage once a tick where tick_loops_viper.py, the same in native code, cannot be loaded; a test holds the
+two equal. Nothing here allocates on the chip: all values are small ints (below 2**30 but for one product, in `white`),
+all stores are into the patch's arrays.
 """
 
 from firmware.stage.patch_fields import (
@@ -64,7 +64,7 @@ def soft(tables, u):
 
 
 def white(ka, kb, u):
-    """Share of the way from ka to kb in kelvin, when u is the share in mired. ka, kb: 1..32767."""
+    """How far a white has gone from ka to kb in kelvin, 0..65536, when it has gone u in mired. ka, kb: 1..32767."""
     top = ka * u
     low = (kb * (65536 - u) + top + 512) >> 10
     t = top // low
@@ -72,9 +72,9 @@ def white(ka, kb, u):
     return min(t, 65536)
 
 
-def inside(v, around):
-    """FROM value beyond 0..65535: held at its end, or one turn around where it is a hue."""
-    if around:
+def inside(v, wraps):
+    """A value beyond 0..65535: held at the nearer end, or, where it is a hue, once around the circle."""
+    if wraps:
         return v + 65535 if v < 0 else v - 65535
     return 0 if v < 0 else 65535
 
@@ -131,7 +131,7 @@ def move(common, fades, setups, tables):
 
 
 def compose(common, fades, setups, channels, tables, frame):
-    """Write every channel's slots into frame (bytearray of 512). Returns 1 if a slot changed, else 0."""
+    """Write every channel's slots into the frame. Returns 1 if a slot changed, else 0."""
     changed = o = 0
     for h in range(0, common[N_FIXTURES] * SETUP, SETUP):
         p, first = setups[h + CHANNELS_AT], setups[h + ADDRESS]

@@ -1,6 +1,7 @@
-"""blend.move and blend.compose in native code, for chips that have an emitter. Imported by stage.py if it can be.
+"""tick_loops.move and tick_loops.compose in native code, for chips that have an emitter. Imported by stage.py if it can
+be.
 
-The numbers are those of fields.py (viper folds only constants of its own module): a test holds them equal.
+The numbers are those of patch_fields.py (viper folds only constants of its own module): a test holds them equal.
 """
 
 import micropython
@@ -53,7 +54,7 @@ _BIAS = const(1 << 20)
 
 @micropython.viper
 def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
-    """As blend.move."""
+    """As tick_loops.move."""
     pending = 0
     now = common[_NOW]
     master = common[_MASTER]
@@ -117,7 +118,7 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # n
 
 @micropython.viper
 def compose(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: ptr16, frame: ptr8) -> int:  # noqa: F821, C901
-    """As blend.compose."""
+    """As tick_loops.compose."""
     changed = 0
     o = 0
     h = 0

@@ -11,7 +11,7 @@ from tests.vm import runner
 
 
 def test_native_and_plain_are_equal_on_the_vm():
-    assert runner.run("tests/vm/blend_twins.py", runner.ROOT).strip() == "equal 300"
+    assert runner.run("tests/vm/tick_loops_twins.py", runner.ROOT).strip() == "equal 300"
 
 
 @pytest.mark.parametrize("a", [-(1 << 20), -70000, -1, 0, 1, 255, 65535, 1 << 20])

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from firmware.universe import SLOTS
 from firmware.wire import capture_code, capture_format
 from firmware.wire.capture_decoder import Decoder
 from firmware.wire.capture_encoder import Encoder
@@ -199,7 +200,7 @@ def test_native_and_plain_are_equal_on_the_vm():
 
 
 def test_what_both_sides_know_has_one_size():
-    assert len(Encoder()._lot) == len(Decoder()._lot) == capture_code.LOT
+    assert len(Encoder()._states) == len(Decoder()._states) == capture_code.STRIDE + 2 * SLOTS
 
 
 @pytest.mark.parametrize("name", FEEDS)

@@ -1,6 +1,6 @@
 """A capture that plays: where it is, its speed; pause, jump. It goes on when the page is left."""
 
-from firmware.stage.capture_player import EVEN, FASTEST, SLOWEST
+from firmware.stage.capture_player import FASTEST, NORMAL, SLOWEST
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.page import Page as _Page
@@ -30,10 +30,10 @@ class Page(_Page):
 
     def push_turn(self, detents):
         player = self.player
-        step = 1 if player.speed < EVEN or player.speed == EVEN and detents < 0 else 5
+        step = 1 if player.speed < NORMAL or player.speed == NORMAL and detents < 0 else 5
         speed = player.speed + detents * step
-        if (player.speed - EVEN) * (speed - EVEN) < 0:  # it does not pass its own speed unseen
-            speed = EVEN
+        if (player.speed - NORMAL) * (speed - NORMAL) < 0:  # it does not pass its own speed unseen
+            speed = NORMAL
         player.speed = max(SLOWEST, min(FASTEST, speed))
 
     def hold(self):

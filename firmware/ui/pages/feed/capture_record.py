@@ -29,7 +29,7 @@ class Page(_Page):
         elif self.on():
             feed_control.stop_recording(app)
             app.open("captures")
-        elif self.feed.state != 1:
+        elif not self.feed.is_live():
             app.say("No feed comes in")
         else:
             app.try_to(feed_control.record, app)
@@ -64,7 +64,7 @@ class Page(_Page):
             return "has ended"
         minutes = recorder.minutes()
         if minutes is None:
-            return "measuring" if self.feed.state == 1 else "no feed comes in"
+            return "measuring" if self.feed.is_live() else "no feed comes in"
         left = "%d h %d min" % (minutes // 60, minutes % 60) if minutes >= 60 else "%d min" % minutes
         return "room for " + left if wide else left + " left"
 

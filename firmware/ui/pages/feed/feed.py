@@ -55,7 +55,7 @@ class Page(Choice):
         if item == _IN:
             app.open("feed_counts")
         elif item == _ON:
-            feed.turn_on(app.now, not feed.settings["on"])
+            feed.take_over(app.now, not feed.settings["on"])
             app.try_to(feed_control.keep, app)
         elif item == _GRAB:
             self.hold()

@@ -19,7 +19,7 @@ def grab(app):
     while "Feed %d" % n in looks.names():
         n += 1
     name = "Feed %d" % n
-    looks.store(name, once("firmware.show.resolve_back", "grab", app.stage, feed.got, feed.count))
+    looks.store(name, once("firmware.show.resolve_back", "grab", app.stage, feed.packet, feed.count))
     return name
 
 

@@ -3,11 +3,11 @@
 
 def coming(feed, now):
     """What comes in, in words: "44.0 Hz, 512 slots"."""
-    if not feed.state:
-        return "nothing yet"
-    if feed.state == 1:
+    if feed.is_live():
         return "%d.%d Hz, %d slots" % (feed.hz10 // 10, feed.hz10 % 10, feed.count)
-    return "lost %d s ago" % ((now - feed.since) // 1000)
+    if feed.is_lost():
+        return "lost %d s ago" % ((now - feed.since) // 1000)
+    return "nothing yet"
 
 
 def dialled_ms(ms, detents):

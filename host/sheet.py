@@ -96,7 +96,7 @@ def row(fixture, more):
     position, watts = more.get(fixture.name, ("", None))
     position = position or fixture.trims.get("place", "")
     watts = fixture.trims.get("watts") if watts is None else watts
-    many = electrical_load.count(fixture)
+    many = electrical_load.lamp_count(fixture)
     watts = watts * many if watts is not None else None
     slots = fixture.personality.slots
     uses = f"{fixture.address}-{fixture.last()}" if slots > 1 else fixture.address

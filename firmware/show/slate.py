@@ -21,7 +21,7 @@ from errno import ENOENT
 from micropython import const
 
 from firmware.show import file_disk, file_write
-from firmware.show.fixture_fingerprint import check
+from firmware.show.fixture_fingerprint import fingerprint
 
 MOST = 2000
 PARTS = 16
@@ -135,7 +135,7 @@ class Slate:
         if not self._parts or self._end + size > PART_BYTES:
             self._new_part()
         part = self._parts[-1]
-        file_write.roomy(self._disk, self._path(part), size, file_disk.RESERVE, lambda: True)
+        file_write.with_room(self._disk, self._path(part), size, file_disk.RESERVE, lambda: True)
         head = struct.pack("<BH", kind, len(content))
         crc = crc32(content, crc32(head))
         try:
@@ -246,7 +246,7 @@ def pack_lamps(stage):
         light, extras = stage.light(f)
         names = f.personality.extras()
         pairs = [(names.index(name), value) for name, value in extras.items() if name in names]
-        out.extend(struct.pack(_LAMP, f.uid, f.address, check(f)))
+        out.extend(struct.pack(_LAMP, f.uid, f.address, fingerprint(f)))
         out.extend(struct.pack(_SIX, *light))
         out.append(len(pairs))
         for pair in pairs:
@@ -280,7 +280,7 @@ def differences(rig, lamps):
         f = now.pop(uid, None)
         if f is None:
             out.append("%s is missing" % name)
-        elif crc != check(f):
+        elif crc != fingerprint(f):
             out.append("%s: kind or trim changed" % f.name)
         elif address != f.address:
             out.append("%s: at %d, now %d" % (f.name, address, f.address))

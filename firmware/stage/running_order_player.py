@@ -6,14 +6,14 @@ from the light that is on, so a jump never goes through black, and it fades for 
 
 from micropython import const
 
-from firmware.show.running_order import CAPTURE, DELAY, FADE, FOLLOW, GONE, HOLD, NUMBER, OWN, WHAT, RunningOrder
+from firmware.show.running_order import CAPTURE, DELAY, FADE, FOLLOW, DELETED, HOLD, NUMBER, LOOK_FADE, WHAT, RunningOrder
 
 OFF, WAITS, FADES, HOLDS, READY = range(5)  # phases: not begun or stopped; delay; fade; hold; until the next push
 WORDS = ("stopped", "delay", "fade", "hold", "ready")
 _JUMP_MS = const(1000)  # the shortest fade of a jump
 # Steps that follow on by themselves are at least so far apart: three changes a second are at most one and a half
 # flashes (WCAG 2.3.1 allows three).
-_LEAST_MS = const(334)
+_MIN_MS = const(334)
 
 
 class OrderPlayer:
@@ -24,26 +24,26 @@ class OrderPlayer:
 
     def __init__(self, stage, capture=None):
         self.order = RunningOrder(stage.show)
-        self.step_on = None
+        self.current = None
         self.phase = OFF
         self.message = ""
         self._stage = stage
         self._capture = capture
-        self._plays = False  # a capture, begun by a step
-        self._place = -1  # of step_on, for when it is taken out
+        self._capture_plays = False  # a capture, begun by a step
+        self._place = -1  # of current, for when it is taken out
         self._end = 0  # of the phase, ms of the stage's time
         self._began = 0
         self._find()
 
     def place(self):
         """Where the step that is on stands, -1 before the first. Where it was taken out: of the one before."""
-        if self.step_on is not None:
-            at = self.order.place(self.step_on)
+        if self.current is not None:
+            at = self.order.place(self.current)
             if at >= 0:
                 self._place = at
             else:
                 self._place = min(self._place, len(self.order)) - 1
-                self.step_on = self.order.steps[self._place] if self._place >= 0 else None
+                self.current = self.order.steps[self._place] if self._place >= 0 else None
         return self._place
 
     def following(self):
@@ -89,24 +89,24 @@ class OrderPlayer:
             return
         if self.phase == WAITS:
             self._light(self.place(), 0)
-        elif self.phase == FADES and self.step_on:
-            self.phase, self._end = HOLDS, now + self.step_on[HOLD]
-        elif not (self.step_on and self.step_on[FOLLOW]) or self.following() is None:
+        elif self.phase == FADES and self.current:
+            self.phase, self._end = HOLDS, now + self.current[HOLD]
+        elif not (self.current and self.current[FOLLOW]) or self.following() is None:
             self.phase = READY
-        elif now - self._began >= _LEAST_MS:
+        elif now - self._began >= _MIN_MS:
             self.next()
 
     def _find(self):
         """After power-up, or when the page is opened: the first step with the look that is on."""
         for at, step in enumerate(self.order.steps):
             if step[WHAT] != CAPTURE and step[NUMBER] == self._stage.look_number:
-                self.step_on, self._place, self.phase = step, at, READY
+                self.current, self._place, self.phase = step, at, READY
                 return
 
     def _begin(self, at):
         step = self.order.steps[at]
         if step[DELAY]:
-            self.step_on, self._place = step, at
+            self.current, self._place = step, at
             self.phase, self._end = WAITS, self._stage.time + step[DELAY]
         else:
             self._light(at, 0)
@@ -115,7 +115,7 @@ class OrderPlayer:
         """Bring a step's light in a fade of `least` ms or more. A step that can't be is message and passed."""
         for _ in range(len(self.order)):
             step = self.order.steps[at]
-            self.step_on, self._place = step, at
+            self.current, self._place = step, at
             self._began = self._stage.time
             try:
                 self.phase, self._end = FADES, self._began + self._bring(at, step, least)
@@ -133,16 +133,16 @@ class OrderPlayer:
             if self._capture is None:
                 raise ValueError("captures cannot be played here")
             lasts = self._capture(step[NUMBER])
-            self._plays = True
+            self._capture_plays = True
             return lasts
-        if self._plays:
-            self._plays = False
+        if self._capture_plays:
+            self._capture_plays = False
             self._capture(0)
         looks = self._stage.show.looks
-        if self.order.name(step) == GONE:
+        if self.order.name(step) == DELETED:
             raise ValueError("its look was deleted")
         lights, own = looks.recall(looks.name_of(step[NUMBER]))
-        length = max(least, own if step[FADE] == OWN else step[FADE])
+        length = max(least, own if step[FADE] == LOOK_FADE else step[FADE])
         if least:
             self._add_earlier(at, lights)
         self._stage.bring(lights, length)
@@ -155,6 +155,6 @@ class OrderPlayer:
         while at > 0 and any(uid not in lights for uid in uids):
             at -= 1
             step = self.order.steps[at]
-            if step[WHAT] != CAPTURE and self.order.name(step) != GONE:
+            if step[WHAT] != CAPTURE and self.order.name(step) != DELETED:
                 for uid, light in looks.recall(looks.name_of(step[NUMBER]))[0].items():
                     lights.setdefault(uid, light)

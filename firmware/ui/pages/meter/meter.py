@@ -38,9 +38,9 @@ class Page(Choice):
 
     def light(self, lux):
         """A light in words, in the unit set."""
-        if self.readings.set["fc"]:
+        if self.readings.settings["fc"]:
             lux = exposure.footcandles(lux)
-        unit = "fc" if self.readings.set["fc"] else "lx"
+        unit = "fc" if self.readings.settings["fc"] else "lx"
         return "%.1f %s" % (lux, unit) if lux < 100 else "%d %s" % (int(lux + 0.5), unit)
 
     def stop(self, lux):
@@ -54,24 +54,24 @@ class Page(Choice):
             found = readings.ratio(stage)
             return item, "%.1f : 1  %.1f st" % found if found else "-"
         if item == _ISO:
-            return item, "%d" % readings.set["iso"]
+            return item, "%d" % readings.settings["iso"]
         if item == _SHUTTER:
-            return item, "%g°, 1/%d s" % (readings.set["angle10"] / 10, int(1 / readings.seconds() + 0.5))
+            return item, "%g°, 1/%d s" % (readings.settings["angle10"] / 10, int(1 / readings.seconds() + 0.5))
         if item == _FPS:
-            return item, "%g" % (readings.set["fps100"] / 100)
+            return item, "%g" % (readings.settings["fps100"] / 100)
         if item == _UNIT:
-            return item, "footcandles" if readings.set["fc"] else "lux"
-        if readings.of(item) is None:
+            return item, "footcandles" if readings.settings["fc"] else "lux"
+        if readings.get(item) is None:
             return item.name, "not measured"
-        lux = readings.now(stage, item)
+        lux = readings.lux_now(stage, item)
         said = self.stop(lux) + "  " + self.light(lux) if lux else "out"
-        return item.name, ("old: " if readings.old(item) else "") + said
+        return item.name, ("old: " if readings.is_outdated(item) else "") + said
 
     def under(self, c):
         return c.line_height(fonts.SMALL) + 2
 
     def below(self, c, top, bottom):
-        lux, unknown = self.readings.sum(self.app.stage)
+        lux, unknown = self.readings.lux_at_mark(self.app.stage)
         said = "%s: %s  %s" % ("At the mark" if c.big else "All", self.stop(lux), self.light(lux))
         if not lux:
             said = "Nothing measured is lit"
@@ -85,7 +85,7 @@ class Page(Choice):
     def choose(self, item):
         app, readings = self.app, self.readings
         if item == _UNIT:
-            readings.set["fc"] = 1 - readings.set["fc"]
+            readings.settings["fc"] = 1 - readings.settings["fc"]
             app.try_to(readings.save)
             return
         if item == _RATIO:
@@ -94,8 +94,8 @@ class Page(Choice):
                 return
             self.was = app.stage.value(readings.lamp("fill"), "level")
         elif isinstance(item, str):
-            self.was = dict(readings.set)
-        elif readings.of(item) is None:
+            self.was = dict(readings.settings)
+        elif readings.get(item) is None:
             app.open("meter_lamp", item)
             return
         else:
@@ -107,7 +107,7 @@ class Page(Choice):
             self.app.open("meter_lamp", self.item())
 
     def dial(self, item, detents):
-        values = self.readings.set
+        values = self.readings.settings
         if item == _ISO:
             values["iso"] = step(_SPEEDS, values["iso"], detents)
         elif item == _FPS:
@@ -125,7 +125,7 @@ class Page(Choice):
 
     def _key(self, f, detents):
         """Level for the next third of a stop on the scale of T-stops; None where it cannot be, and why is said."""
-        lux = self.readings.now(self.app.stage, f) or self.readings.full(f) / 256
+        lux = self.readings.lux_now(self.app.stage, f) or self.readings.lux_at_full(f) / 256
         thirds = mark(6 * log(self.readings.stop(lux)) / log(2), detents)
         try:
             # The master takes its part: the level must be so much higher.
@@ -161,7 +161,7 @@ class Page(Choice):
         if item == _RATIO:
             self.app.stage.dial(self.readings.lamp("fill"), level=self.was)
         elif isinstance(item, str):
-            self.readings.set.update(self.was)
+            self.readings.settings.update(self.was)
         else:
             self.app.stage.dial(item, level=self.was)
 
@@ -171,5 +171,5 @@ class Page(Choice):
             return Choice.hint(self)
         if isinstance(item, str):
             return ("push", "change"), ("turn", "choose"), ("back", "pages")
-        push = "measure" if self.readings.of(item) is None else "set its stop"
+        push = "measure" if self.readings.get(item) is None else "set its stop"
         return ("push", push), ("hold", "reading"), ("turn", "choose"), ("back", "pages")

@@ -50,11 +50,11 @@ class Page(Choice):
 
     def _lamp(self, f):
         dialled = self.gripped and f is self.item()
-        many = self.value if dialled and self.counting else electrical_load.count(f)
+        many = self.value if dialled and self.counting else electrical_load.lamp_count(f)
         name = f.name if many == 1 else "%d x %s" % (many, f.name)
         if dialled:
             return name, "%d lamps" % many if self.counting else "%d W each" % self.value
-        watts = electrical_load.full(f)
+        watts = electrical_load.full_watts(f)
         if watts is None:
             return name, "W not known"
         share = self._shares()[self.app.show.rig.fixtures.index(f)]
@@ -69,7 +69,7 @@ class Page(Choice):
 
     def hold(self):
         if not self.gripped and not isinstance(self.item(), str):
-            self.counting, self.value = True, electrical_load.count(self.item())
+            self.counting, self.value = True, electrical_load.lamp_count(self.item())
             self.grip()
 
     def dial(self, item, detents):

@@ -1,7 +1,7 @@
 """One step of the running order: its times, what follows, its place."""
 
 from firmware.parts import once
-from firmware.show.running_order import DELAY, FADE, FOLLOW, HOLD, OWN
+from firmware.show.running_order import DELAY, FADE, FOLLOW, HOLD, LOOK_FADE
 from firmware.ui.frame.page import Choice
 
 _TIMES = {"Delay": DELAY, "Fade": FADE, "Hold": HOLD}
@@ -26,7 +26,7 @@ class Page(Choice):
     def row(self, item):
         if item in _TIMES:
             ms = self.what[_TIMES[item]]
-            return item, "own time" if ms == OWN else "%g s" % (ms / 1000)
+            return item, "own time" if ms == LOOK_FADE else "%g s" % (ms / 1000)
         if item == "Next":
             return item, "by itself" if self.what[FOLLOW] else "by push"
         return item, ""
@@ -35,10 +35,10 @@ class Page(Choice):
         field = _TIMES[item]
         tenths = max(0, self.what[field]) // 100
         step = 5 if tenths < 100 else 10 if tenths < 600 else 100
-        if self.what[field] == OWN:
+        if self.what[field] == LOOK_FADE:
             tenths, detents = 0, max(0, detents - 1)
         elif field == FADE and tenths == 0 and detents < 0:
-            self.what[field] = OWN
+            self.what[field] = LOOK_FADE
             return
         self.what[field] = max(0, min(6000, tenths + detents * step)) * 100
 

@@ -1,17 +1,17 @@
 """Level: the share of a lamp's light, in stops, thirds, halves and per cent. Pure functions.
 
-A stop is a factor of two in light. Level is 0..1, linear in light; stops count from full, so half is -1.
+A stop is a factor of two in light. A level is 0..1, linear in light; stops are counted from full, so half is -1.
 """
 
 from math import log
 
-DARKEST = -12  # stops below full that dialling in stops goes; one detent further down is off
+DARKEST = -12  # stops from full: where dialling in stops ends; one detent further down is off
 _STEPS = {"1": 1.0, "1/2": 1 / 2, "1/3": 1 / 3, "1/10": 1 / 10}
 _LEAST = 2.0**DARKEST
 
 
 def stops(level):
-    """Stops from full (0 and below) of a level. Errors: ValueError at zero or below, which has no stops."""
+    """Stops from full, 0 and below, of a level. Errors: ValueError at zero or below, which has no stops."""
     if not level > 0:
         raise ValueError("level %s is off: it has no stops" % level)
     return log(level) / log(2)
@@ -23,25 +23,25 @@ def share(stops_from_full):
 
 
 def dial(level, detents, unit):
-    """Level 0..1 after turning by detents, on the marks of a unit: "1", "1/2", "1/3", "1/10" of a stop from
-    full, or "%" of light. A level between two marks goes to the next mark in the way of the turn. Below
+    """Level 0..1 after turning the knob by detents, on the marks of a unit: "1", "1/2", "1/3", "1/10" of a stop from
+    full, or "%" of light. A level between two marks first goes to the next mark in the direction of the turn. Below
     DARKEST is off (0). Errors: ValueError for another unit."""
     if unit == "%":
         return min(max(_marked(level * 100, detents) / 100, 0.0), 1.0)
     if unit not in _STEPS:
         raise ValueError("unit %r: there are 1, 1/2, 1/3, 1/10 and %%" % unit)
     step = _STEPS[unit]
-    if level < _LEAST * 0.999:  # off: the first detent up lights it
+    if level < _LEAST * 0.999:  # off: the first detent up turns it on at DARKEST
         return 0.0 if detents <= 0 else share(min(DARKEST + (detents - 1) * step, 0.0))
     at = _marked(stops(level) / step, detents) * step
     return 0.0 if at < DARKEST - 0.001 else share(min(at, 0.0))
 
 
 def dial_stops(levels, by):
-    """Move a group by stops, keeping its ratios: (new levels, hit).
+    """Change a group of levels by stops and keep their ratios: (new levels, hit).
 
-    hit: index of the lamp that reached full, or DARKEST, and stopped the whole group there; None while there
-    is room. Lamps that are off stay off, but a group that is all off lights at DARKEST on the way up.
+    hit: index of the lamp that reached full, or DARKEST, and so stopped the whole group there; None while there is
+    room. Lamps that are off stay off, but a group that is all off goes to DARKEST on the way up.
     """
     lit = [n for n in range(len(levels)) if levels[n] > 0]
     if not lit:
@@ -71,7 +71,8 @@ def words(stops_count):
 
 
 def _marked(value, detents):
-    """The whole number reached from value by detents; the first one only goes to the mark in its way."""
+    """The whole number reached from value by detents. Between two whole numbers the first detent goes to the nearer one
+    in its direction."""
     near = int(value + 0.5) if value >= 0 else -int(0.5 - value)
     if abs(value - near) < 0.01 or not detents:
         return near + detents

@@ -59,8 +59,7 @@ class Lamp:
         return self.xyz
 
     def _physical(self, channel, slots):
-        """The value that a channel's slots set, in the channel's unit. CCT is even in its own scale, from low to high.
-        """
+        """The value that a channel's slots set, in the channel's unit. CCT is even in kelvin, from low to high."""
         _does, coarse, fine, low, high = channel[:5]
         raw = slots[self.address - 1 + coarse] / 255
         if fine is not None and fine >= 0:

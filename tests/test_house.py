@@ -11,6 +11,7 @@ import pathlib
 import pytest
 
 import boards
+from firmware import universe
 from firmware.ui.pages import home, table
 
 ROOT = pathlib.Path(__file__).parent.parent
@@ -206,3 +207,38 @@ def test_every_page_that_is_opened_by_name_is_in_the_table():
                            and isinstance(arg.elts[0], ast.Constant)]
     assert len(opened) > 60
     assert set(opened) <= set(names_of_pages())
+
+
+# Where the number of slots may stand as a literal, and why. A twin's stands once, in the constant that is named here.
+TWINS = {
+    "firmware/stage/feed_loops_viper.py": "_SLOTS",  # viper folds only constants of its own module
+    "firmware/wire/capture_code_viper.py": "_STEP",
+    "firmware/wire/capture_code_read_viper.py": "_STEP",
+}
+OTHER_MEANINGS = {
+    "firmware/stage/tick_loops.py": "half of 1024, to round",
+    "firmware/stage/tick_loops_viper.py": "half of 1024, to round",
+}
+REWRITTEN = {  # being rewritten
+    "firmware/stage/raw_slots.py",
+    "firmware/stage/stage.py",
+    "firmware/ui/pages/rig/lamp.py",
+    "firmware/ui/pages/rig/rig.py",
+    "firmware/ui/pages/rig/slots.py",
+}
+
+
+def test_the_number_of_slots_stands_in_one_place():
+    """Only universe.py, the native twins and what is being rewritten says 512, or one less or more, of slots."""
+    near = {universe.SLOTS - 1, universe.SLOTS, universe.SLOTS + 1}
+    assert universe.SLOTS == 512  # ANSI E1.11
+    found = {}
+    for path in firmware().values():
+        values = [node.value for node in ast.walk(ast.parse(path.read_text()))
+                  if isinstance(node, ast.Constant) and type(node.value) is int and node.value in near]
+        if values:
+            found[path.relative_to(ROOT).as_posix()] = values
+    assert set(found) <= {"firmware/universe.py", *TWINS, *OTHER_MEANINGS, *REWRITTEN}
+    for name, constant in TWINS.items():
+        assert found[name] == [universe.SLOTS], name
+        assert f"{constant} = const({universe.SLOTS})" in (ROOT / name).read_text()

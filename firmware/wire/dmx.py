@@ -1,7 +1,7 @@
 """DMX512 packets and the timing of ANSI E1.11, in one place: every port, the simulator and the tests use it.
 
-Times are microseconds. TX: what a transmitter must keep. RX: the least a receiver must accept. Source:
-ANSI E1.11 (DMX512-A), timing tables for transmitters and receivers; values marked * from memory.
+Times are microseconds. TX: what a transmitter must keep to. RX: the least that a receiver must accept. Source: ANSI
+E1.11 (DMX512-A), timing tables for transmitters and receivers.
 """
 
 from micropython import const
@@ -9,8 +9,6 @@ from micropython import const
 from firmware.universe import SLOTS
 
 BAUD = const(250_000)
-BIT_US = const(4)
-BIT_TOLERANCE_PERCENT = const(2)  # 3.92..4.08 µs
 SLOT_US = const(44)  # start bit, 8 data bits (least significant first), 2 stop bits
 SLOTS_MIN = const(24)  # our outputs: 24 slots back to back are just the least break-to-break time
 SLOTS_MAX = SLOTS
@@ -18,7 +16,6 @@ START_CODE = const(0)  # the NULL start code: dimmer levels
 
 BREAK_MIN_TX_US = const(92)
 MARK_MIN_TX_US = const(12)  # mark after break
-MARK_MAX_US = const(1_000_000)  # less than 1 s, after break, between slots, before break
 SPACING_MIN_TX_US = const(1_204)  # break to break
 SPACING_MAX_TX_US = const(1_000_000)
 HZ_MAX = const(830)  # 1 / SPACING_MIN_TX_US
@@ -26,7 +23,6 @@ HZ_MAX = const(830)  # 1 / SPACING_MIN_TX_US
 BREAK_MIN_RX_US = const(88)
 MARK_MIN_RX_US = const(8)
 SPACING_MIN_RX_US = const(1_196)
-SPACING_MAX_RX_US = const(1_250_000)  # *
 
 # What we send where no other timing is set: the longest round break that still makes 44 full packets a second.
 BREAK_US = const(128)

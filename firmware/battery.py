@@ -15,15 +15,17 @@ _MIN_SAMPLES = const(5)  # fewer give no time
 _LOW = const(20)  # per cent at the first warning,
 _SOON_MIN = const(30)  # or so few minutes left
 _EMPTY = const(8)  # per cent at the last warning
-_NONE, _FIRST, _LAST = const(0), const(1), const(2)  # warnings
+_NONE = const(0)  # warnings
+_FIRST = const(1)
+_LAST = const(2)
 # Voltage of a cell in mV and its charge in per mille, falling.
 _CELL = ((4150, 1000), (4060, 900), (3980, 800), (3920, 700), (3870, 600), (3820, 500), (3790, 400), (3770, 300),
          (3740, 200), (3680, 100), (3450, 50), (3000, 0))
 
 
 class Battery:
-    """The battery as it is drained. `low`: the last warning was given: save what can be saved, and turn the screen off.
-    """
+    """The battery as it is drained. `low`: the last warning was given: what can be saved should be, and the screen
+    sleep."""
 
     def __init__(self):
         self.low = False

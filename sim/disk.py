@@ -165,7 +165,7 @@ class MemoryDisk:
 
 
 class FolderDisk:
-    """Files in a folder of the desktop. path: made where it does not exist; size: bytes that the disk is said to have.
+    """Files in a folder of the desktop. path: made where it does not exist; size: bytes that the disk claims to have.
     """
 
     def __init__(self, path, size=1 << 20):

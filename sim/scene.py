@@ -17,8 +17,7 @@ _C_DOME = 340
 
 
 def spots(names):
-    """A spot for each fixture, in order: by its name where the kitchen has one, else on an arc in front of the subject.
-    """
+    """A spot for each fixture, in order: by its name where the kitchen has one, else on an arc before the subject."""
     return [kitchen.SPOTS.get(name) or _arc(i) for i, name in enumerate(names)]
 
 

@@ -30,8 +30,7 @@ _NAMES = web.AppKey("names", tuple)
 
 
 def application(live, names=()):
-    """The web application around a live session. names: host names it may be asked by, besides addresses and
-    localhost."""
+    """The web application around a live session. names: host names it answers to, besides addresses and localhost."""
     app = web.Application(middlewares=[_same_origin], client_max_size=MOST_FEED)
     app[_LIVE], app[_NAMES] = live, tuple(names)
     app.router.add_get("/", _index)

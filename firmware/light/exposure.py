@@ -44,21 +44,20 @@ def shutter_angle(seconds, fps):
 
 
 def aperture(lx, iso, seconds, c=C_FLAT):
-    """Aperture (f-number; T-stop for a lens marked so) for incident light in lux. Source: ISO 2720. Errors: ValueError.
-    """
+    """Aperture (f-number; T-stop for a lens marked so) for light in lux. Source: ISO 2720. Errors: ValueError."""
     _check(lx, iso, seconds)
     return sqrt(lx * iso * seconds / c)
 
 
 def illuminance(stop, iso, seconds, c=C_FLAT):
-    """Incident light in lux that an aperture needs. Source: ISO 2720. Errors: ValueError."""
+    """Incident light in lux for an aperture. Source: ISO 2720. Errors: ValueError."""
     _above_zero("aperture", stop)
     _check(1, iso, seconds)
     return stop * stop * c / (iso * seconds)
 
 
 def speed(lx, stop, seconds, c=C_FLAT):
-    """ISO speed for incident light in lux at an aperture and time. Source: ISO 2720. Errors: ValueError."""
+    """ISO speed for light in lux at an aperture and exposure time. Source: ISO 2720. Errors: ValueError."""
     _above_zero("aperture", stop)
     _check(lx, 1, seconds)
     return stop * stop * c / (lx * seconds)
@@ -72,8 +71,7 @@ def time(lx, stop, iso, c=C_FLAT):
 
 
 def t_stop(number, transmission):
-    """T-stop of a lens at an f-number. transmission: the share of light, above 0 up to 1, that its glass lets through.
-    """
+    """T-stop of a lens at an f-number. transmission: share of light, above 0 up to 1, that the glass lets through."""
     return number / sqrt(_through(transmission))
 
 

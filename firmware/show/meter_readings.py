@@ -73,9 +73,9 @@ class Readings:
 
     def remove(self, fixture):
         """Remove a lamp's reading -> the reading, or None where there was none. Errors: OSError(ENOSPC)."""
-        gone = self._readings.pop(fixture.uid, None)
+        reading = self._readings.pop(fixture.uid, None)
         self.save()
-        return gone
+        return reading
 
     def get(self, fixture):
         """The reading of a lamp, or None."""

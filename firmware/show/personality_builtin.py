@@ -8,7 +8,7 @@ from firmware.show.personality_build import build
 _SPAN = ((0, 1), (2700, 6500), (-0.02, 0.02), (0, 360), (0, 1), (0, 1))
 
 # Chromaticities and outputs of their emitters are typical figures for such LEDs
-# (common practice, no source): a measured lamp gets its own.
+# (common practice, no source): a measured lamp gets those that were measured.
 _R, _G, _B = ("red", 0.690, 0.305, 0.25), ("green", 0.175, 0.700, 0.60), ("blue", 0.138, 0.048, 0.08)
 _W = ("white", 0.3221, 0.3318, 1.00)
 _WARM, _COOL = ("warm", 0.4599, 0.4106, 0.90), ("cool", 0.3135, 0.3237, 1.00)

@@ -5,9 +5,8 @@ from firmware.universe import SLOTS
 
 
 class Rig:
-    """Up to 64 fixtures in the slots of a universe. `fixtures`: in the order the user sees, only to be read; what
-    changes them is in rig_edit.py, which is loaded for each call. `changes` counts changes of the patch, for the stage.
-    """
+    """Up to 64 fixtures in the slots of a universe. `fixtures`: in the user's order, only to be read; what changes them
+    is in rig_edit.py, which is loaded for each call. `changes` counts changes of the patch, for the stage."""
 
     def __init__(self):
         self.fixtures = []

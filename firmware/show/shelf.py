@@ -51,8 +51,8 @@ class Shelf:
         """Open a show -> Show, with its rig and without its looks (`show.looks.load()`, when there is time). ident
         None: the show that was open last, or a new empty one where there is none. Errors: ValueError: no such show."""
         idents = self.idents()
-        asked = ident is not None
-        if not asked:
+        named = ident is not None
+        if not named:
             ident = self.settings["open"]
             if ident not in idents:
                 ident = idents[0] if idents else once("firmware.show.shelf_edit", "first", self)
@@ -64,7 +64,7 @@ class Shelf:
             try:
                 self.set("open", ident)
             except OSError as error:  # it is open now, and perhaps not after the next power-up
-                if asked:
+                if named:
                     self.faults.append(str(error.args[-1]))
         return show
 

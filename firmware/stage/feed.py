@@ -22,7 +22,9 @@ except (ImportError, SyntaxError, NameError):  # a port without native code; CPy
 LOST_MS = const(1250)  # ANSI E1.11: how long a receiver waits for the next break before it calls the feed lost
 _ONE = const(65536)  # a share of all
 _RATE_MS = const(1000)  # the rate is counted over so long
-NONE, LIVE, LOST = const(0), const(1), const(2)  # `state`: no packet came yet; they come; they stopped
+NONE = const(0)  # `state`: no packet came yet
+LIVE = const(1)  # they come
+LOST = const(2)  # they stopped
 
 
 class Feed:

@@ -17,7 +17,9 @@ from firmware.universe import SLOTS
 STEP, FRACTION, AGE, STRIDE = SLOTS, 2 * SLOTS, 3 * SLOTS, 4 * SLOTS  # where each part of `states` begins
 _MAX_AGE = const(5)  # ages stop here; a stride is corrected by 256 >> age
 _MIN_STRIDE = const(200)  # a slot whose stride is below this, in 1/256 a frame, counts as still
-_BYTES, _PENDING, _PENDING_BITS = const(0), const(1), const(2)  # fields of a writer's `bits`
+_BYTES = const(0)  # fields of a writer's `bits`
+_PENDING = const(1)
+_PENDING_BITS = const(2)
 
 
 def compare(new, count, states):

@@ -34,8 +34,10 @@ _RECORD_BYTES = const(26)
 _TOLERANCE = const(192)  # ticks (6 ms) that a frame may be off its even time before that is written
 _SLOWEST = 1250 * TICKS  # ANSI E1.11: longer gaps are no period
 _FEW = const(48)  # where more slots than these are not as predicted, a whole frame may be shorter
-# Fields of `bits`: bytes written, the bits that do not fill a byte yet, how many those are.
-_BYTES, _PENDING, _PENDING_BITS = const(0), const(1), const(2)
+# Fields of `bits`:
+_BYTES = const(0)  # bytes written
+_PENDING = const(1)  # the bits that do not fill a byte yet
+_PENDING_BITS = const(2)  # how many those are
 
 
 class Encoder:
@@ -127,7 +129,7 @@ class Encoder:
         if -_TOLERANCE <= off <= _TOLERANCE:
             return
         before = due - self.period
-        arrival = max(arrival, before)  # of several that came at once each got its own time
+        arrival = max(arrival, before)  # frames that came together are taken to be a period apart
         gap = arrival - before
         if abs(off) * 2 < self.period and self._since:
             self.period = (arrival - self._anchor) // self._since

@@ -1,4 +1,4 @@
-"""DMX512 packets and the timing of ANSI E1.11, in one place: every port, the simulator and the tests use it.
+"""The timing of ANSI E1.11, in one place: every port, the simulator and the tests use it.
 
 Times are microseconds. TX: what a transmitter must keep to. RX: the least that a receiver must accept. Source: ANSI
 E1.11 (DMX512-A), timing tables for transmitters and receivers.
@@ -27,15 +27,6 @@ SPACING_MIN_RX_US = const(1_196)
 # What we send where no other timing is set: the longest round break that still makes 44 full packets a second.
 BREAK_US = const(128)
 MARK_US = const(16)
-
-
-def packet(slots):
-    """A packet of start code 0 -> bytearray: the start code and the slots. slots: bytes-like, 24..512 values 0..255.
-    Errors: ValueError for another length."""
-    check_slots(len(slots))
-    whole = bytearray(1 + len(slots))
-    whole[1:] = slots
-    return whole
 
 
 def check_slots(count):

@@ -36,7 +36,7 @@ MAY = {
     "firmware/start.py": {"boards", "hal"},
     "hal": {"hal", "firmware/wire"},
     "boards": {"boards", "hal"},
-    "host": {"host", "firmware/show", "firmware/light", "boards", "sim"},
+    "host": {"host", "firmware/universe.py", "firmware/show", "firmware/light", "boards", "sim"},
 }
 # What MicroPython has on all our chips, and the modules of a chip (hal and boards only).
 BUILT_IN = {"array", "binascii", "errno", "framebuf", "gc", "io", "json", "math", "micropython", "os", "random",

@@ -16,6 +16,7 @@ from firmware.stage.feed_tables import (
     FEED,
     FEED_BEGAN,
     FIRST,
+    FIXTURE,
     FIXTURE_ROW,
     HIGH,
     KIND,
@@ -87,7 +88,7 @@ def merge(pocket, feed, out, channels, holders, winners):
     for f in range(len(holders)):
         winners[f] = holders[f] if holders[f] != BY_BOTH else UNDECIDED
     for w in range(0, len(channels), CHANNEL_ROW):
-        f, high, low = channels[w], channels[w + HIGH], channels[w + LOW]
+        f, high, low = channels[w + FIXTURE], channels[w + HIGH], channels[w + LOW]
         a, b = _value(pocket, high, low), _value(feed, high, low)
         if holders[f] == BY_BOTH:
             by = BY_POCKET if a > b else BY_FEED

@@ -132,7 +132,7 @@ class Machines:
         if feed.recorder and not feed.recorder.number:  # it was only got ready
             feed.record(None)
         self.tidy_captures()
-        if not (feed.state or feed.player or feed.recorder):
+        if not (feed.is_live() or feed.is_lost() or feed.player or feed.recorder):
             app.feed = app.stage.pick_up = None
             self._close("feed")
 

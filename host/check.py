@@ -80,7 +80,7 @@ def _as_the_firmware_reads(name, obj):
                 yield f"effects[{n}]", effect, "is no effect of a known kind with parameters in range"
     elif name.endswith("run.json"):
         for n, step in enumerate(obj["steps"]):
-            if not running_order.sound(step):
+            if not running_order.is_valid(step):
                 yield f"steps[{n}]", step, "is no step of a running order"
 
 

@@ -12,6 +12,7 @@ import pygdtf
 
 from firmware.light import emitters_faces
 from firmware.show.personality_build import build
+from firmware.universe import SLOTS
 from host import Refused
 
 MOST_FILES, MOST_BYTES, MOST_XML = 2000, 200_000_000, 10_000_000
@@ -119,8 +120,8 @@ class _Mode:
             self.notes.append(f"has {len(breaks)} start addresses; only the first is carried: patch the others as raw")
         found = [channel for channel in with_slots if channel.dmx_break == breaks[0]]
         slots = max((max(channel.offset) for channel in found), default=0)
-        if not 1 <= slots <= 512:
-            raise Refused(f"mode {self.mode.name!r} has {slots} slots; 1 to 512 can be patched")
+        if not 1 <= slots <= SLOTS:
+            raise Refused(f"mode {self.mode.name!r} has {slots} slots; 1 to {SLOTS} can be patched")
         return sorted(found, key=lambda channel: min(channel.offset))
 
     def _read(self, channel):

@@ -12,6 +12,7 @@ from html import escape
 
 from firmware.show import electrical_load
 from firmware.show.show import Show
+from firmware.universe import SLOTS
 from host import Refused
 
 HELP = "print the set-up sheet of a show (HTML and PDF)"
@@ -96,7 +97,7 @@ def row(fixture, more):
     position, watts = more.get(fixture.name, ("", None))
     position = position or fixture.trims.get("place", "")
     watts = fixture.trims.get("watts") if watts is None else watts
-    many = electrical_load.count(fixture)
+    many = electrical_load.lamp_count(fixture)
     watts = watts * many if watts is not None else None
     slots = fixture.personality.slots
     uses = f"{fixture.address}-{fixture.last()}" if slots > 1 else fixture.address
@@ -118,7 +119,7 @@ def page(show, more):
     used = sum(1 for slot in show.rig.used() if slot)
     lines = "".join(f"<li><b>{word}.</b> {escape(said)}</li>" for word, said in CAUTIONS)
     return PAGE.format(name=escape(show.name), rows="\n".join(text for text, _ in rows), total=total, cautions=lines,
-                       lamps=len(rows), used=used)
+                       lamps=len(rows), used=used, slots=SLOTS)
 
 
 PAGE = """<!doctype html>
@@ -140,7 +141,7 @@ tr, li {{ break-inside: avoid; }}
 ul {{ border: 0.8mm solid #000; margin: 5mm 0 0; padding: 3mm 3mm 3mm 9mm; font-size: 10pt; break-inside: avoid; }}
 </style></head><body>
 <h1>Set-up sheet: {name}</h1>
-<p>{lamps} lamps, {used} of 512 slots. Set each lamp to the mode and the address given, tick it, write in where it
+<p>{lamps} lamps, {used} of {slots} slots. Set each lamp to the mode and the address given, tick it, write in where it
 stands.</p>
 <table><thead><tr><th>set</th><th>lamp</th><th>mode</th><th>slots</th><th>address</th><th>uses</th>
 <th>switches on</th><th>position</th><th>watts</th></tr></thead>

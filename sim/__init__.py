@@ -1,4 +1,4 @@
-"""The desktop's hardware. Importing it gives CPython the MicroPython modules that firmware/ uses."""
+"""The desktop's hardware. Importing this package gives CPython the MicroPython modules that firmware/ uses."""
 
 import sys
 
@@ -10,7 +10,7 @@ if sys.implementation.name != "micropython":  # the VM has its own; sim/vm.py ru
 
 
 def __getattr__(name):
-    """`from sim import Bench`, loaded when asked for: most tests need only the stand-ins."""
+    """`from sim import Bench`, loaded only then: most tests need no more than the stand-ins."""
     if name == "Bench":
         from sim.bench import Bench
 

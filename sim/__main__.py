@@ -17,15 +17,15 @@ from sim.server import application
 def arguments(words):
     """What the command line asks for."""
     parser = argparse.ArgumentParser(prog="python -m sim", description="The firmware, worked in a browser.")
-    parser.add_argument("--board", default="pico2_tft", choices=board_names(), help="pico2_tft unless told")
+    parser.add_argument("--board", default="pico2_tft", choices=board_names(), help="default: pico2_tft")
     parser.add_argument("--show", default="demo", help="demo, a folder of show files, or '' for none")
     parser.add_argument("--port", type=int, default=8040, help="8040; the next free one if it is taken")
     parser.add_argument("--listen", default="127.0.0.1", help="address; 127.0.0.1 is this machine only")
     parser.add_argument("--no-open", action="store_true", help="do not open the browser")
-    asked = parser.parse_args(words)
-    if asked.show not in ("demo", "") and not pathlib.Path(asked.show).is_dir():
-        parser.error(f"--show {asked.show}: no such folder; give a folder of show files, demo, or '' for none")
-    return asked
+    options = parser.parse_args(words)
+    if options.show not in ("demo", "") and not pathlib.Path(options.show).is_dir():
+        parser.error(f"--show {options.show}: no such folder; give a folder of show files, demo, or '' for none")
+    return options
 
 
 def bind(address, port):
@@ -44,18 +44,18 @@ def bind(address, port):
     return None
 
 
-async def serve(asked):
+async def serve(options):
     """Run until interrupted."""
-    one = bind(asked.listen, asked.port)
-    live = Live(asked.board, asked.show)
+    one = bind(options.listen, options.port)
+    live = Live(options.board, options.show)
     runner = web.AppRunner(application(live, [socket.gethostname()]), access_log=None)
     await runner.setup()
     await web.SockSite(runner, one).start()
-    address = f"http://{where(asked.listen)}:{one.getsockname()[1]}/"
+    address = f"http://{where(options.listen)}:{one.getsockname()[1]}/"
     print(f"The simulator runs at {address}  (Ctrl-C ends it)", flush=True)
-    if not ipaddress.ip_address(asked.listen).is_loopback:
+    if not ipaddress.ip_address(options.listen).is_loopback:
         print("Others on this network can reach it, and whoever does can work the device.", flush=True)
-    if not asked.no_open:
+    if not options.no_open:
         webbrowser.open(address)
     try:
         await live.run()

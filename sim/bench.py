@@ -12,8 +12,9 @@ from sim.play import Hand
 
 
 class Bench(Hand):
-    """A device that scripts turn and press (sim/play.py). Attributes: board, app, panel (what the eye sees), ports (the
-    sim.line.Line of each DMX port of the board), line, the first of them, and input, the one that a feed comes in by.
+    """A device that a script operates, by the functions of sim/play.py. Attributes: board, app; panel, what the eye
+    sees; ports, the sim.line.Line of each DMX port of the board; line, the first of them; input, the one that a feed
+    comes in by.
 
     board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device.
     """
@@ -39,7 +40,7 @@ class Bench(Hand):
         return False
 
     def boot(self, restarted="power"):
-        """Power up: the firmware starts on what the disk holds."""
+        """Power up: the firmware starts with what is on the disk. restarted: as hal/contract.Power has it."""
         d = self._description
         self.disk.power_up()
         driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
@@ -49,19 +50,20 @@ class Bench(Hand):
         self._text = textlog.TextLog(self.app.canvas)
 
     def restart(self):
-        """The chip restarts with its power on, as by its reset pin: what is on the line is held over it."""
+        """Restart the chip with its power on, as by its reset pin: the line goes on with what is on it."""
         for line in self.ports:
             line.restart()
         self.boot("reset")
 
     def cut_power(self):
-        """The plug is pulled now; boot() puts it back."""
+        """Cut the power now; boot() restores it."""
         for line in self.ports:
             line.cut()
         self.board = self.app = None
 
     def step(self):
-        """Let one turn of the firmware's loop pass. Where the disk's cut comes in it, the power is off after it."""
+        """Let one pass of the firmware's loop happen. Where the disk's power cut comes in it, the power is off
+        afterwards."""
         self.clock.pass_us(self.step_ms * 1000)
         if self.app is None:
             return
@@ -88,12 +90,12 @@ class Bench(Hand):
         self.panel.png(path)
 
     def save_vcd(self, path, **options):
-        """Save what the line did as a VCD (see sim.line.Line.save_vcd)."""
+        """Save what the line did as a VCD file (see sim.line.Line.save_vcd)."""
         self.line.save_vcd(path, **options)
 
 
 def _copy(folder, disk, to):
-    """Copy a folder of the desktop onto the make-believe disk."""
+    """Copy a folder of the desktop to the simulated disk."""
     disk.mkdir("shows")
     disk.mkdir(to)
     for path in sorted(folder.rglob("*")):

@@ -1,7 +1,7 @@
-"""Colour as physics sees it, for the simulated lamps and meters: CIE 1931 XYZ, nothing of the firmware's.
+"""Colour as physics has it, for the simulated lamps and meters: CIE 1931 XYZ, nothing of the firmware's.
 
-The locus is Planck's law summed over the standard observer, so that the firmware's own formulas are judged by
-something that shares no line with them.
+The locus is Planck's law summed over the standard observer, so that what judges the firmware's own formulas has no line
+in common with them.
 """
 
 import functools

@@ -9,7 +9,7 @@ from firmware.show.show import Show
 from firmware.stage.stage import Stage
 from firmware.stage.state_write import StateWriter
 
-_KEPT_MS = 5000  # a change is kept by then
+_SAVED_MS = 5000  # a change is saved by then
 
 LAMPS = (
     # name, personality, and what it is in the scene (the simulator's set puts them there)
@@ -42,7 +42,7 @@ LOOKS = (
 
 
 def write(disk, folder="shows/demo"):
-    """Write the demo show on a disk (hal/contract.Disk)."""
+    """Write the demo show to a disk (hal/contract.Disk)."""
     disk.mkdir("shows")
     disk.mkdir(folder)
     show = Show(disk, folder)
@@ -60,12 +60,12 @@ def write(disk, folder="shows/demo"):
 
 
 def _leave_on(disk, stage, look):
-    """As if the device had been unplugged with that look on: it comes back to it at power-up."""
-    kept = StateWriter(disk, stage)
+    """Leave the device as if it had been unplugged with that look on: at power-up it comes back to it."""
+    writer = StateWriter(disk, stage)
     stage.go(look, 0)
     stage.step(0)
-    kept.step(0)
-    kept.step(_KEPT_MS)
+    writer.step(0)
+    writer.step(_SAVED_MS)
 
 
 if __name__ == "__main__":

@@ -1,8 +1,8 @@
 """The desktop's hal.contract.Disk: in RAM for tests, in a folder for the simulator.
 
-Both can lose power: `cut_after(n)` lets n - 1 more write steps happen and raises PowerCut before the nth;
-until `power_up()` every call raises it again. Where littlefs would leave a file whole or not at all, these
-also leave it half written: what survives here survives littlefs (sim/flash.py).
+Both can lose power: `cut_after(n)` lets n - 1 more write steps happen and raises PowerCut in place of the nth; until
+`power_up()` every call raises it again. Where littlefs would leave a file whole or not at all, these also leave it half
+written: what survives here survives littlefs (sim/flash.py).
 """
 
 import errno
@@ -14,11 +14,11 @@ BLOCK = 4096  # bytes: the flash sector of the boards; the least a file takes
 
 
 class PowerCut(BaseException):
-    """The power went. Not an Exception: nothing in the firmware may catch it."""
+    """The power went off. It is not an Exception: nothing in the firmware may catch it."""
 
 
 class Fuse:
-    """Counts write steps, and blows at the one it was told."""
+    """Counts write steps, and blows at a given one."""
 
     def __init__(self):
         self.steps = 0  # taken since power-up
@@ -26,12 +26,12 @@ class Fuse:
         self.blown = False
 
     def check(self):
-        """Errors: PowerCut once blown."""
+        """Errors: PowerCut once it has blown."""
         if self.blown:
             raise PowerCut
 
     def step(self):
-        """Take one write step. Errors: PowerCut, and the step may not happen."""
+        """Take one write step. Errors: PowerCut; then the step does not happen."""
         self.check()
         if self.left is not None:
             self.left -= 1
@@ -41,11 +41,12 @@ class Fuse:
         self.steps += 1
 
     def reset(self, left=None):
+        """Begin to count again. left: as above."""
         self.steps, self.left, self.blown = 0, left, False
 
 
 class MemoryDisk:
-    """Files in a dict. files: {path: bytes} to begin with, folders follow; size: bytes in all."""
+    """Files in a dict. files: {path: bytes} at the start; their folders are made. size: bytes of the disk."""
 
     def __init__(self, files=None, size=1 << 20):
         self.files = {}
@@ -62,7 +63,7 @@ class MemoryDisk:
         self._fuse.reset(n)
 
     def power_up(self):
-        """Power is back; no cut is set. Returns the write steps since the last power-up."""
+        """Power is back, and no cut is set -> the write steps since the last power-up."""
         steps = self._fuse.steps
         self._fuse.reset()
         return steps
@@ -164,7 +165,8 @@ class MemoryDisk:
 
 
 class FolderDisk:
-    """Files in a folder of the desktop. path: made where it does not exist; size: bytes it claims to have."""
+    """Files in a folder of the desktop. path: made where it does not exist; size: bytes that the disk claims to have.
+    """
 
     def __init__(self, path, size=1 << 20):
         self._root = pathlib.Path(path)

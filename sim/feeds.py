@@ -1,25 +1,27 @@
-"""DMX that comes in from a desk: a few made-up feeds and feeds from a file, as frames over time.
+"""DMX that comes in from a desk: a few invented feeds and feeds from a file, as frames over time.
 
-A feed is a function of ms since it began -> the slots to send now (bytes, 1..512), or None for silence. Used
-by the page's server and by tests. A file has a frame a line: the time in ms, and the slots in hex.
+A feed is a function of ms since it began -> the slots to send now (bytes, 1..512), or None for silence. Used by the
+page's server and by tests. A file has one frame a line: the time in ms, and the slots in hex.
 """
 
 import bisect
 import math
 import random
 
-PERIOD_MS = 23  # 513 slots at full length: about 43.5 packets a second
+from firmware.universe import SLOTS
+
+PERIOD_MS = 23  # a full packet: about 43.5 a second
 
 
 def still(ms):
     """A desk that holds one look: slots 1..12 half up."""
-    return bytes([128] * 12 + [0] * 500)
+    return bytes([128] * 12 + [0] * (SLOTS - 12))
 
 
 def chase(ms):
     """Twelve slots in a slow wave, eight seconds around."""
     return bytes(
-        int(127.5 + 127.5 * math.sin(2 * math.pi * (ms / 8000 - n / 12))) if n < 12 else 0 for n in range(512)
+        int(127.5 + 127.5 * math.sin(2 * math.pi * (ms / 8000 - n / 12))) if n < 12 else 0 for n in range(SLOTS)
     )
 
 
@@ -34,23 +36,23 @@ def drops(ms):
 
 
 def fade(ms):
-    """One long fade: every slot up in a minute, and down in the next."""
+    """One long fade: all slots up in a minute, and down in the next."""
     part = ms % 120_000 / 60_000
-    return bytes([int(255 * min(part, 2 - part))] * 512)
+    return bytes([int(255 * min(part, 2 - part))] * SLOTS)
 
 
 def steps(ms):
     """A chase of twelve lamps, 20 steps a second, over a steady set."""
-    return bytes(255 if n == ms // 50 % 12 else 30 if n < 12 else 90 if n < 60 else 0 for n in range(512))
+    return bytes(255 if n == ms // 50 % 12 else 30 if n < 12 else 90 if n < 60 else 0 for n in range(SLOTS))
 
 
 def noise(ms):
-    """512 slots of noise."""
-    return random.Random(ms).randbytes(512)
+    """Noise in all slots."""
+    return random.Random(ms).randbytes(SLOTS)
 
 
 def rates(ms):
-    """The wave, from a desk whose rate changes every five seconds: all it can, 10 and 1 packets a second."""
+    """The wave, from a desk whose rate changes every five seconds: the highest, then 10 and 1 packets a second."""
     period = (PERIOD_MS, 100, 1000)[ms // 5000 % 3]
     return chase(ms) if ms % period < PERIOD_MS else None
 
@@ -69,7 +71,7 @@ MADE = {
 
 
 def from_text(text):
-    """A feed from a file's text; it starts over at its end. Errors: ValueError with the line's number."""
+    """A feed from the text of a file; at its end it starts again. Errors: ValueError that names the line."""
     times, frames = [], []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip() or line.startswith("#"):
@@ -80,8 +82,8 @@ def from_text(text):
             times.append(int(when))
         except ValueError:
             raise ValueError(f"line {number}: wants a time in ms and the slots in hex") from None
-        if not 1 <= len(frame) <= 512 or times != sorted(times):
-            raise ValueError(f"line {number}: 1 to 512 slots, times that never go back")
+        if not 1 <= len(frame) <= SLOTS or times != sorted(times):
+            raise ValueError(f"line {number}: 1 to {SLOTS} slots, times that never go back")
         frames.append(frame)
     if not frames:
         raise ValueError("the file holds no frame")

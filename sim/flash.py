@@ -1,4 +1,4 @@
-"""A real littlefs on a pretended flash chip: the figures of wear, and power cuts under CPython."""
+"""A real littlefs on a simulated flash chip: for the figures of wear, and for power cuts under CPython."""
 
 import errno
 
@@ -10,8 +10,9 @@ from sim.disk import BLOCK, Fuse, PowerCut
 class Flash(UserContext):
     """NOR flash under littlefs: programming only clears bits, erases are counted, the fuse cuts the power.
 
-    The step that is cut may happen by half: its first half new, the rest as it was. What littlefs does after
-    that goes to a copy that `power_up` throws away: it meets no error that it would not meet on a chip.
+    The step at which the power is cut may happen by half: its first half is new, the other half as before. What
+    littlefs does after that goes to a copy that `power_up` discards: it meets no error that it would not meet on a
+    chip.
     """
 
     def __init__(self, blocks, fuse):
@@ -19,8 +20,8 @@ class Flash(UserContext):
         self.erases = [0] * blocks
         self.programmed = 0  # bytes
         self._fuse = fuse
-        self.half = False  # the step that is cut happens by half
-        self._kept = None  # what flash held when the power went
+        self.half = False  # the step at which the power is cut happens by half
+        self._at_cut = None  # what the flash held when the power went off
 
     def prog(self, cfg, block, off, data):
         start = block * BLOCK + off
@@ -35,22 +36,23 @@ class Flash(UserContext):
         return 0
 
     def power_up(self):
-        if self._kept is not None:
-            self.buffer, self._kept = self._kept, None
+        if self._at_cut is not None:
+            self.buffer, self._at_cut = self._at_cut, None
 
     def _change(self, start, data):
         try:
             self._fuse.step()
         except PowerCut:
-            if self._kept is None:
+            if self._at_cut is None:
                 half = len(data) // 2 if self.half else 0
                 self.buffer[start : start + half] = data[:half]
-                self._kept = bytearray(self.buffer)
+                self._at_cut = bytearray(self.buffer)
         self.buffer[start : start + len(data)] = data
 
 
 class LittleDisk:
-    """A littlefs in RAM, set up as MicroPython's RP2 port does. size: bytes in all; prog: bytes a program."""
+    """A littlefs in RAM, set up as MicroPython's RP2 port does. size: bytes of the disk; prog: bytes that are
+    programmed at once."""
 
     def __init__(self, size=1 << 20, prog=256):
         self._fuse = Fuse()
@@ -64,12 +66,12 @@ class LittleDisk:
         self._fs = LittleFS(context=self.flash, **self._settings)
 
     def cut_after(self, n, half=False):
-        """Let the flash die in place of the nth program or erase from now, or (half) in the middle of it."""
+        """Cut the power in place of the nth program or erase from now, or (half) in the middle of it."""
         self.flash.half = half
         self._fuse.reset(n)
 
     def power_up(self):
-        """Mount again what flash holds. Returns the programs and erases since the last power-up."""
+        """Mount again what the flash holds -> the programs and erases since the last power-up."""
         steps = self._fuse.steps
         self._fuse.reset()
         self.flash.power_up()

@@ -1,13 +1,11 @@
-"""The small parts of the desktop's board: clock, knob, keys, buzzer, power; hal/contract.py, and what a hand does.
-
-This module runs on the MicroPython VM too (sim/vm.py).
-"""
+"""The small parts of the desktop's board (hal/contract.py), as a script operates them: clock, knob, keys, buzzer,
+power. This module runs on the MicroPython VM too (sim/vm.py)."""
 
 KEYS = ("push", "back", "look", "black", "foot")
 
 
 class Clock:
-    """Virtual time: it stands until `pass_us`."""
+    """Virtual time: it passes only by `pass_us`."""
 
     def __init__(self):
         self._us = 0
@@ -49,17 +47,17 @@ class Keys:
         self._down = 0
 
     def set(self, name, down):
-        """Press or let go the key of that name. Errors: ValueError."""
+        """Press the key of that name, or release it. Errors: ValueError."""
         bit = 1 << self.names.index(name)
         self._down = self._down | bit if down else self._down & ~bit
 
     def down(self):
-        """Keys held now, a bit a key."""
+        """The keys that are down, a bit for each."""
         return self._down
 
 
 class Buzzer:
-    """Keeps the tones that were asked for: (hz, ms)."""
+    """Notes the tones that are asked for: (Hz, ms)."""
 
     def __init__(self):
         self.tones = []
@@ -70,7 +68,7 @@ class Buzzer:
 
 
 class Power:
-    """USB power unless told otherwise; a watchdog that notes when it would have bitten."""
+    """USB power unless a test sets another; a watchdog that only notes when it would have reset the chip."""
 
     def __init__(self, clock, restarted="power"):
         self.restarted = restarted
@@ -82,11 +80,11 @@ class Power:
         self._fed = 0
 
     def battery_mv(self):
-        """What a test set, or None."""
+        """The voltage that a test set, in mV, or None."""
         return self.battery
 
     def usb(self):
-        """What a test set."""
+        """True while the device runs on USB."""
         return self.on_usb
 
     def watchdog(self, ms):
@@ -99,7 +97,7 @@ class Power:
         self._fed = self._clock.ms()
 
     def bites(self):
-        """True if the watchdog has not been fed in time."""
+        """True where the watchdog has not been fed in time."""
         return bool(self._limit) and self._clock.ms() - self._fed > self._limit
 
     def restart(self):
@@ -108,7 +106,7 @@ class Power:
 
 
 class Board:
-    """The parts together, as hal/contract.Board."""
+    """The parts together, as hal/contract.Board has them."""
 
     def __init__(self, name, chip, lines, panel, disk, clock, keys=KEYS, restarted="power"):
         self.name = name

@@ -1,14 +1,12 @@
-"""Night kitchen: the simulated set. Only data: the camera, the solids, and where each lamp of the demo show
-stands.
+"""Night kitchen: the simulated set. Only data: the camera, the solids, and where each lamp of the demo show stands.
 
-Metres; x to the right of the camera, y away from it, z up; the subject sits at x = y = 0. Colours are the
-share of light given back in the red, green and blue of ITU-R BT.2020. Used by scene.py, and by the page's own
-tracer.
+Metres; x to the right of the camera, y away from it, z up; the subject sits at x = y = 0. Colours are the share of
+light reflected in the red, green and blue of ITU-R BT.2020. Used by scene.py, and by the page's own tracer.
 """
 
 CAMERA = {"at": (0.0, -3.7, 1.38), "to": (0.0, 0.2, 1.12), "fov": 28.0}  # fov: degrees, from top to bottom
 
-# The mark: the subject's face, and the way the meter's dome looks.
+# The mark: the subject's face, and the direction in which the meter's dome points.
 MARK = {"at": (0.0, -0.14, 1.26), "normal": (0.0, -1.0, 0.0)}
 
 _PLASTER = (0.52, 0.50, 0.46)

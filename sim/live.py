@@ -1,6 +1,6 @@
-"""A session in real time, and what each page that looks on has not seen yet. Used by sim/server.py.
+"""A session in real time, and what each page that shows it has not been sent yet. Used by sim/server.py.
 
-Steps are whole turns of the firmware's loop; how many is told by the clock of the event loop, times the
+Steps are whole passes of the firmware's loop. How many there are follows from the clock of the event loop and the
 speed.
 """
 
@@ -13,17 +13,17 @@ from sim import feeds, scene, scope
 from sim.session import OnPython, Session
 from sim.vm_session import OnVm, executable
 
-TICK = 0.008  # s between two looks at the device
-STEP_MS = 1  # of the firmware's loop in real time: on a chip it comes round as fast as it can
+TICK = 0.008  # s between two steps of the session
+STEP_MS = 1  # of the firmware's loop in real time: on a chip it repeats as fast as it can
 FAST_STEP_MS = 4  # at more than real time
 REPORT = 0.2  # s between two reports
-LATE = 0.25  # s of real time made up for after a stall; more is let go
+LATE = 0.25  # s of real time that are made up for after a stall; more is skipped
 SPEEDS = (0, 1, 10)
 SHOWS = (("demo", "Night kitchen"), ("", "Empty device"))
 
 
 class Viewer:
-    """One browser tab: what it has not seen yet."""
+    """One browser tab: what has not been sent to it yet."""
 
     def __init__(self):
         self.wake = asyncio.Event()
@@ -31,30 +31,30 @@ class Viewer:
         self.frame = self.lights = self.hello = False
         self.camera = {"iso": 800, "fps": 24, "shutter": 180}
         self.meter = None  # where its meter stands: point, normal, dome
-        self.greet()
+        self.resend()
 
-    def greet(self):
-        """Everything is new to it."""
+    def resend(self):
+        """Send everything to it again."""
         self.rows = (0, 1 << 16)
         self.texts = []
         self.frame = self.lights = self.hello = True
         self.wake.set()
 
-    def tell(self, **message):
-        """A JSON message; the newest of a kind replaces one that waits."""
+    def post(self, **message):
+        """Send it a JSON message. The newest of a kind takes the place of one that waits."""
         kind = next(iter(message))
         self.texts = [text for text in self.texts if kind not in text] + [message]
         self.wake.set()
 
     def touch(self, rows):
-        """Rows top..bottom-1 of the panel changed."""
+        """Rows top..bottom-1 of the panel have changed."""
         top, bottom = self.rows or rows
         self.rows = (min(top, rows[0]), max(bottom, rows[1]))
         self.wake.set()
 
 
 class Live:
-    """The session that runs, its speed, and who looks on. `hand`: the viewer that may work the device."""
+    """The session that runs, its speed, and its viewers. `operator`: the viewer that may operate the device."""
 
     def __init__(self, board, show):
         self.wanted = {"board": board, "show": show or "", "machine": OnPython.name}
@@ -62,7 +62,7 @@ class Live:
         if self.wanted["show"] not in dict(SHOWS):
             self._shows.append([show, show, True])
         self.viewers = []
-        self.hand = None
+        self.operator = None
         self.speed = 1
         self.packets = self.started = 0
         self._due = 0.0
@@ -73,8 +73,9 @@ class Live:
         self.start()
 
     def start(self, **wanted):
-        """End the session and power up another. wanted: board, show, machine. With another board or machine the
-        disk comes along; with a show, or with nothing, all is fresh. Errors: ValueError for one there is not."""
+        """End the session and power up another. wanted: board, show, machine. With another board or machine, the files
+        on the disk are kept; with a show, or with nothing, the disk is new. Errors: ValueError for a name that does not
+        exist."""
         files = self.session.machine.files() if self.session and wanted and "show" not in wanted else None
         wanted = {**self.wanted, **wanted}
         shows = [value for value, _text, _usable in self._shows]
@@ -90,16 +91,16 @@ class Live:
             self.session.machine.close()
         self.session, self.wanted, self.speed = session, wanted, 1
         self.started += 1
-        self.greet()
+        self.resend()
 
     def power(self, on):
-        """Pull the plug or put it back; the panel goes dark with it."""
+        """Cut the power or restore it; the panel goes dark without it."""
         self.session.power(on)
         for viewer in self.viewers:
             viewer.touch((0, self.session.machine.panel.height))
 
     def nudge(self):
-        """Look at the device at once: a hand has just moved it."""
+        """Step the device at once: a gesture has just come."""
         self._nudge.set()
 
     # -- time
@@ -115,15 +116,15 @@ class Live:
                 pass
             self._nudge.clear()
             now = clock()
-            self.let(min(now - last, LATE) * self.speed)
+            self.pass_time(min(now - last, LATE) * self.speed)
             last = now
-            self.look()
+            self.note_changes()
             if now >= report:
                 report = now + REPORT
                 self.report()
             await asyncio.sleep(0)
 
-    def let(self, seconds):
+    def pass_time(self, seconds):
         """Let virtual time pass, as whole steps."""
         self._due += seconds * 1000
         self.session.pace(STEP_MS if self.speed <= 1 else FAST_STEP_MS)
@@ -133,7 +134,7 @@ class Live:
             self.session.step(count)
 
     def one_packet(self):
-        """Stop, and go on to the end of the next packet (at most a second: a silent line has none)."""
+        """Stop, and go on to the end of the next packet; at most a second, as a silent line has none."""
         self.speed, before = 0, self._newest()
         for _ in range(1000 // self.session.step_ms):
             self.session.step()
@@ -144,10 +145,10 @@ class Live:
         packets = self.session.machine.line.packets
         return packets[-1][0] if packets else None
 
-    # -- what the viewers must be shown
+    # -- what the viewers are sent
 
-    def look(self):
-        """Note what changed since the last look."""
+    def note_changes(self):
+        """Note for the viewers what has changed."""
         machine = self.session.machine
         rows = machine.panel.touched()
         newest = self._newest()
@@ -157,7 +158,7 @@ class Live:
             if rows:
                 viewer.touch(rows)
             if tones:
-                viewer.tell(tones=tones)
+                viewer.post(tones=tones)
             if newest != self._last_us:
                 viewer.frame = True
                 viewer.wake.set()
@@ -168,17 +169,17 @@ class Live:
         self._last_us, self._lights = newest, lights
 
     def report(self):
-        """The slower things: state, meter, a changed rig."""
-        if self.session.machine.powered and self.session.lookup():
-            self.greet()
+        """Post what is shown less often: state, meter, a changed rig."""
+        if self.session.machine.powered and self.session.update_lamps():
+            self.resend()
         state = self.state()
         for viewer in self.viewers:
-            viewer.tell(state=state)
+            viewer.post(state=state)
             if viewer.meter:
-                viewer.tell(meter=self.reading(viewer))
+                viewer.post(meter=self.reading(viewer))
 
     def state(self):
-        """What the page shows besides pictures and slots."""
+        """What the page shows beside pictures and slots."""
         session, machine = self.session, self.session.machine
         return {
             "ms": session.ms,
@@ -187,14 +188,14 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": heard(machine.counts) if session.feed else "",
+            "feed": receiver_words(machine.counts) if session.feed else "",
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),
         }
 
     def measured(self):
-        """The newest packets through the oscilloscope."""
+        """The newest packets as an oscilloscope shows them."""
         line = self.session.machine.line
         starts = [start for start, _slots in line.packets]
         periods = [b - a for a, b in zip(starts, starts[1:], strict=False)][-44:]
@@ -203,17 +204,17 @@ class Live:
         return scope.measure(line.edges(starts[-1]), periods)
 
     def reading(self, viewer):
-        """What a viewer's meters say where they stand."""
+        """What a viewer's meters read where they stand."""
         pairs = zip(self.session.set["lamps"], self.session.lamps, strict=True)
         return scene.reading([(spot, lamp.xyz) for spot, lamp in pairs], *viewer.meter, viewer.camera)
 
-    def greet(self):
-        """Show everything anew to everyone."""
+    def resend(self):
+        """Send everything to all viewers again."""
         for viewer in self.viewers:
-            viewer.greet()
+            viewer.resend()
 
     def hello(self, viewer):
-        """What a page must know once."""
+        """What a page needs once."""
         machine = self.session.machine
         return {
             **self.wanted,
@@ -227,23 +228,23 @@ class Live:
             "keys": machine.keys,
             "fixtures": self.session.fixtures,
             "set": self.session.set,
-            "hand": viewer is self.hand,
+            "hand": viewer is self.operator,
             "started": self.started,
         }
 
 
 def board_names():
-    """The boards there are: modules of boards/ that describe a panel and keys."""
+    """The boards that there are: modules of boards/ that describe a panel and keys."""
     names = sorted(path.stem for path in pathlib.Path(boards.__file__).parent.glob("[a-z]*.py"))
     return [name for name in names if hasattr(importlib.import_module("boards." + name), "PANEL")]
 
 
 def machine_names():
-    """What the firmware can run on here."""
+    """The machines that the firmware can run on here."""
     return [OnPython.name, OnVm.name] if executable() else [OnPython.name]
 
 
-def heard(counts):
+def receiver_words(counts):
     """What the receiver made of the feed, in words."""
     bad = ", ".join(f"{n} {why}" for why, n in counts.items() if why != "good")
     return f"{counts['good']} packets, {bad}"

@@ -1,10 +1,11 @@
-"""What a person with both meters would read at one lamp in the dark, as trims for the device.
+"""What a person with a light meter and a colour meter would read at one lamp in the dark, as trims for the device.
 
-Lamp by lamp: nine levels, the whites if it has them, and how long it takes to follow. The readings are rounded as a
-meter shows them; the firmware's own light/trims.py makes trims of them.
+For each lamp: nine levels, the whites if it has them, and how fast it follows. The readings are rounded as a meter
+shows them; the firmware's own light/trims.py makes trims of them.
 """
 
 from firmware.light import trims
+from firmware.universe import SLOTS
 from sim import cie
 from sim.lamps import Lamp
 
@@ -37,9 +38,9 @@ def _white(lamp):
 
 
 def _lag(lamp):
-    """From the times at which a step to full has got to 10 and 90 per cent of its light."""
+    """From the times at which a step to full has reached 10 and 90 per cent of its light."""
     one, slots = _copy(lamp), _slots(lamp, {"level": 1.0})
-    one.step(bytes(512), _SETTLE)
+    one.step(bytes(SLOTS), _SETTLE)
     full, times, ms = _settled(lamp, level=1.0)[1], [], 0
     for share in (0.1, 0.9):
         while one.xyz[1] < share * full:
@@ -49,25 +50,25 @@ def _lag(lamp):
     return round(trims.lag(*times))
 
 
-def _settled(lamp, **asked):
-    """XYZ of the lamp alone, when its light has come to rest. asked: shares 0..1 of level and other channels."""
-    return _copy(lamp).step(_slots(lamp, asked), _SETTLE)
+def _settled(lamp, **shares):
+    """XYZ of the lamp alone, once its light no longer changes. shares: 0..1 of level and other channels."""
+    return _copy(lamp).step(_slots(lamp, shares), _SETTLE)
 
 
 def _copy(lamp):
     return Lamp(lamp.channels, lamp.emitters, lamp.address, lamp.nature)
 
 
-def _slots(lamp, asked):
-    """Slots by hand, as on a desk's raw faders: emitters follow the level where there is no dimmer; green stays in
+def _slots(lamp, shares):
+    """Slots as set by hand on a desk's faders: emitters follow the level where there is no dimmer, and green stays in
     its middle."""
-    slots = bytearray(512)
+    slots = bytearray(SLOTS)
     emitters = [emitter[0] for emitter in lamp.emitters]
     dimmer = any(channel[0] == "level" for channel in lamp.channels)
-    for does, coarse, fine, *_rest in lamp.channels:
-        share = asked.get(does, 0.5 if does == "duv" else 0.0)
+    for does, coarse, fine, *_others in lamp.channels:
+        share = shares.get(does, 0.5 if does == "duv" else 0.0)
         if does in emitters:
-            share = 1.0 if dimmer else asked.get("level", 0.0)
+            share = 1.0 if dimmer else shares.get("level", 0.0)
         value = round(share * _FULL)
         slots[lamp.address - 1 + coarse] = value >> 8
         if fine >= 0:

@@ -1,16 +1,14 @@
-"""A hand on the device: turns, presses and waits, on the virtual clock. Under Bench (CPython) and sim/vm.py (the VM).
+"""What a person does with the knob and keys, on the virtual clock: turn, press and wait. Used by Bench (CPython) and
+sim/vm.py; this module runs on the MicroPython VM too."""
 
-This module runs on the MicroPython VM too.
-"""
-
-STEP_MS = 4  # how often the firmware's loop comes round, unless a script sets step_ms
+STEP_MS = 4  # from one pass of the firmware's loop to the next, unless a script sets step_ms
 _TAP_MS = 80
 _HOLD_MS = 800
 _DETENT_MS = 40
 
 
 class Hand:
-    """What a person does with the knob and keys. `step()` must let step_ms pass and run the app once."""
+    """The gestures. `step()` of the class that has them lets step_ms pass and runs the app once."""
 
     board = None
     step_ms = STEP_MS
@@ -27,26 +25,26 @@ class Hand:
             self.run(detent_ms / 1000)
 
     def key_down(self, name):
-        """Press a key and keep it down."""
+        """Press a key, and leave it down."""
         self.board.keys.set(name, True)
 
     def key_up(self, name):
-        """Let a key go."""
+        """Release a key."""
         self.board.keys.set(name, False)
 
     def tap(self, name):
-        """Press a key and let it go."""
+        """Press a key and release it."""
         self.key_down(name)
         self.run(_TAP_MS / 1000)
         self.key_up(name)
         self.run(_TAP_MS / 1000)
 
     def press(self):
-        """Push the knob and let it go."""
+        """Push the knob and release it."""
         self.tap("push")
 
     def hold(self, name="push", seconds=_HOLD_MS / 1000):
-        """Hold a key down, then let it go."""
+        """Hold a key down, then release it."""
         self.key_down(name)
         self.run(seconds)
         self.key_up(name)

@@ -1,34 +1,36 @@
-"""What was done to the device since power-up, as a script for `Bench` that replays to the same frames.
+"""What was done to the device since power-up, as a script for `Bench` that leads to the same frames.
 
-The page's server notes every input with the virtual time at which it came; `script` writes it down.
+The page's server notes every input with the virtual time at which it came; `script` writes them down.
 """
 
-_MOST = 20_000  # inputs; after that the oldest are not lost, the recording ends
+from firmware.universe import SLOTS
+
+_MOST = 20_000  # inputs; after that the recording ends
 
 _IMPORTS = ("from sim import Bench", "from firmware.show import rig_edit")
 
 
 class Recorder:
-    """A list of (ms, call) since power-up; call is Python for a Bench called b."""
+    """A list of (ms, call) since power-up. call is Python for a Bench named b."""
 
     def __init__(self):
         self.calls = []
         self.full = False
 
     def note(self, ms, call):
-        """An input at virtual time ms; turns that come at the same moment add up."""
+        """Note an input at a virtual time in ms."""
         if len(self.calls) >= _MOST:
             self.full = True
             return
         self.calls.append((ms, call))
 
     def text(self):
-        """For the page: how much there is."""
-        kept = f"{len(self.calls)} inputs since the start"
-        return kept + "; no more are kept" if self.full else kept
+        """For the page: how much was recorded."""
+        text = f"{len(self.calls)} inputs since the start"
+        return text + "; no more are kept" if self.full else text
 
     def script(self, machine, ms):
-        """The whole Python file, up to ms now. machine: as sim/session.py's."""
+        """The whole Python file, up to now (ms). machine: as in sim/session.py."""
         lines = ['"""Recorded in the simulator: replays what was done, and compares the last frame."""', ""]
         frame = machine.frame
         if machine.begun_with is None:
@@ -47,7 +49,7 @@ class Recorder:
         used = len(frame.rstrip(b"\0"))
         lines += [
             f'    wanted = bytes.fromhex("{frame[:used].hex()}")',
-            f"    assert b.frame == wanted + bytes({512 - used}), b.frame[:{max(used, 16)}].hex()",
+            f"    assert b.frame == wanted + bytes({SLOTS - used}), b.frame[:{max(used, 16)}].hex()",
             '    print("the same frame")',
             "",
         ]

@@ -1,7 +1,7 @@
-"""Light on the set: which spot each fixture stands on, what falls on a point, and what meters read there.
+"""Light on the set: which spot each fixture has, what light reaches a point, and what meters read there.
 
-The page draws the same solids with a tracer of its own (sim/page/trace.js), so that the picture and the
-meters here judge each other. No state: the lamps' light is handed in.
+The page draws the same solids with a tracer of its own (sim/page/trace.js), so that the picture and the meters here
+check each other. No state: the light of the lamps is an argument.
 """
 
 import math
@@ -17,27 +17,26 @@ _C_DOME = 340
 
 
 def spots(names):
-    """One spot a fixture, in order: by its name where the kitchen has one, else on an arc in front of the
-    subject."""
+    """A spot for each fixture, in order: by its name where the kitchen has one, else on an arc before the subject."""
     return [kitchen.SPOTS.get(name) or _arc(i) for i, name in enumerate(names)]
 
 
 def _arc(index):
-    """A place for a fixture the kitchen does not know: every 40 degrees around the subject, 2.4 m away."""
+    """A spot for a fixture that the kitchen does not know: every 40 degrees around the subject, 2.4 m away."""
     angle = math.radians(-150 + 40 * index)
     at = (2.4 * math.cos(angle), 2.4 * math.sin(angle), 2.0)
     return {"at": at, "aim": (0.0, 0.0, 1.2), "beam": 60, "size": 0.2, "nature": {}}
 
 
 def description(names):
-    """The whole set as JSON can carry it, with a lamp for each name."""
+    """The whole set as JSON can hold it, with a lamp for each name."""
     lamps = [{"name": name, **spot} for name, spot in zip(names, spots(names), strict=True)]
     return {"camera": kitchen.CAMERA, "mark": kitchen.MARK, "solids": kitchen.SOLIDS, "lamps": lamps}
 
 
 def intensity(spot, towards):
-    """Share of the axis' candela that a lamp sends in a direction (unit vector). The beam falls off as a
-    power of the cosine and is half at its edge; a bare bulb (beam None) shines evenly."""
+    """Share of the candela on its axis that a lamp sends in a direction (unit vector). The beam falls off as a power of
+    the cosine, and is half at its edge; a bare bulb (beam None) shines evenly."""
     if spot["beam"] is None:
         return 1.0
     axis = _unit(_minus(spot["aim"], spot["at"]))
@@ -48,9 +47,8 @@ def intensity(spot, towards):
 
 
 def falls(spot, point, normal, dome=False, solids=kitchen.SOLIDS):
-    """Lux at a point for each candela of a lamp: inverse square, beam, shadow, and the receptor: cosine for a
-    flat one, a cardioid for a dome (ISO 2720). normal: unit vector out of the surface or along the dome's
-    axis."""
+    """Lux at a point for each candela of a lamp: inverse square, beam, shadow and receptor (a cosine for a flat one, a
+    cardioid for a dome, ISO 2720). normal: unit vector out of the surface, or along the axis of the dome."""
     to_lamp = _minus(spot["at"], point)
     distance = math.sqrt(_dot(to_lamp, to_lamp))
     towards = tuple(part / distance for part in to_lamp)
@@ -77,8 +75,8 @@ def light(lamps, point, normal, dome=False):
 
 
 def exposure(lux, iso, fps, shutter, dome=True):
-    """T-stop (a float) that the light meter asks for. iso: speed; fps: frames a second; shutter: angle in
-    degrees. None in the dark. Source: ISO 2720, N² / t = E S / C."""
+    """T-stop (a float) that the light meter gives; None in the dark. iso: speed; fps: frames a second; shutter: angle
+    in degrees. Source: ISO 2720, N² / t = E S / C."""
     if lux <= 0:
         return None
     seconds = shutter / 360 / fps
@@ -86,7 +84,7 @@ def exposure(lux, iso, fps, shutter, dome=True):
 
 
 def stop_text(number):
-    """A T-stop as people say it: the full stop below and tenths. Full stops are powers of the root of two."""
+    """A T-stop as people say it: the full stop below, and tenths. Full stops are powers of the square root of two."""
     if number is None:
         return "dark"
     tenths = round(20 * math.log2(number))
@@ -98,8 +96,8 @@ def stop_text(number):
 
 
 def reading(lamps, point, normal, dome, camera):
-    """Everything both meters say at a point: a dict of lux, fc, stop, stop_text, cct, duv, xy; None where
-    there is no such value. camera: dict of iso, fps, shutter."""
+    """What both meters read at a point: dict of lux, fc, stop, stop_text, cct, duv, xy; None where there is no such
+    value. camera: dict of iso, fps, shutter."""
     tristimulus = light(lamps, point, normal, dome)
     lux = tristimulus[1]
     cct, duv = cie.measure(tristimulus) if lux > 0.01 else (None, None)

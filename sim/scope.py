@@ -1,6 +1,7 @@
-"""What an oscilloscope would say of the line: times of a packet from its edges, against ANSI E1.11.
+"""What an oscilloscope would show of the line: the times of a packet from its edges, and whether ANSI E1.11 allows
+them.
 
-Called by the page's server a few times a second. Works on edges alone; it knows nothing of what was meant.
+Called by the page's server a few times a second. It works on edges alone, and knows nothing of what was to be sent.
 """
 
 # What a transmitter may do. Source: ANSI E1.11-2008 (R2018), table 6; times in µs.
@@ -9,14 +10,14 @@ MARK_MIN = 12
 MARK_MAX = 1_000_000
 BIT_MIN, BIT_MAX = 3.92, 4.08
 PERIOD_MIN, PERIOD_MAX = 1204, 1_000_000
-SLOTS_MAX = 512
+SLOTS_MAX = 512  # a number of its own: this module knows nothing of the firmware that it measures
 
 _SHOWN_SLOTS = 4
 
 
 def packets(edges):
-    """Split (ns, level) edges into packets: lists of edges that each begin with the fall of a break (a low
-    of at least 88 µs, the least a receiver must take: ANSI E1.11). The last one may not be whole."""
+    """Split (ns, level) edges into packets: lists of edges that each begin with the fall of a break (a low of at least
+    88 µs, the least that a receiver must accept: ANSI E1.11). The last packet may be incomplete."""
     edges = list(edges)
     starts = [
         i for i in range(len(edges) - 1) if edges[i][1] == 0 and edges[i + 1][0] - edges[i][0] >= 88_000
@@ -25,8 +26,8 @@ def packets(edges):
 
 
 def measure(edges, periods=()):
-    """Look at the first packet in `edges` -> {"rows": [[what, measured, standard, inside]], "wave", "sum"}.
-    periods: µs from break to break of the packets before, for the refresh rate."""
+    """Measure the first packet in `edges` -> {"rows": [[what, measured, standard, inside]], "wave", "sum"}. periods: µs
+    from break to break of the packets before, for the refresh rate."""
     found = packets(edges)
     if not found or len(found[0]) < 4:  # less than a break, a mark and a start bit
         return {"rows": [], "wave": None, "sum": "silent"}
@@ -77,7 +78,7 @@ def _slots(ns, bit):
 
 
 def _wave(packet, low, mark, bit):
-    """The first edges in µs from the break's fall, to draw: edges, named stretches and the end."""
+    """The first edges in µs from the fall of the break, to draw: edges, named stretches and the end."""
     start = packet[0][0]
     first = low + mark
     end = first + _SHOWN_SLOTS * 11 * (bit or 4)

@@ -1,4 +1,4 @@
-"""The page's server: shows browsers a live session and hands it what they do. Run by `python -m sim`.
+"""The page's server: shows a live session in browsers and passes on what is done there. Run by `python -m sim`.
 
 HTTP: the page's files, line.vcd, script.py, feed (POST). Socket: JSON text both ways; to the page also
 binary, little-endian, by first byte (x: unused):
@@ -30,8 +30,7 @@ _NAMES = web.AppKey("names", tuple)
 
 
 def application(live, names=()):
-    """The web application around a live session. names: host names it may be asked by, besides addresses and
-    localhost."""
+    """The web application around a live session. names: host names it answers to, besides addresses and localhost."""
     app = web.Application(middlewares=[_same_origin], client_max_size=MOST_FEED)
     app[_LIVE], app[_NAMES] = live, tuple(names)
     app.router.add_get("/", _index)
@@ -49,7 +48,7 @@ async def _index(_request):
 
 
 async def _headers(_request, response):
-    """Nothing from elsewhere, nothing kept: a page that was edited shows at the next load."""
+    """Nothing from elsewhere, and nothing cached: a page that was edited shows at the next load."""
     response.headers["Cache-Control"] = "no-store"
     response.headers["Content-Security-Policy"] = (
         "default-src 'self'; img-src 'self' data:; style-src 'self'; frame-ancestors 'none'"
@@ -59,7 +58,7 @@ async def _headers(_request, response):
 
 @web.middleware
 async def _same_origin(request, handler):
-    """Refuse pages of other sites: a name that was turned to this address, or a foreign Origin."""
+    """Refuse pages of other sites: a host name that was redirected to this address, or a foreign Origin."""
     host = request.headers.get("Host", "")
     if not _known(host, request.app[_NAMES]):
         raise web.HTTPForbidden(text=f"This simulator does not answer to the name {host!r}.\n")
@@ -88,7 +87,7 @@ async def _socket(request):
     await socket.prepare(request)
     viewer = Viewer()
     live.viewers.append(viewer)
-    live.hand = live.hand or viewer
+    live.operator = live.operator or viewer
     sender = asyncio.create_task(_send(live, viewer, socket))
     try:
         async for message in socket:
@@ -102,17 +101,17 @@ async def _socket(request):
 
 
 def _leave(live, viewer):
-    """A viewer has gone: nothing stays pressed, and the next in line gets the knob."""
-    if viewer is not live.hand:
+    """A viewer has gone: no key stays down, and the next viewer may operate the device."""
+    if viewer is not live.operator:
         return
     live.session.let_go()
-    live.hand = live.viewers[0] if live.viewers else None
-    if live.hand:
-        live.hand.greet()
+    live.operator = live.viewers[0] if live.viewers else None
+    if live.operator:
+        live.operator.resend()
 
 
 async def _send(live, viewer, socket):
-    """Send a viewer what it has not seen, as fast as it takes it."""
+    """Send a viewer what it has not been sent, as fast as it takes it."""
     try:
         while True:
             await viewer.wake.wait()
@@ -148,25 +147,25 @@ def _pictures(live, viewer):
 
 
 def _hear(live, viewer, text):
-    """One message of a page: an object of verbs. What is wrong with it is told to that page alone."""
+    """Act on one message of a page: an object of verbs. What is wrong with it is sent to that page alone."""
     try:
         message = json.loads(text)
         for verb, value in message.items():
             if verb not in _VERBS:
                 raise ValueError(f"no verb {verb!r}")
-            if viewer is not live.hand and verb not in _FREE:
+            if viewer is not live.operator and verb not in _FREE:
                 raise ValueError("Another tab holds the knob; this one only looks on.")
             _VERBS[verb](live, viewer, value)
     except (ValueError, TypeError, KeyError, AttributeError) as error:
-        viewer.tell(notice=str(error))
+        viewer.post(notice=str(error))
     live.nudge()
 
 
 def _take(live, viewer, _value):
-    """The knob goes to this tab; the other is told."""
+    """This tab operates the device from now on."""
     live.session.let_go()
-    live.hand = viewer
-    live.greet()
+    live.operator = viewer
+    live.resend()
 
 
 def _speed(live, _viewer, value):
@@ -181,12 +180,12 @@ def _play(live, _viewer, value):
 
 
 def _trim(live, viewer, value):
-    """Trims by the simulated meters: {"names": [...], "keep": bool}."""
-    viewer.tell(trimmed=live.session.trim(list(value["names"]), bool(value["keep"])))
+    """Set trims by the simulated meters: {"names": [...], "keep": bool}."""
+    viewer.post(trimmed=live.session.trim(list(value["names"]), bool(value["keep"])))
 
 
 def _meter(_live, viewer, value):
-    """Stand the meter somewhere: {"at": [x, y, z], "normal": [x, y, z], "dome": bool}."""
+    """Put the meter somewhere: {"at": [x, y, z], "normal": [x, y, z], "dome": bool}."""
     at, normal = ([float(part) for part in value[key]] for key in ("at", "normal"))
     if len(at) != 3 or len(normal) != 3 or not all(map(math.isfinite, at + normal)):
         raise ValueError("meter: a point and a direction have three numbers each")
@@ -217,7 +216,7 @@ _VERBS = {
     "take": _take,
     "seen": lambda live, _viewer, _value: live.session.machine.forgive(),
 }
-_FREE = ("take", "meter", "camera")  # what a tab that only looks on may say
+_FREE = ("take", "meter", "camera")  # verbs of tabs that do not operate the device too
 
 
 async def _vcd(request):
@@ -238,7 +237,7 @@ async def _script(request):
 
 
 async def _feed(request):
-    """A feed from a file, played from now on."""
+    """Play a feed from a file from now on."""
     live = request.app[_LIVE]
     try:
         live.session.play("file", feeds.from_text((await request.read()).decode()))

@@ -1,7 +1,7 @@
-"""One device being worked: a Bench in real hands, with the recorder, the feed and the lamps around it.
+"""One device that is operated: a Bench with the recorder, the feed and the lamps around it.
 
-The page's server steps it and shows what it holds; sim/vm_session.py has a twin that runs on the MicroPython
-VM. Time is handed in as turns of the firmware's loop; nothing here reads a clock.
+The page's server steps it and shows it; sim/vm_session.py has a machine that runs on the MicroPython VM. Time is handed
+in as passes of the firmware's loop; nothing here reads a clock.
 """
 
 import contextlib
@@ -16,13 +16,13 @@ from sim.play import STEP_MS
 from sim.recorder import Recorder
 from sim.scene import description, spots
 
-RESTART_MS = 300  # from an error to the firmware's start: about what a chip takes to start and compile
-MOST_DETENTS = 100  # of one message: a page that asks for more is not a hand
+RESTART_MS = 300  # from an error to the firmware's start: about as long as a chip takes
+MOST_DETENTS = 100  # of one message: no person turns further at once
 
 
 class Session:
-    """A device from power-up on. machine: an object with Bench's inputs and outputs (see OnPython).
-    A machine begins with a show, or with the files of another machine's disk."""
+    """A device from power-up on. machine: an object with Bench's inputs and outputs (see OnPython). It begins with a
+    show, or with the files of another machine's disk."""
 
     def __init__(self, machine):
         self.machine = machine
@@ -35,7 +35,7 @@ class Session:
         self.lamps = []
         self.set = description([])
         self._patch = None
-        self.lookup()
+        self.update_lamps()
 
     @property
     def ms(self):
@@ -43,13 +43,13 @@ class Session:
         return self.machine.ms
 
     def pace(self, step_ms):
-        """How long a turn of the firmware's loop is from now on."""
+        """How long a pass of the firmware's loop takes from now on, ms."""
         if step_ms != self.step_ms:
             self.step_ms = step_ms
             self.recorder.note(self.ms, f"b.step_ms = {step_ms}")
 
     def step(self, count=1):
-        """Let count turns of the firmware's loop pass."""
+        """Let `count` passes of the firmware's loop happen."""
         if self.feed is None:
             self.machine.step(count, self.step_ms)
         else:
@@ -60,14 +60,14 @@ class Session:
             lamp.step(self.machine.frame, count * self.step_ms / 1000)
 
     def turn(self, detents):
-        """Turn the knob, all detents at once. Errors: ValueError for more than a hand can do."""
+        """Turn the knob, all detents at once. Errors: ValueError for more than a person can do."""
         if not isinstance(detents, int) or abs(detents) > MOST_DETENTS:
             raise ValueError(f"turn: {detents!r} is not a number of detents up to {MOST_DETENTS}")
         self.machine.turn(detents)
         self.recorder.note(self.ms, f"b.turn({detents}, detent_ms=0)")
 
     def key(self, name, down):
-        """Press or let go a key. Errors: ValueError for a name the board has not."""
+        """Press a key or release it. Errors: ValueError for a name that the board does not have."""
         if name not in self.machine.keys:
             raise ValueError(f"no key called {name!r}; there are: {', '.join(self.machine.keys)}")
         self.machine.key(name, down)
@@ -75,17 +75,17 @@ class Session:
         self.recorder.note(self.ms, f"b.key_{'down' if down else 'up'}({name!r})")
 
     def let_go(self):
-        """Nobody presses anything any more."""
+        """Release all keys."""
         for name in sorted(self._down):
             self.key(name, False)
 
     def power(self, on):
-        """Pull the plug, or put it back."""
+        """Cut the power, or restore it."""
         if on == self.machine.powered:
             return
         self.machine.power(on)
         self.recorder.note(self.ms, "b.boot()" if on else "b.cut_power()")
-        self.lookup()
+        self.update_lamps()
 
     def restart(self):
         """Restart the chip, as by its reset pin."""
@@ -93,8 +93,8 @@ class Session:
         self.recorder.note(self.ms, "b.restart()")
 
     def trim(self, names, keep=True):
-        """Measure fixtures with the simulated meters and hand the device their trims; keep False: take them away.
-        -> what was done, in words. Errors: ValueError: no such fixture."""
+        """Measure fixtures with the simulated meters and set their trims on the device; keep False: remove them -> what
+        was done, in words. Errors: ValueError: no such fixture."""
         known = {fixture["name"]: lamp for fixture, lamp in zip(self.fixtures, self.lamps, strict=True)}
         for name in names:
             if name not in known:
@@ -119,8 +119,8 @@ class Session:
             self.machine.receive(slots)
             self.recorder.note(self.ms, f'b.input.receive(bytes.fromhex("{slots.hex()}"))')
 
-    def lookup(self):
-        """Put lamps on the set for the fixtures now patched. Returns True when the rig has changed."""
+    def update_lamps(self):
+        """Put a lamp on the set for each fixture that is patched now -> True where the rig has changed."""
         rig = self.machine.rig()
         if rig == self._patch:
             return False
@@ -135,7 +135,7 @@ class Session:
 
     @property
     def fixtures(self):
-        """The rig as JSON can carry it: name, address, channels, emitters."""
+        """The rig as JSON can hold it: name, address, channels, emitters."""
         return self._patch
 
     def script(self):
@@ -144,7 +144,7 @@ class Session:
 
 
 class OnPython:
-    """The firmware under CPython: what a Session asks of a machine, done by a Bench."""
+    """The firmware under CPython: what a Session needs of a machine, by means of a Bench."""
 
     name = "CPython"
 
@@ -188,8 +188,8 @@ class OnPython:
         return self.bench.lines if self.powered else []
 
     def step(self, count, ms):
-        """Turns of the loop, of ms each. After an error in the firmware the line goes on alone until the chip has
-        started again, as main.py has it."""
+        """Do `count` passes of the loop, of ms each. After an error in the firmware only the line goes on until the
+        chip has started again, as main.py has it."""
         self.bench.step_ms = ms
         for _ in range(count):
             if self._again is None:
@@ -202,7 +202,7 @@ class OnPython:
                 self.bench.line.run_until(self.bench.clock.us())
 
     def _try(self, call, *args):
-        """Call into the firmware; whatever it raises is kept to show, and the chip starts again."""
+        """Call into the firmware. Whatever it raises is kept in `trouble`, and the chip starts again."""
         try:
             call(*args)
         except Exception as error:
@@ -211,7 +211,7 @@ class OnPython:
             self._log(error)
 
     def _log(self, error):
-        """Keep the crash in the device's own log, as main.py does; a log that fails too is no news."""
+        """Write the crash to the device's own log, as main.py does. A log that fails too is ignored."""
         where = traceback.extract_tb(error.__traceback__)[-1]
         with contextlib.suppress(Exception):
             self.bench.app.log.add(self.ms, f"Crashed: {error!r}", f"{where.filename}, line {where.lineno}")
@@ -228,7 +228,7 @@ class OnPython:
         self.bench.input.receive(slots)
 
     def power(self, on):
-        """Pull the plug or put it back; either ends what an error left."""
+        """Cut the power or restore it; either ends what an error left."""
         self.trouble, self._again = "", None
         if on:
             self._try(self.bench.boot)
@@ -236,18 +236,18 @@ class OnPython:
             self.bench.cut_power()
 
     def files(self):
-        """What is kept on the disk: {path: bytes}."""
+        """What is on the disk: {path: bytes}."""
         return dict(self.bench.disk.files)
 
     def trim(self, name, trims):
-        """Set trims of a fixture and keep the rig."""
+        """Set trims of a fixture and save the rig."""
         if self.powered:
             show = self.bench.app.show
             rig_edit.trim(show.rig, show.rig.find(name), **trims)
             show.save_rig()
 
     def rig(self):
-        """The fixtures patched now, as plain values; the last ones while there is no power."""
+        """The fixtures that are patched now, as plain values; without power, those before."""
         if self.powered:
             self._rig = [
                 {
@@ -274,13 +274,13 @@ class OnPython:
         return tones
 
     def forgive(self):
-        """The traceback has been read."""
+        """The user has read the traceback."""
         if self._again is None:
             self.trouble = ""
 
     def vitals(self):
-        """Heap used and time of a step, where they mean something: under CPython they do not."""
+        """Heap in use and time of a step, where they mean something; under CPython they do not."""
         return ""
 
     def close(self):
-        """Nothing to end."""
+        """Nothing to close."""

@@ -1,6 +1,6 @@
-"""Levels in time: packets to edges, edges to what a receiver hears, edges to a VCD file.
+"""Levels in time: from packets to edges, from edges to what a receiver hears, and to a VCD file.
 
-An edge is (ns, level): the line takes that level then. Before the first edge the line is idle: 1.
+An edge is (ns, level): from then on the line has that level. Before the first edge the line is idle: 1.
 """
 
 from firmware.wire import dmx
@@ -11,7 +11,7 @@ _SAMPLES = [BIT_NS * n + BIT_NS // 2 for n in range(1, 11)]  # 8 data bits and 2
 
 
 def slot(start_ns, value, bit_ns=BIT_NS, stops=(1, 1)):
-    """The edges of one slot, from its start bit on, on a line that was high. stops: its stop bits' levels."""
+    """The edges of one slot, from its start bit on, on a line that was high. stops: the levels of its stop bits."""
     bits = [0, *(value >> n & 1 for n in range(8)), *stops]
     edges, level = [], 1
     for place, bit in enumerate(bits):
@@ -47,8 +47,8 @@ def vcd(edges, end_ns, stretch=1.0, name="dmx"):
 
 
 class Ear:
-    """The twin of the chip's receiving program (hal/rp2): samples edges as it does and tells a Receiver
-    what it heard. tests/wire holds the two to the same result."""
+    """The twin of the chip's receiving program (hal/rp2): samples edges as that does, and hands a Receiver what it
+    hears. tests/wire holds the two to the same result."""
 
     def __init__(self, receiver):
         self._receiver = receiver
@@ -56,7 +56,7 @@ class Ear:
         self._broke = None  # ns at which the last break began
 
     def hear(self, edges):
-        """Add edges in order of time and go as far as they decide."""
+        """Add edges in order of time, and go on as far as they decide."""
         self._edges += edges
         while self._edges:
             if self._edges[0][1] == 1:
@@ -96,7 +96,7 @@ class Ear:
             self._receiver.bad()
 
     def _low(self, start, end, bits):
-        """The line was low at the second stop bit: measure how long it stays so, and the mark after."""
+        """The line was low at the second stop bit: measure how long it stays low, and the mark after it."""
         later = [edge for edge in self._edges if edge[0] > end]
         if len(later) < 2:
             return False

@@ -11,6 +11,7 @@ import pathlib
 import pytest
 
 import boards
+from firmware import universe
 from firmware.light.effects import table as effects
 from firmware.ui.pages import home, table
 
@@ -37,7 +38,7 @@ MAY = {
     "firmware/start.py": {"boards", "hal"},
     "hal": {"hal", "firmware/wire"},
     "boards": {"boards", "hal"},
-    "host": {"host", "firmware/show", "firmware/light", "boards", "sim"},
+    "host": {"host", "firmware/universe.py", "firmware/show", "firmware/light", "boards", "sim"},
 }
 # Who may name modules in strings, beside literals to once and Part.
 _NAMING = ("firmware.parts", "firmware.ui.pages.table", "firmware.light.effects.table")
@@ -230,3 +231,31 @@ def test_every_page_that_is_opened_by_name_is_in_the_table():
                 opened.append(node.value.value)
     assert len(opened) > 60
     assert set(opened) <= set(names_of_pages())
+
+
+# Where the number of slots may stand as a literal, and why. A twin's stands once, in the constant that is named here.
+TWINS = {
+    "firmware/stage/feed_loops_viper.py": "_SLOTS",  # viper folds only constants of its own module
+    "firmware/wire/capture_code_viper.py": "_STEP",
+    "firmware/wire/capture_code_read_viper.py": "_STEP",
+}
+OTHER_MEANINGS = {
+    "firmware/stage/tick_loops.py": "half of 1024, to round",
+    "firmware/stage/tick_loops_viper.py": "half of 1024, to round",
+}
+
+
+def test_the_number_of_slots_stands_in_one_place():
+    """Only universe.py and the native twins say 512, or one less or more, of slots."""
+    near = {universe.SLOTS - 1, universe.SLOTS, universe.SLOTS + 1}
+    assert universe.SLOTS == 512  # ANSI E1.11
+    found = {}
+    for path in firmware().values():
+        values = [node.value for node in ast.walk(ast.parse(path.read_text()))
+                  if isinstance(node, ast.Constant) and type(node.value) is int and node.value in near]
+        if values:
+            found[path.relative_to(ROOT).as_posix()] = values
+    assert set(found) <= {"firmware/universe.py", *TWINS, *OTHER_MEANINGS}
+    for name, constant in TWINS.items():
+        assert found[name] == [universe.SLOTS], name
+        assert f"{constant} = const({universe.SLOTS})" in (ROOT / name).read_text()

@@ -1,18 +1,18 @@
-"""The way back: which white, which hue and saturation a chromaticity is. Pure functions.
+"""From a chromaticity to its white, hue and saturation: the inverse of white.py and colour.py. Pure functions.
 
-Loaded when light from outside is taken over (a meter, a feed, a picked colour); dialling and fading go without.
+Loaded where light from outside is taken over, from a meter or a feed; dialling and fading do not need it.
 """
 
 from math import atan2, pi, sqrt
 
 from firmware.light import colour, white
 
-_POINTS = (0.04, 0.045, 0.09, 0.15, 0.22, 0.31, 0.42, 0.56, 0.75, 0.98, 1.0)
+_POINTS = (0.04, 0.045, 0.09, 0.15, 0.22, 0.31, 0.42, 0.56, 0.75, 0.98, 1.0)  # of the locus: mired / 1000
 
 
 def cct_duv(x, y):
-    """Correlated colour temperature (K, held to 1000..25000) and Duv of a chromaticity: the nearest point of
-    the Planckian locus in CIE 1960 uv. A CCT means little where Duv is beyond +-0.05 (CIE 015)."""
+    """Correlated colour temperature (K, limited to 1000..25000) and Duv of a chromaticity: of the nearest point of the
+    Planckian locus in CIE 1960 uv. A CCT means little where Duv is beyond +-0.05 (CIE 015)."""
     d = 12 * y - 2 * x + 3
     u = 4 * x / d
     v = 6 * y / d
@@ -24,19 +24,19 @@ def cct_duv(x, y):
             low = t
         else:
             high = t
-        was, t = t, t + step
+        before, t = t, t + step
         if not low < t < high:
             t = (low + high) / 2
-        if abs(t - was) < 1e-5 * t:
+        if abs(t - before) < 1e-5 * t:
             break
     lu, lv, du, dv = white.locus(t)
-    away = sqrt((u - lu) * (u - lu) + (v - lv) * (v - lv))
-    return 1000 / t, away if (v - lv) * du > (u - lu) * dv else -away
+    distance = sqrt((u - lu) * (u - lu) + (v - lv) * (v - lv))
+    return 1000 / t, distance if (v - lv) * du > (u - lu) * dv else -distance
 
 
 def hue_sat(x, y, cct, duv=0.0):
-    """Hue (0..360 degrees) and saturation (0 and up; above 1 where no real light is) of a chromaticity over a
-    white: the inverse of colour.over_white. Hue is 0 where there is no colour to speak of."""
+    """Hue (0..360 degrees) and saturation (0 and up; above 1 where no real light is) of a chromaticity over a white:
+    the inverse of colour.over_white. Hue is 0 where there is next to no colour."""
     p, q = colour.to_plane(x, y, colour.cones(*white.xy(cct, duv)))
     chroma = sqrt(p * p + q * q)
     if chroma < 1e-5:
@@ -45,41 +45,8 @@ def hue_sat(x, y, cct, duv=0.0):
     return hue, chroma / colour.purest(hue, cct)
 
 
-def rgb_xy(r, g, b):
-    """Chromaticity and level (x, y, level) of a screen colour of 0..255 each: the inverse of colour.srgb. Black is
-    white at level 0. Source: IEC 61966-2-1."""
-    if min(r, g, b) < 0 or max(r, g, b) > 255:
-        raise ValueError("rgb %s,%s,%s: each must be 0..255" % (r, g, b))
-    level = _linear(max(r, g, b))
-    if level == 0:
-        r = g = b = 255
-    r, g, b = _linear(r), _linear(g), _linear(b)
-    xs = 0.4124 * r + 0.3576 * g + 0.1805 * b
-    ys = 0.2126 * r + 0.7152 * g + 0.0722 * b
-    total = xs + ys + 0.0193 * r + 0.1192 * g + 0.9505 * b
-    return xs / total, ys / total, level
-
-
-def daylight_xy(cct):
-    """Chromaticity (x, y) of a CIE daylight illuminant. cct: K, 4000..25000. Errors: ValueError outside.
-    Source: CIE 015."""
-    if not 4000 <= cct <= white.COOLEST:
-        raise ValueError("daylight of %s K: must be 4000..%d" % (cct, white.COOLEST))
-    t = 1000 / cct
-    if cct <= 7000:
-        x = ((-4.6070 * t + 2.9678) * t + 0.09911) * t + 0.244063
-    else:
-        x = ((-2.0064 * t + 1.9018) * t + 0.24748) * t + 0.237040
-    return x, (-3 * x + 2.87) * x - 0.275
-
-
-def daylight_duv(cct):
-    """The Duv that turns the Planckian white of cct (K, 4000..25000) into daylight of the same CCT."""
-    return cct_duv(*daylight_xy(cct))[1]
-
-
 def _around(u, v):
-    """The nearest of a few points of the locus, between its neighbours: there the search for the foot of the
+    """The nearest of a few points of the locus, between its neighbours. Among them the search for the foot of the
     normal is safe."""
     best = None
     for k in range(1, len(_POINTS) - 1):
@@ -88,9 +55,3 @@ def _around(u, v):
         if best is None or miss < best:
             best, at = miss, k
     return _POINTS[at - 1 : at + 2]
-
-
-def _linear(code):
-    """Linear share of an sRGB code value 0..255."""
-    c = code / 255
-    return c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4

@@ -1,20 +1,20 @@
-"""Coloured light: hue and saturation over a white, screen colours, gels, colour differences. Pure functions.
+"""Coloured light: hue and saturation over a white, screen colours, colour differences. Pure functions.
 
-Hue and saturation are those of Oklab (B. Ottosson, 2020, "A perceptual color space for image processing"),
-seen by an eye at home in the chosen white (its cone signals are scaled to that white, after von Kries).
-There equal steps look about equal, and a hue stays itself as it pales. Hue 0 is the red of a screen, so that
-0, 81, 113, 166, 235, 299 degrees are a screen's red, yellow, green, cyan, blue and magenta. Saturation 1 is
-about the purest real light of that hue.
+Hue and saturation are those of Oklab (B. Ottosson, 2020, "A perceptual color space for image processing"), as an eye
+sees them that is adapted to the chosen white (its cone signals are scaled to that white, after von Kries). There equal
+steps look about equal, and a hue stays the same while it pales. Hue 0 is the red of a screen, so that 0, 81, 113, 166,
+235, 299 degrees are a screen's red, yellow, green, cyan, blue and magenta. Saturation 1 is about the purest real light
+of that hue.
 """
 
 from math import cos, pi, sin, sqrt
 
 from firmware.light import white
 
-RED = 29.2339  # Oklab's hue of the sRGB red primary
+RED = 29.2339  # degrees, Oklab's hue of the sRGB red primary
 _THIRD = 1 / 3
 _LEAST_XZ = -0.05
-_LEAST_Y = 0.002  # y is held above this: asks past the violet end of real light must not divide by zero
+_LEAST_Y = 0.002  # y stays above this, so that a wish past the violet end of real light divides by no zero
 
 # Chroma / lightness of the purest real light (spectral locus 400..700 nm and purple line, CIE 1931), in
 # 1/128, every 10 degrees of hue; a row for each white of 80, 200, 320, 440, 560 mired. Lowered a little where
@@ -34,8 +34,8 @@ _PUREST = (
 
 
 def over_white(hue, sat, cct, duv=0.0):
-    """Chromaticity (x, y) of a colour over a white. hue: degrees; sat: 0..1; cct: K, 1000..25000; duv: CIE
-    1960. Errors: ValueError from white.xy. Source: Oklab."""
+    """Chromaticity (x, y) of a colour over a white. hue: degrees; sat: 0..1; cct: K, 1000..25000; duv: CIE 1960.
+    Errors: ValueError from white.xy. Source: Oklab."""
     wx, wy = white.xy(cct, duv)
     if not sat > 0:
         return wx, wy
@@ -45,19 +45,20 @@ def over_white(hue, sat, cct, duv=0.0):
 
 
 def ray(x, y, wx, wy):
-    """The line of equal hue from a white (wx, wy) through (x, y): a tuple for on_ray."""
+    """The line of equal hue from a white (wx, wy) through (x, y) -> a tuple for on_ray."""
     lms = cones(wx, wy)
     return to_plane(x, y, lms) + (lms,)
 
 
 def on_ray(line, share):
-    """Chromaticity (x, y) at a share of the way from the white (0) to the colour (1) that a ray was made of."""
+    """Chromaticity (x, y) on a ray, at a share of the distance from its white (0) to the colour that it goes through
+    (1)."""
     return _from_plane(line[0] * share, line[1] * share, line[2])
 
 
 def srgb(x, y, level=1.0):
-    """Screen colour (r, g, b) of 0..255 that shows a light of this chromaticity, at level 0..1 of the
-    brightest the screen has of it; what it cannot show is cut to its edge. Source: IEC 61966-2-1."""
+    """Screen colour (r, g, b), each 0..255, of a light of this chromaticity, at level 0..1 of the brightest that the
+    screen has of it. What the screen cannot show is cut to its edge. Source: IEC 61966-2-1."""
     z = 1 - x - y
     rgb = (
         3.2406 * x - 1.5372 * y - 0.4986 * z,
@@ -69,7 +70,7 @@ def srgb(x, y, level=1.0):
 
 
 def delta_uv(x1, y1, x2, y2):
-    """Distance of two chromaticities in CIE 1976 u'v'. About 0.002 shows side by side (common practice)."""
+    """Distance of two chromaticities in CIE 1976 u'v'. About 0.002 is visible side by side (common practice)."""
     d1 = 12 * y1 - 2 * x1 + 3
     d2 = 12 * y2 - 2 * x2 + 3
     du = 4 * (x1 / d1 - x2 / d2)
@@ -78,7 +79,7 @@ def delta_uv(x1, y1, x2, y2):
 
 
 def purest(hue, cct):
-    """Chroma / lightness that counts as saturation 1."""
+    """Chroma / lightness that counts as saturation 1, for a hue in degrees over a white of cct K."""
     across = hue % 360 / 10
     h = int(across) % 36
     down = min(max(white.mired(cct) - 80, 0), 480) / 120
@@ -103,7 +104,7 @@ def cones(x, y):
 
 
 def to_plane(x, y, lms):
-    """Oklab's a / L and b / L, which do not depend on luminance, over the white of these cone signals."""
+    """Oklab's a / L and b / L, which do not depend on luminance, over the white that has the cone signals lms."""
     l, m, s = cones(x, y)  # noqa: E741
     l = (max(l, 0.0) / lms[0]) ** _THIRD  # noqa: E741
     m = (max(m, 0.0) / lms[1]) ** _THIRD
@@ -116,7 +117,7 @@ def to_plane(x, y, lms):
 
 
 def _from_plane(p, q, lms):
-    """Chromaticity of Oklab's a / L and b / L: the inverse of to_plane."""
+    """Chromaticity (x, y) of Oklab's a / L and b / L: the inverse of to_plane."""
     l = max(1 + 0.3963377774 * p + 0.2158037573 * q, 0.0)  # noqa: E741
     m = max(1 - 0.1055613458 * p - 0.0638541728 * q, 0.0)
     s = max(1 - 0.0894841775 * p - 1.2914855480 * q, 0.0)
@@ -125,7 +126,7 @@ def _from_plane(p, q, lms):
     ys = -0.0405801784 * l + 1.1122568696 * m - 0.0716766787 * s
     total = 1.1100523882 * l + 0.1329749105 * m + 1.7957426907 * s  # X + Y + Z
     zs = total - xs - ys
-    # No light has X, Y or Z below zero (CIE 015). Asks far past real light are held near there, without a jump.
+    # No light has X, Y or Z below zero (CIE 015). A wish far past real light is limited to near there, without a jump.
     most = max(xs, 0) + max(ys, 0) + max(zs, 0)
     xs, ys, zs = max(xs, _LEAST_XZ * most), max(ys, _LEAST_Y * most), max(zs, _LEAST_XZ * most)
     total = xs + ys + zs

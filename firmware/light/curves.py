@@ -7,10 +7,10 @@ A map is an array('H') of 66 drives (0..65535): at 65 knots of wanted light, and
     a knot every   16          64          256          1024           4096
     shift           4           6            8            10             12
 
-so a straight line between two of them stays within 0.01 stop of a square or logarithmic law (0.022 of an S)
-from -1 to -8 stops. With s the shift, light lies past knot i = (light >> s) + 6 * s - 24 by light & ((1 << s)
-- 1), of 1 << s to the next. Light 0 is drive 0; any other is at least the drive at which the lamp strikes. A
-value of 0..65535 becomes light by light += light >> 15.
+so that a straight line between two of them stays within 0.01 stop of a square or logarithmic law (0.022 of an S) from
+-1 to -8 stops. With s the shift, light is past knot i = (light >> s) + 6 * s - 24 by light & ((1 << s) - 1), of 1 <<
+s to the next. Light 0 is drive 0; any other light is at least the drive at which the lamp begins to give any. A value
+of 0..65535 becomes light by light += light >> 15.
 """
 
 from array import array
@@ -22,11 +22,10 @@ _SPAN = 1000  # light of full to dark on the logarithmic curve, as on that of IE
 def table(kind, floor=0.0):
     """The map of a lamp whose light follows its drive by a kind of curve.
 
-    kind: "linear"; "square" (light is drive squared); "s" (3 d^2 - 2 d^3); "log" (equal steps of drive are
-    equal ratios of light, 1000 : 1); or measured points, as from_points takes them. floor: 0..0.9, the share of
-    drive at which the lamp first strikes.
-    Errors: ValueError for another kind or floor. Common practice: makers' curves differ; measure where it
-    matters.
+    kind: "linear"; "square" (light is drive squared); "s" (3 d^2 - 2 d^3); "log" (equal steps of drive are equal ratios
+    of light, 1000 : 1); or measured points, as from_points takes them. floor: 0..0.9, the drive at which the lamp
+    begins to give light. Errors: ValueError for another kind or floor. Common practice: makers' curves differ; measure
+    where it matters.
     """
     if not isinstance(kind, str):
         return from_points(kind, floor)
@@ -39,10 +38,12 @@ def table(kind, floor=0.0):
 
 
 def from_points(points, floor=0.0):
-    """The map of a lamp measured at points (drive 0..1, light 0..1 of full), drive and light both rising, the
-    last at full. floor: 0..0.9, the drive at which it strikes. Between points a monotone cubic of the
-    logarithms (a straight line for any power law); below the first, on as the first two go. Errors:
-    ValueError naming the point that does not rise, or where fewer than two lie above the floor.
+    """The map of a lamp measured at points: [(drive 0..1, light 0..1 of full)], drive and light both rising, the last
+    at full. floor: 0..0.9, the drive at which the lamp begins to give light.
+
+    Between points it is a monotone cubic of the logarithms (a straight line for any power law); below the first it goes
+    on as between the first two. Errors: ValueError that names the point that does not rise, or where fewer than two are
+    above the floor.
     """
     points = [p for p in points if p[0] > floor and p[1] > 0]
     if len(points) < 2:
@@ -58,7 +59,7 @@ def from_points(points, floor=0.0):
 
 
 def apply(table, light):
-    """Drive 0..65535 for wanted light 0..65536, both ints. The stage's loops carry the same four lines."""
+    """Drive 0..65535 for wanted light 0..65536, both ints. The stage's loops have the same four lines."""
     if light <= 0:
         return 0
     s = 12 if light >= 16384 else 10 if light >= 4096 else 8 if light >= 1024 else 6 if light >= 256 else 4
@@ -67,8 +68,8 @@ def apply(table, light):
 
 
 def slopes(xs, ys):
-    """Slopes at the knots of a monotone cubic through points with rising xs, for `cubic`. Source: Fritsch and
-    Butland, 1984 (weighted harmonic mean of the two sides, flat at a turn)."""
+    """Slopes at the knots of a monotone cubic through points with rising xs, for `cubic`. Source: Fritsch and Butland,
+    1984 (weighted harmonic mean of the two sides, flat at a turning point)."""
     n = len(xs)
     rise = [(ys[k + 1] - ys[k]) / (xs[k + 1] - xs[k]) for k in range(n - 1)]
     found = [rise[0]]
@@ -83,7 +84,7 @@ def slopes(xs, ys):
 
 
 def cubic(xs, ys, bends, x):
-    """The monotone cubic at x; past an end, straight on with that end's slope."""
+    """The monotone cubic at x; past an end it is a straight line with the slope of that end."""
     last = len(xs) - 1
     if x <= xs[0] or x >= xs[last]:
         k = 0 if x <= xs[0] else last
@@ -110,7 +111,7 @@ def _knots():
 
 
 def _map(drives):
-    """16-bit array of shares 0..1, never falling, the last one twice."""
+    """A 16-bit array of shares 0..1 that never falls, the last entry twice."""
     found = array("H")
     least = 0
     for drive in drives:
@@ -125,7 +126,7 @@ def _linear(light):
 
 
 def _s(light):
-    """The d of 3 d^2 - 2 d^3 = light, by halving: it has no short closed form."""
+    """The d of 3 d^2 - 2 d^3 = light, by halving: there is no short closed form."""
     low, high = 0.0, 1.0
     for _ in range(22):
         d = (low + high) / 2

@@ -1,27 +1,27 @@
-"""Mixing emitters: the drives that make a wanted chromaticity with the most light, and the way back.
+"""Mixing emitters: the drives that make a wanted chromaticity with the most light, and the light that drives make.
 
-All light a set of emitters can make, drawn in tristimulus space, is a zonotope: a box sheared into three
-dimensions whose faces are parallelograms, each spanned by two emitters while the rest are full or off. The
-most light of a chromaticity is where its ray leaves the box; the face hit gives every drive, and as the skin
-of the box has no breaks, neither have the drives along a fade. faces.py finds the faces once; `solve` looks for the
-one that the ray hits.
+All light that a set of emitters can make, drawn in tristimulus space, is a zonotope: a box sheared into three
+dimensions. Its faces are parallelograms, each spanned by two emitters while the others are full or off. The most light
+of a chromaticity is where its ray leaves the box. The face that it hits gives every drive, and because the surface of
+the box has no gaps, the drives have no jumps along a fade. emitters_faces.py finds the faces once; `solve` looks for
+the one that the ray hits.
 """
 
 from micropython import const
 
 from firmware.light import colour
 
-_STEPS = const(8)  # towards the edge of the gamut: hue within 1 degree
+_STEPS = const(8)  # towards the edge of the gamut: enough for a hue within 1 degree
 _EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
 
 
 def solve(mix, x, y, over=None):
     """Drives that make a chromaticity with the most light: (drives, light, miss).
 
-    x, y: CIE 1931. over: (x, y) of the white that its hue is over (None: the middle of the gamut); an ask
-    outside the gamut goes to the edge along the line of equal hue to that white. drives: a tuple of 0..1,
-    linear in light; light: luminance in the unit of out; miss: distance from the ask in CIE 1976 u'v', 0
-    inside. Errors: ValueError where y is not above zero.
+    mix: from emitters_faces.prepare; x, y: CIE 1931; over: (x, y) of the white that the hue is over, None for the
+    middle of the gamut. A wish outside the gamut goes to its edge, along the line of equal hue to that white. drives: a
+    tuple of 0..1, linear in light; light: luminance in the unit of the emitters' outputs; miss: distance from the wish
+    in CIE 1976 u'v', 0 inside. Errors: ValueError where y is not above zero.
     """
     if not y > 0:
         raise ValueError("chromaticity %s, %s: y must be above zero" % (x, y))
@@ -30,9 +30,9 @@ def solve(mix, x, y, over=None):
         return _solve_line(mix, x, y)
     miss = 0.0
     if _outside(edges, x, y) > _EDGE:
-        asked = x, y
+        wanted = x, y
         x, y = _reach(edges, x, y, _inside(edges, centre, over))
-        miss = colour.delta_uv(x, y, *asked)
+        miss = colour.delta_uv(x, y, *wanted)
     drives, light = _leave(columns, faces, spans, x, y)
     if min(caps) < 1:
         return _uncapped(drives, caps, light) + (miss,)
@@ -40,8 +40,8 @@ def solve(mix, x, y, over=None):
 
 
 def read(mix, drives):
-    """Chromaticity and luminance (x, y, light) that drives 0..1 make: the way back from solve. All off: the
-    middle of the gamut, and no light."""
+    """Chromaticity and luminance (x, y, light) that drives of 0..1 make: the inverse of solve. With all off: the middle
+    of the gamut, and no light."""
     columns, caps, centre = mix[0], mix[1], mix[2]
     x = y = total = 0.0
     for k in range(len(caps)):
@@ -60,29 +60,29 @@ def _leave(columns, faces, spans, x, y):
         if reach > best:
             best, at = reach, f
     i, j, full = spans[at], spans[at + 1], spans[at + 2]
-    rest = [x / best, y / best, 1 / best]
+    remaining = [x / best, y / best, 1 / best]  # of the light, for the two emitters that span the face
     drives = [0.0] * (len(columns) // 3)
     for k in range(len(drives)):
         if full >> k & 1:
             drives[k] = 1.0
             for c in range(3):
-                rest[c] -= columns[3 * k + c]
+                remaining[c] -= columns[3 * k + c]
     one, other, plane = columns[3 * i : 3 * i + 3], columns[3 * j : 3 * j + 3], faces[at : at + 3]
     area = dot(cross(one, other), plane)
-    drives[i] = min(max(dot(cross(rest, other), plane) / area, 0.0), 1.0)
-    drives[j] = min(max(dot(cross(one, rest), plane) / area, 0.0), 1.0)
+    drives[i] = min(max(dot(cross(remaining, other), plane) / area, 0.0), 1.0)
+    drives[j] = min(max(dot(cross(one, remaining), plane) / area, 0.0), 1.0)
     return drives, y / best
 
 
 def _uncapped(drives, caps, light):
-    """Drives found with coloured emitters held back, raised together until one is full."""
+    """Drives that were found with coloured emitters limited, raised together until one is full."""
     drives = [drives[k] * caps[k] for k in range(len(caps))]
     scale = 1 / max(drives)
     return tuple([d * scale for d in drives]), light * scale
 
 
 def _outside(edges, x, y):
-    """How far a chromaticity is outside the gamut, in xy; below 0 inside."""
+    """Distance of a chromaticity from the gamut, in xy; below 0 inside."""
     most = -1.0
     for e in range(0, len(edges), 3):
         most = max(most, edges[e] * x + edges[e + 1] * y + edges[e + 2])
@@ -90,7 +90,7 @@ def _outside(edges, x, y):
 
 
 def _inside(edges, centre, over):
-    """A white well inside the gamut: over itself, or drawn as far as it takes towards the centre."""
+    """A white well inside the gamut: `over` itself, or moved as far towards the centre as it must be."""
     if over is None:
         return centre
     deep, out = _outside(edges, *centre), _outside(edges, *over)
@@ -103,9 +103,9 @@ def _inside(edges, centre, over):
 def _reach(edges, x, y, over):
     """Where the line of equal hue from (x, y) outside to a white inside enters the gamut.
 
-    A set number of steps, each by what a straight line would need and 0.4 more (lines of hue bend most where
-    they are longest), and the last one straight: so where the line only grazes the gamut the answer stays near
-    the ask, and there is no test whose two sides could make a jump.
+    There is a fixed number of steps, each by what a straight line would need and 0.4 more (lines of hue bend most where
+    they are longest); the last one is straight. So where the line only grazes the gamut the answer stays near the wish,
+    and there is no test whose two sides could make a jump.
     """
     ox, oy = over
     sides = []  # (a, b) of each edge: a dx + b dy is 1 there, dx and dy counted from over
@@ -122,7 +122,7 @@ def _reach(edges, x, y, over):
 
 
 def _ratio(sides, dx, dy):
-    """How many times as far as the edge of the gamut."""
+    """How many times as far as the edge of the gamut a point is from the white."""
     most = 0.0
     for a, b in sides:
         ratio = a * dx + b * dy

@@ -1,7 +1,5 @@
-"""Prepares a set of emitters for emitters.py: checks them and finds the faces of all light that they can make.
-
-Needed once for each kind of lamp, when it is first asked for light.
-"""
+"""Prepares a set of emitters for emitters.py: checks them and finds the faces of all light that they can make. Loaded
+once for each kind of lamp, when light is first wanted of it."""
 
 from array import array
 from math import sqrt
@@ -10,18 +8,18 @@ from micropython import const
 
 from firmware.light import emitters as mixing
 
-_ALIKE = 0.002  # emitters closer than this in xy are one emitter
+_ALIKE = 0.002  # emitters closer than this in xy count as one
 _APART = 0.0002  # an emitter on the straight line between two others is moved this far off it
 _WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white,
-_WARMEST_WHITE = const(1900)  # K: but for amber, which is on it too
+_WARMEST_WHITE = const(1900)  # K; amber is near the locus too, but warmer
 
 
 def prepare(emitters, colours=1.0):
-    """What emitters.solve and read need to know of a set of emitters: a tuple, kept by the caller.
+    """What emitters.solve and read need to know of a set of emitters -> a tuple.
 
-    emitters: 2 to 7 of (name, x, y, out), out the luminance at full in any one unit. colours: 0.05..1, how
-    far coloured emitters may go while a white one carries the light: 1 gives the most light, less gives light
-    of better rendering. Errors: ValueError naming the emitter that is out of range or like another.
+    emitters: 2 to 7 of (name, x, y, out), where out is the luminance at full in any one unit. colours: 0.05..1, how far
+    coloured emitters may go while a white one gives most of the light: 1 gives the most light, less gives light of
+    better rendering. Errors: ValueError that names the emitter that is out of range or like another.
     """
     if not 2 <= len(emitters) <= 7:
         raise ValueError("%d emitters: a mix takes 2 to 7" % len(emitters))
@@ -50,7 +48,7 @@ def _check(emitter):
 
 
 def _check_apart(emitters):
-    """No two alike, and not all on one line."""
+    """Errors: ValueError where two are alike, or all are on one line."""
     for i, one in enumerate(emitters):
         for other in emitters[:i]:
             if abs(one[1] - other[1]) < _ALIKE and abs(one[2] - other[2]) < _ALIKE:
@@ -62,21 +60,21 @@ def _check_apart(emitters):
 
 
 def _is_white(emitter):
-    from firmware.light import chromaticity  # only where coloured emitters are held back
+    from firmware.light import chromaticity  # only where coloured emitters are limited
 
     cct, duv = chromaticity.cct_duv(emitter[1], emitter[2])
     return cct > _WARMEST_WHITE and abs(duv) < _WHITE_DUV
 
 
 def _off_line(p, a, b):
-    """Signed distance of p from the line a b, + to its left."""
+    """Signed distance of p from the line through a and b, + to its left."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     return (dx * (p[1] - a[1]) - dy * (p[0] - a[0])) / sqrt(dx * dx + dy * dy)
 
 
 def _spread(points):
-    """Move points that lie on the line between two others a little off it: three in line make a face that
-    can be mixed in more ways than one, and the drives could jump between them."""
+    """Move points that are on the line between two others a little off it. Three in line make a face that can be mixed
+    in more ways than one, and the drives could jump between them."""
     n = len(points)
     mean = sum([p[0] for p in points]) / n, sum([p[1] for p in points]) / n
     for _ in range(3):
@@ -95,7 +93,7 @@ def _step_off(p, a, b, mean):
     off = _off_line(p, a, b)
     if not 0 < along < length or abs(off) >= _APART * 0.999:
         return
-    if abs(off) < 1e-5:  # on the line: go outward, so that an emitter on the rim stays on it
+    if abs(off) < 1e-5:  # on the line: go outward, so that an emitter on the edge of the gamut stays there
         side = -1 if _off_line(mean, a, b) > 0 else 1
     else:
         side = 1 if off > 0 else -1
@@ -105,9 +103,9 @@ def _step_off(p, a, b, mean):
 
 
 def _faces(columns):
-    """The faces of the zonotope: edges (a line a x + b y + c for each side of the gamut, + outside, in units
-    of xy), faces (plane, scaled so that its value on a ray is 1 / the ray's length to it), and for each face
-    in spans the two emitters that span it and a bit for each that is full."""
+    """The faces of the zonotope: (edges, faces, spans). edges: for each side of the gamut a line a x + b y + c, +
+    outside, in units of xy; faces: planes, scaled so that their value on a ray is 1 / the length of the ray up to them;
+    spans: for each face the two emitters that span it, and a bit for each that is full."""
     n = len(columns) // 3
     edges, faces, spans = array("f"), array("f"), bytearray()
     for i in range(n):
@@ -125,7 +123,7 @@ def _faces(columns):
 
 
 def _full(columns, plane, side, i, j):
-    """Emitters beyond the plane of i and j (a bit each) and their summed height over it."""
+    """Emitters beyond the plane of i and j (a bit each) and the sum of their heights over it."""
     full, height = 0, 0.0
     for k in range(len(columns) // 3):
         if k not in (i, j):

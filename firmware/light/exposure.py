@@ -1,7 +1,7 @@
-"""Exposure at the mark: the incident-light equation, ratios, distance, and levels for a wanted stop.
+"""Exposure at the mark: the incident-light equation, ratios, distance, and levels for a wanted stop. Pure functions.
 
-ISO 2720 ties the light that falls on the subject to the camera: N^2 / t = E S / C, with N the aperture, t seconds,
-E lux, S the ISO speed and C the meter's constant. Pure functions; every error names the figure that cannot be.
+ISO 2720 relates the light on the subject to the camera's settings: N^2 / t = E S / C, with N the aperture, t seconds, E
+lux, S the ISO speed and C the meter's constant. Every error names the figure that is impossible.
 """
 
 from math import log, sqrt
@@ -25,7 +25,7 @@ def footcandles(lx):
 
 
 def shutter(angle, fps):
-    """Exposure time in s of a shutter angle in degrees, above 0..360, at a frame rate."""
+    """Exposure time in s of a shutter angle (above 0, up to 360 degrees) at a frame rate. Errors: ValueError."""
     _above_zero("frame rate", fps)
     if not 0 < angle <= 360:
         raise ValueError("shutter angle %s: must be above 0, at most 360 degrees" % angle)
@@ -44,34 +44,34 @@ def shutter_angle(seconds, fps):
 
 
 def aperture(lx, iso, seconds, c=C_FLAT):
-    """Aperture (f-number; T-stop for a lens marked so) for incident light in lux. Source: ISO 2720."""
+    """Aperture (f-number; T-stop for a lens marked so) for light in lux. Source: ISO 2720. Errors: ValueError."""
     _check(lx, iso, seconds)
     return sqrt(lx * iso * seconds / c)
 
 
 def illuminance(stop, iso, seconds, c=C_FLAT):
-    """Incident light in lux that an aperture asks for. Source: ISO 2720."""
+    """Incident light in lux for an aperture. Source: ISO 2720. Errors: ValueError."""
     _above_zero("aperture", stop)
     _check(1, iso, seconds)
     return stop * stop * c / (iso * seconds)
 
 
 def speed(lx, stop, seconds, c=C_FLAT):
-    """ISO speed for incident light in lux at an aperture and time. Source: ISO 2720."""
+    """ISO speed for light in lux at an aperture and exposure time. Source: ISO 2720. Errors: ValueError."""
     _above_zero("aperture", stop)
     _check(lx, 1, seconds)
     return stop * stop * c / (lx * seconds)
 
 
 def time(lx, stop, iso, c=C_FLAT):
-    """Exposure time in s for incident light in lux. Source: ISO 2720."""
+    """Exposure time in s for incident light in lux. Source: ISO 2720. Errors: ValueError."""
     _above_zero("aperture", stop)
     _check(lx, iso, 1)
     return stop * stop * c / (lx * iso)
 
 
 def t_stop(number, transmission):
-    """T-stop of a lens at an f-number, with the share 0..1 of light that its glass lets through."""
+    """T-stop of a lens at an f-number. transmission: share of light, above 0 up to 1, that the glass lets through."""
     return number / sqrt(_through(transmission))
 
 
@@ -81,7 +81,7 @@ def f_number(stop, transmission):
 
 
 def stop_name(stop):
-    """Aperture to the nearest third of a stop, as engraved: "4", "2.8 2/3". From 1 to 64 and two thirds."""
+    """Aperture to the nearest third of a stop, as it is engraved: "4", "2.8 2/3". From 1 to 64 and two thirds."""
     _above_zero("aperture", stop)
     thirds = min(max(int(6 * log(stop) / log(2) + 0.5), 0), 3 * len(_MARKS) - 1)
     part = thirds % 3
@@ -89,35 +89,37 @@ def stop_name(stop):
 
 
 def ratio(key, fill):
-    """Key to fill: (ratio, stops) of two readings in one unit, each lamp alone."""
+    """Key to fill: (ratio, stops), of two readings in one unit, each lamp alone. Errors: ValueError."""
     _above_zero("key", key)
     _above_zero("fill", fill)
     return key / fill, log(key / fill) / log(2)
 
 
 def move(old, new):
-    """Stops gained (+) or lost (-) when a lamp goes from one distance to another. Inverse square: a bare or
-    small source, more than five times its own size away (common practice); not a lens's beam."""
+    """Stops gained (+) or lost (-) when a lamp goes from one distance to another. Inverse square: for a bare or small
+    source, more than five times its own size away (common practice), and not for the beam of a lens."""
     _above_zero("distance", old)
     _above_zero("distance", new)
     return 2 * log(old / new) / log(2)
 
 
 def distance(old, stops):
-    """Distance that gives + or - stops to a lamp that stands at an old one: the inverse of move."""
+    """Distance that gives + or - stops to a lamp that stands at the old one: the inverse of move."""
     _above_zero("distance", old)
     return old * 2.0 ** (-stops / 2)
 
 
 def at_mark(fulls, levels):
-    """Lux at the mark of a look. fulls: each lamp's reading alone at full; levels: 0..1 each."""
+    """Lux at the mark of a look. fulls: the reading of each lamp alone at full; levels: 0..1 each."""
     return sum([fulls[n] * levels[n] for n in range(len(fulls))])
 
 
 def levels(names, fulls, under, lx):
-    """Levels 0..1 that set each lamp alone to lx, less its stops under. names: of the lamps; fulls: lux of each
-    alone at full; under: stops below lx, 0 for the key. Errors: ValueError naming the first lamp that has too
-    little light, and by how much."""
+    """Levels 0..1 that set each lamp alone to lx, less its stops under it.
+
+    names: of the lamps; fulls: lux of each alone at full; under: stops below lx of each, 0 for the key. Errors:
+    ValueError that names the first lamp that has too little light, and by how much.
+    """
     found = []
     for n in range(len(fulls)):
         if not fulls[n] > 0:

@@ -1,4 +1,4 @@
-"""Correction filters and gels: the trade's names and what they do to a white. Pure functions, loaded when asked for."""
+"""Correction filters and gels: the trade's names, and what they do to a white. Pure functions."""
 
 from firmware.light import white
 
@@ -9,7 +9,7 @@ CTB = (("1/8", -15), ("1/4", -33), ("1/2", -72), ("3/4", -100), ("full", -134))
 
 
 def green_duv(name):
-    """The Duv of a trade name as white.green_fraction gives it. Errors: ValueError for a name that is not one."""
+    """The Duv of a trade name as white.green_fraction gives it. Errors: ValueError for a name that is none."""
     for fraction, value in white.GREENS:
         if name[1:] == fraction and name[:1] in ("+", "-"):
             return value if name[:1] == "+" else -value
@@ -19,17 +19,18 @@ def green_duv(name):
 
 
 def gel(gx, gy, transmission, seen, lit):
-    """Chromaticity and transmission (x, y, share) of a gel before another white.
+    """Chromaticity and transmission (x, y, share) of a gel in front of another white.
 
-    gx, gy, transmission 0..1: as printed for the gel before the white seen, an (x, y); lit: (x, y) of the white it
-    now stands before. An estimate from three numbers, as if it had one transmission in each of three bands (the
-    primaries of ITU-R BT.2020); a spectrum would be exact. Errors: ValueError for a transmission outside 0..1.
+    gx, gy, transmission: as printed for the gel in front of the white `seen`, an (x, y); transmission is above 0, up to
+    1. lit: (x, y) of the white that it is in front of now. An estimate from three numbers, as if the gel had one
+    transmission in each of three bands (the primaries of ITU-R BT.2020); a spectrum would be exact. Errors: ValueError
+    for a gel that cannot be.
     """
     if not (0 < transmission <= 1 and gy > 0):
         raise ValueError("gel of x %s, y %s, transmission %s: no such gel" % (gx, gy, transmission))
     scale = transmission * seen[1] / gy
-    bands, was, now = _bands(gx, gy), _bands(*seen), _bands(*lit)
-    r, g, b = [bands[k] / was[k] * scale * now[k] for k in range(3)]
+    bands, before, now = _bands(gx, gy), _bands(*seen), _bands(*lit)
+    r, g, b = [bands[k] / before[k] * scale * now[k] for k in range(3)]
     xs = 0.6369580 * r + 0.1446169 * g + 0.1688810 * b
     ys = 0.2627002 * r + 0.6779981 * g + 0.0593017 * b
     total = xs + ys + 0.0280727 * g + 1.0609851 * b

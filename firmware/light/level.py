@@ -7,13 +7,13 @@ Dialling takes and gives levels as the stage keeps them: whole numbers, 0..FULL.
 from math import log
 
 FULL = 65536
-DARKEST = -12  # stops below full that dialling in stops goes; one detent further down is off
+DARKEST = -12  # stops from full: where dialling in stops ends; one detent further down is off
 _STEPS = {"1": 1.0, "1/2": 1 / 2, "1/3": 1 / 3, "1/10": 1 / 10}
 _LEAST = FULL >> 12
 
 
 def stops(level):
-    """Stops from full (0 and below) of a level. Errors: ValueError at zero or below, which has no stops."""
+    """Stops from full, 0 and below, of a level. Errors: ValueError at zero or below, which has no stops."""
     if not level > 0:
         raise ValueError("level %s is off: it has no stops" % level)
     return log(level) / log(2)
@@ -42,8 +42,8 @@ def dial(level, detents, unit):
 def dial_stops(levels, by):
     """Move a group by stops, keeping its ratios: (new levels, hit). levels: 0..FULL.
 
-    hit: index of the lamp that reached full, or DARKEST, and stopped the whole group there; None while there
-    is room. Lamps that are off stay off, but a group that is all off lights at DARKEST on the way up.
+    hit: index of the lamp that reached full, or DARKEST, and so stopped the whole group there; None while there is
+    room. Lamps that are off stay off, but a group that is all off goes to DARKEST on the way up.
     """
     lit = [n for n in range(len(levels)) if levels[n] > 0]
     if not lit:

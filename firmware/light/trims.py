@@ -1,24 +1,23 @@
-"""Measured corrections for one lamp: meter readings -> dimming curve, white map, response lag. Pure functions.
+"""Measured corrections for one lamp: from meter readings to dimming curve, white map and response lag. Pure functions.
 
-A trim is made once, at the lamp, with a meter held still; what comes out is monotone whatever the meter's noise,
-and a reading that cannot be right is named so that it can be taken again.
+A trim is made once, at the lamp, with a meter that does not move. What comes out is monotone whatever the meter's
+noise, and a reading that cannot be right is named so that it can be taken again.
 """
 
 from math import log
 
 from firmware.light import colour, curves, white
 
-_FALL = 0.08  # light may fall by this share from one reading to the next before it is more than noise
-_BACK = 6  # mired that a white may go back before it is more than noise
-_MOST = 9
+_FALL = 0.08  # share by which light may fall from one reading to the next and count as noise
+_BACK = 6  # mired by which a white may go back and count as noise
+_MOST = 9  # readings
 
 
 def dimming(readings):
     """Points (drive 0..1, light 0..1 of full) of a lamp's dimming curve, for curves.from_points.
 
-    readings: 2 to 9 of (drive 0..1, lux), in any order, daylight kept out. Small falls are evened out; readings
-    without light are left out. Errors: ValueError naming the reading that falls where drive rises, or is not a
-    possible one.
+    readings: 2 to 9 of (drive 0..1, lux), in any order, without daylight. Small falls are evened out; readings without
+    light are left out. Errors: ValueError that names the reading that falls where drive rises, or is impossible.
     """
     readings = _ordered(readings, "lux")
     for drive, lux in readings:
@@ -33,39 +32,39 @@ def dimming(readings):
 
 
 def white_map(readings):
-    """A lamp's white against the setting of its colour-temperature slot: (mireds, settings, duvs), three lists
-    in order of rising mired, for white_setting.
+    """A lamp's white against the setting of its colour-temperature slot: (mireds, settings, duvs), three lists in order
+    of rising mired, for white_setting.
 
-    readings: 2 to 9 of (setting 0..1, K, Duv), in any order. Small steps back are evened out. Errors: ValueError
-    naming the reading that turns back.
+    readings: 2 to 9 of (setting 0..1, K, Duv), in any order. Small steps back are evened out. Errors: ValueError that
+    names the reading that goes back.
     """
     readings = _ordered(readings, "K")
-    turn = 1 if readings[-1][1] < readings[0][1] else -1  # +1: the setting makes it warmer
-    rising = [[s, turn * white.mired(k), duv] for s, k, duv in readings]
+    sign = 1 if readings[-1][1] < readings[0][1] else -1  # 1: a higher setting is warmer
+    rising = [[setting, sign * white.mired(k), duv] for setting, k, duv in readings]
     _check_rising(readings, [r[1] for r in rising], 0, _BACK, "K")
     rising = _even(rising)
     if len(rising) < 2:
         raise ValueError("two readings of different white are needed")
-    if turn < 0:
+    if sign < 0:
         rising.reverse()
-    return [turn * p[1] for p in rising], [p[0] for p in rising], [p[2] for p in rising]
+    return [sign * p[1] for p in rising], [p[0] for p in rising], [p[2] for p in rising]
 
 
 def white_setting(mapped, cct, duv=0.0):
-    """What a lamp must be told for a white: (setting 0..1 of its colour-temperature slot, green, miss).
+    """How to set a lamp for a white: (setting 0..1 of its colour-temperature slot, green, miss).
 
-    mapped: from white_map; cct: K; duv: + green. green: the Duv to ask of its own plus/minus green; miss: CIE
-    1976 u'v' to the wanted white if it gives that, not 0 where the lamp does not reach the temperature.
+    mapped: from white_map; cct: K; duv: + green. green: the Duv to set on the lamp's own plus/minus green. miss:
+    distance in CIE 1976 u'v' to the wanted white once that is set; not 0 where the lamp does not reach the temperature.
     """
     mireds, settings, duvs = mapped
     wanted = white.mired(cct)
     given = min(max(wanted, mireds[0]), mireds[-1])
     setting = curves.cubic(mireds, settings, curves.slopes(mireds, settings), given)
-    own = curves.cubic(mireds, duvs, curves.slopes(mireds, duvs), given)
+    natural = curves.cubic(mireds, duvs, curves.slopes(mireds, duvs), given)
     miss = 0.0
     if given != wanted:
         miss = colour.delta_uv(*(white.xy(cct, duv) + white.xy(white.kelvin(given), duv)))
-    return min(max(setting, 0.0), 1.0), duv - own, miss
+    return min(max(setting, 0.0), 1.0), duv - natural, miss
 
 
 def white_solver(readings):
@@ -75,10 +74,10 @@ def white_solver(readings):
 
 
 def lag(t10, t90):
-    """Seconds by which a lamp's fade must start early to run level with one that follows at once.
+    """Seconds by which a lamp's fade must start early to go level with one that follows at once.
 
     t10, t90: seconds from a step of its drive until 10 % and 90 % of the light. Taken as a dead time and then an
-    exponential approach: a ramp comes out late by their sum. Errors: ValueError unless 0 <= t10 < t90.
+    exponential approach; a ramp is late by the sum of both. Errors: ValueError unless 0 <= t10 < t90.
     """
     if not 0 <= t10 < t90:
         raise ValueError("10 %% after %s s and 90 %% after %s s: the second must be later" % (t10, t90))
@@ -100,8 +99,8 @@ def _ordered(readings, unit):
 
 
 def _check_rising(readings, values, share, step, unit):
-    """Values may fall by a share and a step from one to the next. Errors: ValueError naming the reading without
-    which they do not fall further, or both at the first fall."""
+    """Check that values fall by no more than a share and a step from one to the next. Errors: ValueError that names the
+    reading without which they would not, or both at the first fall."""
     falls = _falls(values, share, step)
     if not falls:
         return
@@ -113,11 +112,12 @@ def _check_rising(readings, values, share, step, unit):
 
 
 def _falls(values, share, step):
+    """Indices of the values that fall by more than a share and a step to the next."""
     return [n for n in range(len(values) - 1) if not values[n + 1] >= values[n] * (1 - share) - step]
 
 
 def _even(points):
-    """Points of strictly rising value: where one does not rise over the last it is pooled with it (the means of
+    """Points of strictly rising value: a point that does not rise over the one before is pooled with it (the means of
     both), until all rise. Source: pool adjacent violators, as in isotonic regression."""
     pools = []
     for point in points:

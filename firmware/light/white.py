@@ -1,8 +1,8 @@
 """White light: colour temperature, Duv, mired and the trade's correction fractions. Pure functions.
 
-The Planckian locus is two rational functions of the mired value, fitted to the locus itself (CIE 1931
-2 degree observer, c2 = 1.4388e-2 m K): within 1e-5 in CIE 1960 u and v from 1000 to 25000 K, and smooth, so
-that its slope serves as the normal along which Duv is laid. Single-precision floats are enough.
+The Planckian locus is two rational functions of the mired value, fitted to the locus itself (CIE 1931 2 degree
+observer, c2 = 1.4388e-2 m K). They are within 1e-5 in CIE 1960 u and v from 1000 to 25000 K, and so smooth that their
+slope can be the normal along which Duv is measured. Single-precision floats are enough.
 """
 
 from math import sqrt
@@ -37,7 +37,7 @@ def shift(cct, mireds):
 
 
 def between(cct1, cct2, share):
-    """Colour temperature in K at a share 0..1 of the way from one to the other, in equal steps of mired."""
+    """Colour temperature in K at a share, 0..1, between two, in equal steps of mired."""
     start = mired(cct1)
     return kelvin(start + (mired(cct2) - start) * share)
 
@@ -53,7 +53,7 @@ def xy(cct, duv=0.0):
 
 
 def green_fraction(duv):
-    """Nearest trade name of a Duv: "0", or a sign and a fraction ("+1/4" green, "-full" minus green). Common
+    """The nearest trade name of a Duv: "0", or a sign and a fraction ("+1/4" green, "-full" minus green). Common
     practice: see GREENS."""
     size = abs(duv)
     best, miss = "0", size

@@ -1,16 +1,16 @@
-"""The captures on the device: stretches of a feed in the folder captures/. Listed and changed by the pages.
+"""The captures on the device: stretches of a feed, in the folder captures/. Listed and changed by the pages.
 
-    captures/N.cap    the frames (wire/capture_format.py), written while they come in
-    captures/N.json   what the user says of them: name, trimmed start and end (ms; end 0: the whole), fades in and out
-                      (ms), loop (0 or 1), ms (length, 0 where it was not known). A capture that the plug cut short
-                      has none: it goes by its number.
+    captures/N.cap    the frames (wire/CAPTURES.md), written while they come in
+    captures/N.json   name; start and end (ms, as trimmed; end 0: of the whole); fade_in and fade_out (ms); loop (0 or
+                      1); ms (length, 0 where it is not known). A capture that a pulled plug cut short has no such
+                      file, and its number as its name
 """
 
 from firmware.show import file_store
 
 FOLDER = "captures"
 NAME_MOST = 24
-_GONE = ".gone"
+_DELETED = ".gone"  # behind the name of a deleted capture's file
 _NEW = {"start": 0, "end": 0, "fade_in": 0, "fade_out": 0, "loop": 0, "ms": 0}
 
 
@@ -20,36 +20,36 @@ def path(number):
 
 
 def numbers(disk):
-    """The captures there are, the oldest first."""
+    """The numbers of the captures on the disk, the oldest first."""
     found = [name[:-4] for name in disk.list(FOLDER) if name.endswith(".cap")]
     return sorted([int(name) for name in found if name.isdigit()])
 
 
 def new(disk):
-    """The number for the next capture; its folder is made, and what was deleted is gone for good."""
+    """A number for the next capture. Makes the folder, and frees the room of a deleted capture."""
     disk.mkdir(FOLDER)
     purge(disk)
     return max(numbers(disk) + [0]) + 1
 
 
 def about(disk, number):
-    """(what is kept of a capture: dict of the keys above, fault or None)."""
-    kept, fault = file_store.load(disk, _about(number))
+    """(dict of the keys above, with defaults for what is not saved; fault in words, or None)."""
+    saved, fault = file_store.load(disk, _about(number))
     out = dict(_NEW)
     out["name"] = "Capture %d" % number
     for key in out:
-        if kept and key in kept:
-            out[key] = kept[key]
+        if saved and key in saved:
+            out[key] = saved[key]
     return out, fault
 
 
 def save(disk, number, data):
-    """Keep what the user said. Errors: OSError(ENOSPC): all is as it was."""
+    """Save what `about` gives. Errors: OSError(ENOSPC): nothing has changed."""
     file_store.save(disk, _about(number), data)
 
 
 def rename(disk, number, name):
-    """Errors: ValueError: empty or too long; OSError(ENOSPC)."""
+    """Give a capture another name of 1 to 24 letters. Errors: ValueError: another length; OSError(ENOSPC)."""
     name = name.strip()
     if not 1 <= len(name) <= NAME_MOST:
         raise ValueError("A capture's name has 1 to %d letters" % NAME_MOST)
@@ -59,21 +59,21 @@ def rename(disk, number, name):
 
 
 def remove(disk, number):
-    """Delete a capture. It can be put back until the next one is deleted or recorded."""
+    """Delete a capture. It can be put back until another is deleted or recorded."""
     purge(disk)
-    disk.rename(path(number), path(number) + _GONE)
+    disk.rename(path(number), path(number) + _DELETED)
 
 
 def put_back(disk, number):
-    """Undo the last remove. Errors: OSError(ENOENT): its room was needed."""
-    disk.rename(path(number) + _GONE, path(number))
+    """Undo the last removal. Errors: OSError(ENOENT): its room was needed."""
+    disk.rename(path(number) + _DELETED, path(number))
 
 
 def purge(disk):
-    """Give the room of what was deleted back."""
+    """Free the room of the capture that was deleted last."""
     for name in disk.list(FOLDER):
-        if name.endswith(_GONE):
-            number = name[: -len(".cap" + _GONE)]
+        if name.endswith(_DELETED):
+            number = name[: -len(".cap" + _DELETED)]
             file_store.remove(disk, "%s/%s.json" % (FOLDER, number))
             disk.remove(FOLDER + "/" + name)
 

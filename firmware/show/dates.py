@@ -1,4 +1,5 @@
-"""Dates without a clock: whole days, as the user or the host said. Used by the Meter and Slate pages and the host."""
+"""Dates without a clock: whole days, as the user or the host set them. Used by the Meter and Slate pages and the host.
+"""
 
 _MONTHS = "JanFebMarAprMayJunJulAugSepOctNovDec"
 _LENGTHS = b"\x1f\x1c\x1f\x1e\x1f\x1e\x1f\x1f\x1e\x1f\x1e\x1f"

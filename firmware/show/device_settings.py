@@ -1,5 +1,5 @@
-"""The settings of the device (not of a show): kit.json at the root of the disk. Read by the app at boot, changed by
-the Kit pages."""
+"""The settings of the device, not of a show: kit.json at the root of the disk. Read by the app at boot, changed by the
+Settings pages."""
 
 from firmware.show import file_store
 
@@ -7,21 +7,21 @@ PATH = "kit.json"
 
 
 def defaults():
-    """What a new device does. All values are whole numbers."""
+    """The settings of a new device -> dict of whole numbers."""
     return {
         "light": 60,  # brightness of the panel, per cent
-        "dim": 15,  # brightness while nobody turns, per cent
+        "dim": 15,  # brightness without a gesture for dim_s, per cent
         "dim_s": 60,  # seconds without a gesture until then; 0: never
         "off_s": 0,  # seconds without a gesture until the panel is dark; 0: never
         "turn": 1,  # -1: the knob counts the other way
         "per": 1,  # detents a step
-        "quick": 1,  # how much more a fast turn does: 0 nothing, 1, 2
+        "quick": 1,  # how much faster values go with a fast turn: 0 not at all, 1, 2
         "level": 0,  # level in 0: tenths of a stop, 1: thirds, 2: halves, 3: per cent
         "white": 0,  # white in 0: kelvin, 1: mired
         "green": 0,  # green in 0: Duv, 1: fractions of correction
         "lock": 1,  # 1: holding back locks the knob and keys
         "sound": 1,
-        "date": 0,  # today, days since 31 December 1999, as the user or the host said; 0: not said
+        "date": 0,  # today, days since 31 December 1999, as the user or the host set it; 0: not set
         "volts": 230,  # of the mains, for the load
         "amps": 16,  # of one circuit
         "wh": 0,  # of the battery that feeds the lamps; 0: none
@@ -29,15 +29,16 @@ def defaults():
 
 
 def load(disk):
-    """(settings, fault): as kept; defaults for what the file has not, or where it is damaged."""
-    kit = defaults()
-    kept, fault = file_store.load(disk, PATH)
-    for key in kit:
-        if kept and isinstance(kept.get(key), int):
-            kit[key] = kept[key]
-    return kit, fault
+    """(settings, fault): as saved, with the defaults for what the file does not have or where it is damaged. fault: in
+    words, or None."""
+    settings = defaults()
+    saved, fault = file_store.load(disk, PATH)
+    for key in settings:
+        if saved and isinstance(saved.get(key), int):
+            settings[key] = saved[key]
+    return settings, fault
 
 
-def save(disk, kit):
-    """Keep them. Errors: OSError(ENOSPC)."""
-    file_store.save(disk, PATH, kit)
+def save(disk, settings):
+    """Save the settings. Errors: OSError(ENOSPC)."""
+    file_store.save(disk, PATH, settings)

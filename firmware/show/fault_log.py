@@ -1,7 +1,8 @@
-"""The log of faults on flash: the last 50, for the kit page and the host. Called by the app and by main after a crash.
+"""The log of faults on flash: the last 50, for the Settings pages and the host. Called by the app, and by main after a
+crash.
 
-faults.log holds one sealed JSON object (canon.py) a line: {"at": seconds since power-up, "what", "where"}. After 50
-lines it becomes faults.old and a new one begins, so that adding a line never writes the others again.
+faults.log holds one sealed JSON object (file_format.py) a line: {"at": seconds since power-up, "what", "where"}. After
+50 lines it becomes faults.old and a new one begins, so that adding a line never writes the others again.
 """
 
 from firmware.show import file_format
@@ -20,12 +21,14 @@ class FaultLog:
     def __init__(self, disk):
         self._disk = disk
         self._count = -1  # lines in faults.log; -1: not counted yet
-        self._last = None
+        self._last = None  # (what, where) of the last fault, and when it came
         self._last_ms = 0
 
     def add(self, now, what, where=""):
-        """Log a fault. now: ms since power-up; what: the words shown; where: the part or file it came from.
-        False: it is there already, or the disk cannot take it."""
+        """Log a fault -> True; False where it was logged within the last minute, or the disk cannot take it.
+
+        now: ms since power-up; what: the words on the screen; where: the part or file that it came from.
+        """
         if (what, where) == self._last and now - self._last_ms < _REPEAT_MS:
             return False
         self._last, self._last_ms = (what, where), now
@@ -45,7 +48,7 @@ class FaultLog:
             return False
 
     def entries(self):
-        """(seconds since power-up, what, where) of the last 50, the newest first."""
+        """[(seconds since power-up, what, where)] of the last 50, the newest first."""
         found = []
         for path in (PATH, OLD):
             for line in reversed(_lines(self._disk, path)):
@@ -55,7 +58,7 @@ class FaultLog:
         return found
 
     def _begin(self):
-        """Count the lines; end one that a power cut tore."""
+        """Count the lines of the log, and end one that a power cut left torn."""
         lines = _lines(self._disk, PATH)
         if lines[-1]:
             self._disk.append(PATH, b"\n")
@@ -63,7 +66,7 @@ class FaultLog:
 
 
 def _lines(disk, path):
-    """The lines of a log; the last is empty when the one before it is whole."""
+    """The lines of a log. The last is empty where the one before it is whole."""
     try:
         return disk.read(path).split(b"\n")
     except OSError:

@@ -1,4 +1,4 @@
-"""What every part of the safe file layer needs: error numbers, reserve, and the simplest calls of the disk."""
+"""What every part of the safe file layer needs: error numbers, the reserve, and the simplest calls of the disk."""
 
 from errno import ENOENT
 
@@ -10,19 +10,20 @@ RESERVE = 16384  # bytes left free: a littlefs that is full to the brim cannot e
 
 
 def join(folder, name):
-    """A path from a folder ("" is the root) and a name."""
+    """The path of a name in a folder; the folder "" is the root."""
     return folder + "/" + name if folder else name
 
 
 def read(disk, path):
-    """(obj, why): the content of a sealed file, or None and what is wrong with it (None where there is no such file).
-    Changes nothing on the disk."""
+    """The content of a sealed file: (obj, None), (None, what is wrong with it), or (None, None) where there is no such
+    file. Changes nothing on the disk."""
     data, why = read_bytes(disk, path)
     return (None, why) if data is None else unseal(data)
 
 
 def read_bytes(disk, path):
-    """(bytes, None), (None, None) where there is no such file, (None, why) where flash gives none."""
+    """The bytes of a file: (bytes, None), (None, why flash does not give them), or (None, None) where there is no such
+    file."""
     try:
         return disk.read(path), None
     except OSError as error:
@@ -32,7 +33,7 @@ def read_bytes(disk, path):
 
 
 def delete(disk, path):
-    """Delete a file; True where there was one. A full disk may refuse: the next boot tidies up."""
+    """Delete a file -> True where there was one. A full disk may refuse: then the next boot deletes it."""
     try:
         disk.remove(path)
         return True
@@ -42,8 +43,8 @@ def delete(disk, path):
         return False
 
 
-def aside(disk, path):
-    """A free name to set a damaged file aside under."""
+def free_bad_name(disk, path):
+    """A path that is free to set a damaged file aside under."""
     folder, _, name = path.rpartition("/")
     names = disk.list(folder)
     mark, n = ".bad", 1

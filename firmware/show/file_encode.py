@@ -1,4 +1,5 @@
-"""Writes plain values as canonical JSON: the half of canon.py that only saving needs. Loaded by it for each file."""
+"""Writes plain values as canonical JSON: the half of file_format.py that only saving needs. Loaded by it for each file.
+"""
 
 from micropython import const
 
@@ -7,7 +8,7 @@ _ESCAPES = {8: "\\b", 9: "\\t", 10: "\\n", 12: "\\f", 13: "\\r", 34: '\\"', 92: 
 
 
 def put(out, obj):
-    """Append a value in canonical form to a bytearray. Errors: ValueError naming the value."""
+    """Append a value in canonical form to a bytearray. Errors: ValueError that names the value."""
     if isinstance(obj, str):
         _put_text(out, obj)
     elif isinstance(obj, dict):
@@ -56,7 +57,8 @@ def _put_text(out, text):
 
 
 def _decimal(value):
-    """At most six decimals and a number of digits below 2**22: there single precision still rounds right."""
+    """A fraction with at most six decimals, and so few digits that the number without its point is below 2**22: there
+    single precision still rounds right."""
     scale, places = 1000000, 6
     while abs(value) * scale >= 4000000 and places:
         scale //= 10

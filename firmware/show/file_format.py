@@ -1,15 +1,15 @@
-"""The form of every JSON file: canonical, sealed with a CRC-32. Pure; called by keep and by the host's check.
+"""The form of every JSON file: canonical, sealed with a CRC-32. Pure. Called by the safe file layer and by the host's
+check.
 
 A file is one JSON object (RFC 8259) and nothing else:
 
     {"crc":"1a2b3c4d","key":value, ... "schema":1, ...}
 
-Everything after the `crc` member is in the canonical form of RFC 8785: keys sorted by code point, no
-blanks, UTF-8. Numbers are whole, or rounded to six decimals and about six digits, which the chips' single
-floats read back and write the same. `crc` is eight hex digits, small letters: the CRC-32 (ISO-HDLC, as in
-zlib and PNG) of the canonical form of the object without `crc`. So a checker may take the bytes (CRC of "{"
-followed by byte 18 to the end of the file) or the meaning (parse, drop `crc`, write canonically, CRC of
-that).
+Everything after the `crc` member is in the canonical form of RFC 8785: keys sorted by code point, no blanks, UTF-8.
+Numbers are whole, or rounded to six decimals and about six digits, which the chips' single floats read back and write
+the same. `crc` is eight hex digits, small letters: the CRC-32 (ISO-HDLC, as in zlib and PNG) of the canonical form of
+the object without `crc`. So a checker may take the bytes (the CRC of "{" followed by byte 18 to the end of the file) or
+the meaning (parse, remove `crc`, write canonically, CRC of that).
 """
 
 import json
@@ -25,8 +25,8 @@ _HEAD = const(18)  # bytes of {"crc":"1a2b3c4d",
 
 
 def seal(obj, schema):
-    """The bytes of the file: canonical, the CRC in front; `schema` is added where obj has none.
-    Errors: ValueError as for `encode`."""
+    """The bytes of a file: canonical, with the CRC in front. schema: added where obj has none. Errors: ValueError as
+    for `encode`."""
     if "schema" not in obj:
         obj = dict(obj)
         obj["schema"] = schema
@@ -38,7 +38,7 @@ def seal(obj, schema):
 
 
 def unseal(data):
-    """(obj, None) from the bytes of a sound file, else (None, why)."""
+    """The content of a file from its bytes: (obj, None), or (None, what is wrong with them)."""
     if len(data) < _HEAD + 2 or data[:8] != b'{"crc":"' or data[16:_HEAD] != b'",':
         return None, "is not whole"
     if data[8:16] != b"%08x" % crc32(memoryview(data)[_HEAD:], crc32(b"{")):
@@ -54,15 +54,15 @@ def unseal(data):
 
 
 def encode(obj):
-    """Canonical JSON of RFC 8785: bytearray. Numbers within +-(2**53 - 1), keys are text.
-    Errors: ValueError naming the value."""
+    """The canonical JSON of RFC 8785 -> bytearray. Numbers must be within +-(2**53 - 1), and keys text. Errors:
+    ValueError that names the value."""
     out = bytearray()
     _write(out, obj)
     return out
 
 
 def newer(obj):
-    """True where the content is of a schema that this version does not know: to be read only."""
+    """True where the content has a schema that this version does not know: it is to be read only."""
     return obj["schema"] > SCHEMA
 
 

@@ -1,10 +1,10 @@
-"""Repairs what file_store.py finds not as it should be: damage, half a save after a power cut, an older schema. Loaded
-by it when that happens."""
+"""Repairs what file_store.py does not find as it should be: damage, half a save after a power cut, an older schema.
+Loaded by it when that happens."""
 
 from firmware.show import file_disk, file_format
 from firmware.show.file_disk import ENOSPC, EROFS
 from firmware.show.file_format import STEPS, newer, seal
-from firmware.show.file_write import put_in_place, roomy
+from firmware.show.file_write import put_in_place, with_room
 
 _INSTEAD = {
     "+": "set aside, the newer copy beside it is used",
@@ -14,11 +14,11 @@ _INSTEAD = {
 
 
 def load(disk, path, obj, why):
-    """What file_store.load answers, for a file that file_store.read gave (obj, why) for."""
+    """What file_store.load returns, for a file of which file_disk.read returned (obj, why)."""
     if obj is not None:
         return _other_schema(disk, path, obj)
     if why:
-        _moved(disk, path, file_disk.aside(disk, path))
+        _move(disk, path, file_disk.free_bad_name(disk, path))
     obj, mark = _restore(disk, path)
     if why is None and mark != "~":
         return obj, None  # no such file, or a save that needed only its last rename
@@ -26,7 +26,7 @@ def load(disk, path, obj, why):
 
 
 def recover(disk, folder, names):
-    """Finish or roll back what a power cut left among the names of a folder. Returns the faults."""
+    """Finish or roll back what a power cut left among the names of a folder -> list of faults."""
     faults = []
     for name in names:
         path = file_disk.join(folder, name[:-1])
@@ -40,27 +40,29 @@ def recover(disk, folder, names):
 
 
 def _restore(disk, path):
-    """Put the newest sound copy that lies beside a missing file in its place: (obj, mark), (None, "")."""
+    """Put the newest sound copy beside a missing file in its place -> (obj, "+" or "~", the mark of the copy); (None,
+    "") without one."""
     for mark in "+~":
         obj, why = file_disk.read(disk, path + mark)
         if obj is not None:
-            _moved(disk, path + mark, path)
+            _move(disk, path + mark, path)
             return obj, mark
         if why and mark == "+":
             file_disk.delete(disk, path + mark)  # torn by the cut: never reported saved
     return None, ""
 
 
-def _moved(disk, old, new):
-    """Rename; where the disk cannot, being full or open to read only, all stays where it is."""
+def _move(disk, old, new):
+    """Rename. Where the disk cannot, because it is full or read only, everything stays where it is."""
     try:
-        roomy(disk, new, 0, 0, lambda: _renamed(disk, old, new))
+        with_room(disk, new, 0, 0, lambda: _rename(disk, old, new))
     except OSError as error:
         if error.errno != ENOSPC:
             raise
 
 
-def _renamed(disk, old, new):
+def _rename(disk, old, new):
+    """Rename -> True, also where the disk is read only; False where it is full."""
     try:
         disk.rename(old, new)
         return True
@@ -71,7 +73,8 @@ def _renamed(disk, old, new):
 
 
 def _other_schema(disk, path, obj):
-    """(obj, fault): an older file brought to the present schema, the original kept; a newer one as it is."""
+    """(obj, fault) of a file of another schema. An older one is brought to the present schema, and the original stays
+    beside it; a newer one stays as it is."""
     schema = obj["schema"]
     if newer(obj):
         return obj, "%s is of a newer version (schema %d, not %d): read only" % (path, schema, file_format.SCHEMA)

@@ -1,10 +1,10 @@
-"""Makes room on a full disk, a file at a time, and clears away. Loaded by file_write.py and shelf_edit.py."""
+"""Frees room on a full disk, one file at a time, and deletes folders. Loaded by file_write.py and shelf.py."""
 
 from firmware.show.file_disk import ENOSPC, RESERVE, TRASH, delete, join
 
 
 def make(disk, path, count, reserve, act):
-    """As file_write.roomy, after its first try. Errors: OSError(ENOSPC, text)."""
+    """What file_write.with_room does once its first try has failed. Errors: OSError(ENOSPC, text)."""
     for _gone in spare(disk):
         if (not reserve or disk.free()[0] >= count + reserve) and act():
             return
@@ -13,8 +13,8 @@ def make(disk, path, count, reserve, act):
 
 
 def spare(disk):
-    """Make room: give up what the host left half brought, deleted shows, then last good copies, a file at a time.
-    Yields after each."""
+    """Free room: delete what the host left half sent, then deleted shows, then last good copies. Yields the path after
+    each file."""
     while shrink(disk, "restore/"):
         yield "restore"
     for name in disk.list(TRASH):
@@ -27,7 +27,8 @@ def spare(disk):
 
 
 def _marked(disk, path):
-    """Mark a deleted show: it can no longer come back whole. Its new path; on a disk full to the brim the old."""
+    """Mark a deleted show, which can no longer come back whole -> its new path; the old one where the disk is full to
+    the last block."""
     try:
         disk.rename(path[:-1], path[:-1] + "+")
         return path[:-1] + "+/"
@@ -38,7 +39,7 @@ def _marked(disk, path):
 
 
 def _old_copies(disk, folder):
-    """Give up the last good copies in a folder and those in it; one whose file is missing is no spare."""
+    """Delete the last good copies in a folder and the folders in it. One whose file is missing stays."""
     names = disk.list(folder)
     for name in names:
         path = join(folder, name)
@@ -48,18 +49,8 @@ def _old_copies(disk, folder):
             yield path
 
 
-def walk(disk, folder=""):
-    """The paths of all files in a folder and in the folders in it."""
-    for name in disk.list(folder):
-        path = join(folder, name)
-        if name[-1] != "/":
-            yield path
-        else:
-            yield from walk(disk, path[:-1])
-
-
 def shrink(disk, path):
-    """Delete one file or empty folder of what lies at a path (folders end in '/'). False: nothing is left."""
+    """Delete one file or empty folder of what is at a path; folders end in '/' -> False where nothing is left."""
     if path[-1] != "/":
         return delete(disk, path)
     for name in disk.list(path[:-1]):

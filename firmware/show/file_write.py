@@ -1,33 +1,34 @@
-"""Writing with room: a file of bytes, or a file that takes another's place in steps that are whole or not there.
-
-Used by file_store.py and file_repair.py, and by whatever writes files that look after themselves.
-"""
+"""Writes files where there is room: a file of bytes, or one that takes another's place in steps that happen whole or
+not at all. Used by file_store.py and file_repair.py, and by whatever writes files that have checks of their own."""
 
 from firmware.parts import once
 from firmware.show.file_disk import ENOSPC, RESERVE, delete
 
 
 def put(disk, path, data, reserve=0):
-    """Write bytes as they are, for files that look after themselves. reserve: bytes to leave free.
-    Errors: OSError(ENOSPC, text)."""
-    roomy(disk, path, len(data), reserve, lambda: _wrote(disk, path, data))
+    """Write bytes as they are. reserve: bytes of the disk to leave free. Errors: OSError(ENOSPC, text)."""
+    with_room(disk, path, len(data), reserve, lambda: _write(disk, path, data))
 
 
 def put_in_place(disk, path, data, old):
-    """Write the next copy, move the present file to `old` (None: there is none), the next in its place.
-    Errors: OSError(ENOSPC, text)."""
-    roomy(disk, path, len(data), RESERVE, lambda: _swapped(disk, path, data, old))
+    """Write the next copy of a file, rename the present one to `old` (None: there is none), and the next one to its
+    name. Errors: OSError(ENOSPC, text)."""
+    with_room(disk, path, len(data), RESERVE, lambda: _swap(disk, path, data, old))
 
 
-def roomy(disk, path, count, reserve, act):
-    """Call act() with room for `count` bytes beside the reserve; it answers False where there was none after all.
-    Where space is short, deleted shows and last good copies give way. path: what for.
-    Errors: OSError(ENOSPC, text) and everything is as it was."""
+def with_room(disk, path, count, reserve, act):
+    """Call act() once there is room for `count` bytes beside the reserve. act returns False where there was not enough
+    room after all.
+
+    Where room is short, deleted shows and last good copies are deleted. path: what it is for, for the message. Errors:
+    OSError(ENOSPC, text), and everything is as it was.
+    """
     if reserve and disk.free()[0] < count + reserve or not act():
         once("firmware.show.file_room", "make", disk, path, count, reserve, act)
 
 
-def _wrote(disk, path, data):
+def _write(disk, path, data):
+    """Write a file -> False, and there is no such file, where there is no room."""
     try:
         disk.write(path, data)
         return True
@@ -38,8 +39,8 @@ def _wrote(disk, path, data):
     return False
 
 
-def _swapped(disk, path, data, old):
-    """False, and all is as before, where there is no room."""
+def _swap(disk, path, data, old):
+    """Swap a file for its next copy -> False, and everything is as before, where there is no room."""
     moved = False
     try:
         disk.write(path + "+", data)

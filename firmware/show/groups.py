@@ -1,4 +1,4 @@
-"""Named sets of fixtures, to be chosen at once. Kept in groups.json; read by the pages when they need them."""
+"""Named sets of fixtures, to be selected at once. Saved in groups.json; read by the pages when they need them."""
 
 from firmware.show import file_store
 
@@ -7,19 +7,21 @@ NAME_MOST = 24
 
 
 def load(show):
-    """(groups, fault): list of [name, [uids]]; lamps that are gone are left out, and groups without a lamp."""
+    """(groups, fault): [[name, [uid ...]] ...], without fixtures that are no longer in the rig and without groups that
+    have none left. fault: in words, or None."""
     data, fault = file_store.load(show.disk, _path(show))
-    there = [f.uid for f in show.rig.fixtures]
+    patched = [f.uid for f in show.rig.fixtures]
     groups = []
     for name, uids in (data or {}).get("groups", []):
-        uids = [uid for uid in uids if uid in there]
+        uids = [uid for uid in uids if uid in patched]
         if uids:
             groups.append([name, uids])
     return groups, fault
 
 
 def put(show, name, uids):
-    """Keep a group; one of that name is replaced. Errors: ValueError: bad name, no lamps, too many; OSError(ENOSPC)."""
+    """Save a group; it takes the place of one of the same name. Errors: ValueError: a bad name, no fixtures, or 16
+    groups; OSError(ENOSPC)."""
     name = name.strip()
     if not name or len(name) > NAME_MOST:
         raise ValueError("A group's name has 1 to %d letters" % NAME_MOST)
@@ -32,7 +34,7 @@ def put(show, name, uids):
 
 
 def remove(show, name):
-    """Forget a group; the lamps stay. Errors: OSError(ENOSPC): nothing changed."""
+    """Remove a group; its fixtures stay. Errors: OSError(ENOSPC): nothing has changed."""
     _save(show, [group for group in load(show)[0] if group[0] != name])
 
 

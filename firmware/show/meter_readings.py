@@ -1,23 +1,34 @@
-"""What the light meter said of each lamp alone at the mark, and what follows for the light that is on.
+"""What the light meter reads of each lamp alone at the mark, and what follows from that for the light that is on.
 
-Kept in readings.json; in memory only while the Meter or Slate page is. A reading is a list [lux * 100, level when it
-was taken (0..65536), K, Duv * 100000, start address, check of kind and trims, its number, date]; K 0: no colour meter.
-It is old once the lamp's address, kind or trims are others than then. The mathematics: light/exposure.py.
+Saved in readings.json; in memory only while a page of the meter or the slate is open. A reading is a list of eight
+whole numbers:
+
+    LUX          1/100 lx
+    LEVEL_THEN   the lamp's level when it was measured, 1..65536
+    KELVIN       colour temperature, K; 0: not measured
+    DUV          1/100000
+    ADDRESS      the lamp's start address then
+    FINGERPRINT  of its kind and trims then (fixture_fingerprint.py)
+    COUNT        how many readings had been taken with it
+    DATE         days since 31 December 1999; 0: not known
+
+A reading is outdated where the lamp has another address, kind or trims now. The mathematics is in light/exposure.py.
 """
 
 from firmware.light import exposure
 from firmware.show import file_store
-from firmware.show.fixture_fingerprint import check
+from firmware.show.fixture_fingerprint import fingerprint
 from firmware.show.fixture_light import LEVEL
 
-LUX, AT, KELVIN, DUV, ADDRESS, CHECK, COUNT, DATE = range(8)
+LUX, LEVEL_THEN, KELVIN, DUV, ADDRESS, FINGERPRINT, COUNT, DATE = range(8)  # the fields of a reading
 _MOST_LUX = 500000  # direct sun is about 100,000
-_FULL = 65536
+_FULL = 65536  # a level of 1
 
 
 class Readings:
-    """The readings of one show. `set`: ISO speed "iso", shutter angle "angle10" (tenths of a degree), frames a second
-    "fps100" (hundredths), "fc" 1 for footcandles, "key" and "fill" (uids, 0: none chosen). `faults`: in words."""
+    """The readings of one show. `faults`: what was damaged, in words. `settings`: "iso", the ISO speed; "angle10", the
+    shutter angle in tenths of a degree; "fps100", frames a second in hundredths; "fc", 1 for footcandles; "key" and
+    "fill", uids, 0 for none chosen; "count", readings taken so far."""
 
     def __init__(self, show):
         self._show = show
@@ -25,24 +36,27 @@ class Readings:
         data, fault = file_store.load(show.disk, self._path)
         self.faults = [fault] if fault else []
         data = data or {}
-        self.set = {"iso": 800, "angle10": 1800, "fps100": 2400, "fc": 0, "key": 0, "fill": 0, "count": 0}
-        for name in self.set:
+        self.settings = {"iso": 800, "angle10": 1800, "fps100": 2400, "fc": 0, "key": 0, "fill": 0, "count": 0}
+        for name in self.settings:
             if isinstance(data.get(name), int) and data[name] >= 0:
-                self.set[name] = data[name]
-        self._of = {}
+                self.settings[name] = data[name]
+        self._readings = {}
         for uid, reading in data.get("readings", {}).items():
             if _sound(reading):
-                self._of[int(uid)] = reading
+                self._readings[int(uid)] = reading
 
     def save(self):
-        """Keep them. Errors: OSError(ENOSPC)."""
-        data = dict(self.set)
-        data["readings"] = {str(uid): reading for uid, reading in self._of.items()}
+        """Save readings and settings. Errors: OSError(ENOSPC)."""
+        data = dict(self.settings)
+        data["readings"] = {str(uid): reading for uid, reading in self._readings.items()}
         file_store.save(self._show.disk, self._path, data)
 
-    def take(self, fixture, lux, level, kelvin=0, duv=0.0, date=0):
-        """Enter a reading of a lamp alone. lux; level: 0..65536, its level then; kelvin 0: not measured. Errors:
-        ValueError: what cannot be; OSError(ENOSPC): not kept."""
+    def add(self, fixture, lux, level, kelvin=0, duv=0.0, date=0):
+        """Add a reading of a lamp alone, and save it; it takes the place of the one before.
+
+        lux: 0.01..500,000; level: the lamp's level then, 16..65536; kelvin: 1000..25000, 0 for not measured; duv:
+        -0.05..0.05; date: days, as above. Errors: ValueError: a value outside these; OSError(ENOSPC): it is not saved.
+        """
         if not 0.01 <= lux <= _MOST_LUX:
             raise ValueError("%g lx cannot be: 0.01 to %d (sun: about 100,000)" % (lux, _MOST_LUX))
         if level < 16:
@@ -51,33 +65,35 @@ class Readings:
             raise ValueError("%d K cannot be: 1000 to 25000" % kelvin)
         if not -0.05 <= duv <= 0.05:
             raise ValueError("Duv %+.3f is no white: -0.05 to +0.05" % duv)
-        self.set["count"] += 1
-        self._of[fixture.uid] = [int(lux * 100 + 0.5), level, int(kelvin), int(round(duv * 100000)), fixture.address,
-                                 check(fixture), self.set["count"], date]
+        self.settings["count"] += 1
+        self._readings[fixture.uid] = [
+            int(lux * 100 + 0.5), level, int(kelvin), int(round(duv * 100000)), fixture.address, fingerprint(fixture),
+            self.settings["count"], date]
         self.save()
 
-    def forget(self, fixture):
-        """Take a lamp's reading away -> it, None where there was none. Errors: OSError(ENOSPC)."""
-        gone = self._of.pop(fixture.uid, None)
+    def remove(self, fixture):
+        """Remove a lamp's reading -> the reading, or None where there was none. Errors: OSError(ENOSPC)."""
+        reading = self._readings.pop(fixture.uid, None)
         self.save()
-        return gone
+        return reading
 
-    def of(self, fixture):
-        """The reading of a lamp, None without one."""
-        return self._of.get(fixture.uid)
+    def get(self, fixture):
+        """The reading of a lamp, or None."""
+        return self._readings.get(fixture.uid)
 
-    def old(self, fixture):
-        """True where the lamp is not as it was when it was measured."""
-        reading = self._of.get(fixture.uid)
-        return reading is not None and (reading[ADDRESS] != fixture.address or reading[CHECK] != check(fixture))
+    def is_outdated(self, fixture):
+        """True where a lamp is not as it was when it was measured."""
+        reading = self._readings.get(fixture.uid)
+        return reading is not None and (
+            reading[ADDRESS] != fixture.address or reading[FINGERPRINT] != fingerprint(fixture))
 
-    def full(self, fixture):
-        """Lux of a lamp alone at full, 0 without a reading."""
-        reading = self._of.get(fixture.uid)
-        return reading[LUX] / 100 * _FULL / reading[AT] if reading else 0
+    def lux_at_full(self, fixture):
+        """Lux of a lamp alone at full; 0 without a reading."""
+        reading = self._readings.get(fixture.uid)
+        return reading[LUX] / 100 * _FULL / reading[LEVEL_THEN] if reading else 0
 
-    def now(self, stage, fixture):
-        """Lux of a lamp alone as it is on now, by the level dialled and the master."""
+    def lux_now(self, stage, fixture):
+        """Lux of a lamp alone at its present level, the master included."""
         level = stage.light(fixture)[LEVEL] / _FULL
         if stage.blackout:
             return 0
@@ -85,32 +101,32 @@ class Readings:
             level = 1
         elif not fixture.trims.get("free"):
             level *= stage.master
-        return self.full(fixture) * level
+        return self.lux_at_full(fixture) * level
 
-    def sum(self, stage):
-        """(lux at the mark of all lamps that are measured, how many lit ones are not)."""
+    def lux_at_mark(self, stage):
+        """(lux of all lamps that are measured, how many lamps are on that are not)."""
         fixtures = self._show.rig.fixtures
-        unknown = [f for f in fixtures if f.uid not in self._of and stage.light(f)[LEVEL]]
-        return sum([self.now(stage, f) for f in fixtures]), len(unknown)
+        unknown = [f for f in fixtures if f.uid not in self._readings and stage.light(f)[LEVEL]]
+        return sum([self.lux_now(stage, f) for f in fixtures]), len(unknown)
 
     def seconds(self):
-        """Exposure time, s."""
-        return exposure.shutter(self.set["angle10"] / 10, self.set["fps100"] / 100)
+        """Exposure time in s."""
+        return exposure.shutter(self.settings["angle10"] / 10, self.settings["fps100"] / 100)
 
     def stop(self, lux):
-        """T-stop for a light in lux with the set ISO, shutter and frame rate; 0 in the dark."""
-        return exposure.aperture(lux, self.set["iso"], self.seconds()) if lux > 0 else 0
+        """T-stop for light in lux, with the ISO speed, shutter angle and frame rate of the settings; 0 in the dark."""
+        return exposure.aperture(lux, self.settings["iso"], self.seconds()) if lux > 0 else 0
 
     def level_for(self, fixture, stop):
-        """Level 0..1 that gives a lamp alone a T-stop. Errors: ValueError: no reading, or too little light."""
-        lux = exposure.illuminance(stop, self.set["iso"], self.seconds())
-        return exposure.levels([fixture.name], [self.full(fixture)], [0], lux)[0]
+        """Level 0..1 at which a lamp alone gives a T-stop. Errors: ValueError: no reading, or too little light."""
+        lux = exposure.illuminance(stop, self.settings["iso"], self.seconds())
+        return exposure.levels([fixture.name], [self.lux_at_full(fixture)], [0], lux)[0]
 
     def lamp(self, part):
-        """The lamp that is "key" or "fill": the one chosen, else the one of that name; None without."""
+        """The fixture that is the "key" or the "fill": the one chosen, else the one of that name; None without."""
         fixtures = self._show.rig.fixtures
         for f in fixtures:
-            if f.uid == self.set[part]:
+            if f.uid == self.settings[part]:
                 return f
         for f in fixtures:
             if f.name.lower() == part:
@@ -118,38 +134,40 @@ class Readings:
         return None
 
     def ratio(self, stage):
-        """(key to fill, stops between) as they are on now, each alone; None where one is not known or out."""
+        """(key to fill, the stops between them) at their present levels, each alone; None where one is off, not
+        measured, or not there."""
         key, fill = self.lamp("key"), self.lamp("fill")
         if key is None or fill is None or key is fill:
             return None
-        a, b = self.now(stage, key), self.now(stage, fill)
+        a, b = self.lux_now(stage, key), self.lux_now(stage, fill)
         return exposure.ratio(a, b) if a > 0 and b > 0 else None
 
     def fill_for(self, stage, stops):
-        """Level 0..1 of the fill so many stops under the key as it is now. Errors: ValueError: not known, or too
-        little light."""
+        """Level 0..1 of the fill that puts it so many stops under the key as that is now. Errors: ValueError: one is
+        not known, or too little light."""
         key, fill = self.lamp("key"), self.lamp("fill")
         if key is None or fill is None:
             raise ValueError("Say which lamps are key and fill")
-        return exposure.levels([fill.name], [self.full(fill)], [stops], self.now(stage, key))[0]
+        return exposure.levels([fill.name], [self.lux_at_full(fill)], [stops], self.lux_now(stage, key))[0]
 
 
 def put_back(show, fixture, reading):
-    """Undo of Readings.forget. Errors: OSError(ENOSPC)."""
+    """Undo Readings.remove. Errors: OSError(ENOSPC)."""
     readings = Readings(show)
-    readings._of[fixture.uid] = reading
+    readings._readings[fixture.uid] = reading
     readings.save()
 
 
 def exposure_now(show, stage):
-    """What the slate keeps of the exposure: (ISO, tenths of a degree of shutter, hundredths of frames a second, tenths
-    of a lux at the mark, hundredths of a T-stop)."""
+    """What a take on the slate has of the exposure: (ISO, shutter angle in tenths of a degree, frames a second in
+    hundredths, light at the mark in tenths of a lux, T-stop in hundredths)."""
     readings = Readings(show)
-    lux = readings.sum(stage)[0]
-    return (readings.set["iso"], readings.set["angle10"], readings.set["fps100"], int(lux * 10 + 0.5),
+    lux = readings.lux_at_mark(stage)[0]
+    return (readings.settings["iso"], readings.settings["angle10"], readings.settings["fps100"], int(lux * 10 + 0.5),
             int(readings.stop(lux) * 100 + 0.5))
 
 
 def _sound(reading):
+    """True for what can be a reading."""
     return (isinstance(reading, list) and len(reading) == 8 and all(isinstance(v, int) for v in reading)
-            and reading[LUX] > 0 and reading[AT] > 0)
+            and reading[LUX] > 0 and reading[LEVEL_THEN] > 0)

@@ -1,4 +1,4 @@
-"""Makes personalities: checks what they are made of, and reads and writes them as plain values for files."""
+"""Makes personalities: checks what they consist of, and turns them into plain values for files and back."""
 
 from firmware.show.fixture_light import PARAMS, SCALE
 from firmware.show.personality import Personality
@@ -9,30 +9,31 @@ _XY = 10000  # one unit of an emitter's x, y and output in a file
 
 
 def build(ident, name, channels, emitters=()):
-    """A personality of these channels and emitters (personality.py). Errors: ValueError that names the channel and what
-    is wrong with it."""
+    """A personality of these channels and emitters, which personality.py describes. Errors: ValueError that names the
+    channel and what is wrong with it."""
     channels = tuple([tuple(c) for c in channels])
     emitters = tuple([tuple(e) for e in emitters])
     return Personality(ident, name, channels, emitters, _slots(ident, channels, emitters))
 
 
 def pack(p):
-    """Plain JSON values without fractions (files hold whole numbers): what `unpack` takes."""
-    channels = [list(c) for c in p.channels]
-    for c in channels:
-        unit = _unit(c[0])
-        c[3], c[4] = int(round(c[3] * unit)), int(round(c[4] * unit))
-    emitters = [[e[0]] + [int(round(v * _XY)) for v in e[1:]] for e in p.emitters]
+    """A personality as plain JSON values without fractions, as `unpack` takes them."""
+    channels = []
+    for does, coarse, fine, low, high, default, snap in p.channels:
+        unit = _unit(does)
+        channels.append([does, coarse, fine, int(round(low * unit)), int(round(high * unit)), default, snap])
+    emitters = [[name] + [int(round(v * _XY)) for v in (x, y, out)] for name, x, y, out in p.emitters]
     return {"id": p.id, "name": p.name, "channels": channels, "emitters": emitters}
 
 
 def unpack(data):
-    """Personality from what `pack` gives. Errors: ValueError with what is wrong, KeyError for a missing key."""
-    channels = [list(c) for c in data["channels"]]
-    for c in channels:
-        unit = _unit(c[0])
-        c[3], c[4] = c[3] / unit, c[4] / unit
-    emitters = [(e[0], e[1] / _XY, e[2] / _XY, e[3] / _XY) for e in data["emitters"]]
+    """A personality from what `pack` gave. Errors: ValueError: what is wrong; KeyError: a key that is missing."""
+    channels = []
+    for channel in data["channels"]:
+        does, coarse, fine, low, high = channel[:5]
+        unit = _unit(does)
+        channels.append([does, coarse, fine, low / unit, high / unit] + list(channel[5:]))
+    emitters = [(name, x / _XY, y / _XY, out / _XY) for name, x, y, out in data["emitters"]]
     return build(data["id"], data["name"], channels, emitters)
 
 
@@ -41,16 +42,16 @@ def _unit(does):
 
 
 def _slots(ident, channels, emitters):
-    """How many slots the channels fill. Errors: as build."""
+    """How many slots the channels take. Errors: as build."""
     taken = {}
     if not 1 <= len(channels) <= SLOTS:
         raise ValueError("%s: %d channels, can be 1 to %d" % (ident, len(channels), SLOTS))
     if emitters and not 2 <= len(emitters) <= 7:
         raise ValueError("%s: %d emitters, a mix takes 2 to 7" % (ident, len(emitters)))
-    for c in channels:
-        if len(c) != 7:
-            raise ValueError("%s: channel %s has %d fields, needs 7" % (ident, c[0], len(c)))
-        does, coarse, fine, low, high, default, _snap = c
+    for channel in channels:
+        if len(channel) != 7:
+            raise ValueError("%s: channel %s has %d fields, needs 7" % (ident, channel[0], len(channel)))
+        does, coarse, fine, low, high, default, _snap = channel
         if not isinstance(does, str) or not does:
             raise ValueError("%s: a channel without a name" % ident)
         if low == high:

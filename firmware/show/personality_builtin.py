@@ -1,13 +1,14 @@
-"""The built-in personalities: dimmers, white lamps, colour mixes, raw slots. Loaded when one is asked for, then dropped
-(rig.Rig.personality). A new one is a line of _KINDS."""
+"""The built-in personalities: dimmers, white lamps, colour mixes, raw slots. Loaded by rig.Rig when one is asked for,
+then dropped. A new one is a line of _KINDS."""
 
 from firmware.show.fixture_light import CCT, DUV, HUE, LEVEL, MIX, PARAMS, SAT
 from firmware.show.personality_build import build
 
+# Physical range of each parameter, in the order of PARAMS.
 _SPAN = ((0, 1), (2700, 6500), (-0.02, 0.02), (0, 360), (0, 1), (0, 1))
 
 # Chromaticities and outputs of their emitters are typical figures for such LEDs
-# (common practice, no source): a measured lamp gets its own.
+# (common practice, no source): a measured lamp gets those that were measured.
 _R, _G, _B = ("red", 0.690, 0.305, 0.25), ("green", 0.175, 0.700, 0.60), ("blue", 0.138, 0.048, 0.08)
 _W = ("white", 0.3221, 0.3318, 1.00)
 _WARM, _COOL = ("warm", 0.4599, 0.4106, 0.90), ("cool", 0.3135, 0.3237, 1.00)
@@ -25,16 +26,15 @@ _KINDS = (
 
 
 def idents():
-    """Ids of the built-in personalities, in the order of the list on the Rig page."""
+    """The ids of the built-in personalities, in the order of the list on the Rig page."""
     ids = []
-    for kind in _KINDS:
-        ids.append(kind[0])
-        ids.append(kind[0] + "16")
+    for ident, _name, _params, _emitters in _KINDS:
+        ids += [ident, ident + "16"]
     return ids + ["raw%d" % n for n in range(1, 33)]
 
 
 def personality(ident):
-    """The built-in personality of that id: "dim", "dim16", ... "raw1".."raw32". Errors: ValueError."""
+    """The built-in personality of an id: "dim", "dim16", ... "raw1" to "raw32". Errors: ValueError: there is none."""
     if ident.startswith("raw") and ident[3:].isdigit() and 1 <= int(ident[3:]) <= 32:
         n = int(ident[3:])
         channels = [("slot%d" % (i + 1), i, -1, 0, 255, 0, 0) for i in range(n)]
@@ -50,9 +50,9 @@ def _channels(params, emitters, wide):
     step = 2 if wide else 1
     out = []
     for p in params:
+        slot, (low, high) = len(out) * step, _SPAN[p]
+        out.append((PARAMS[p], slot, slot + 1 if wide else -1, low, high, 0, 0))
+    for name, _x, _y, _out in emitters:
         slot = len(out) * step
-        out.append((PARAMS[p], slot, slot + 1 if wide else -1, _SPAN[p][0], _SPAN[p][1], 0, 0))
-    for e in emitters:
-        slot = len(out) * step
-        out.append((e[0], slot, slot + 1 if wide else -1, 0, 1, 0, 0))
+        out.append((name, slot, slot + 1 if wide else -1, 0, 1, 0, 0))
     return out

@@ -1,12 +1,12 @@
-"""The fixtures in use, with names and addresses. The show keeps it; the stage patches from it."""
+"""The fixtures in use, with names and addresses. A show has one; the stage patches from it."""
 
 from firmware.parts import once
 from firmware.universe import SLOTS
 
 
 class Rig:
-    """Up to 64 fixtures in the slots of a universe, in the order the user sees. `changes` counts changes of the patch,
-    for the stage. What changes the rig is in rig_edit.py, which is loaded for each call."""
+    """Up to 64 fixtures in the slots of a universe. `fixtures`: in the user's order, only to be read; what changes them
+    is in rig_edit.py, which is loaded for each call. `changes` counts changes of the patch, for the stage."""
 
     def __init__(self):
         self.fixtures = []
@@ -25,13 +25,14 @@ class Rig:
         raise KeyError(name)
 
     def personality(self, ident):
-        """A personality by id: one that the show carries, or a built-in one. Errors: ValueError."""
+        """The personality of that id, of the show or built in. Errors: ValueError: there is none."""
         if ident in self.library:
             return self.library[ident]
         return once("firmware.show.personality_builtin", "personality", ident)
 
     def used(self):
-        """The map of the universe: bytearray of its slots, 0 free, else the fixture's place in the list + 1."""
+        """The map of the universe: a byte for each slot, 0 for a free one, else the place of its fixture in `fixtures`
+        + 1."""
         out = bytearray(SLOTS)
         for i, f in enumerate(self.fixtures):
             for s in range(f.address - 1, f.last()):

@@ -1,7 +1,5 @@
-"""What changes the rig. Loaded by rig.Rig for each of its verbs.
-
-Messages of its errors are shown as they are on the screen: what was wrong, and which fixture holds the slots.
-"""
+"""Changes to the rig. Loaded for each of them. The messages of its errors are shown on the screen as they are: they say
+what was wrong, and which fixture has the slots."""
 
 from firmware.show.fixture import Fixture
 from firmware.universe import SLOTS
@@ -11,9 +9,11 @@ NAME_MOST = 24
 
 
 def add(rig, personality, name=None, address=None):
-    """Patch one more fixture -> Fixture. personality: an id or a Personality; address None: first free run.
+    """Patch a fixture -> Fixture. personality: an id or a Personality; name None: the personality's; address: 1..512,
+    None for the first free run of slots.
 
-    Errors: ValueError: rig full, no room, clash, address outside the universe, name too long or taken.
+    Errors: ValueError: 64 fixtures, no room, slots of another fixture, an address outside the universe, a name that is
+    too long or another fixture's.
     """
     if len(rig.fixtures) >= MOST:
         raise ValueError("The rig is full: %d fixtures" % MOST)
@@ -22,7 +22,7 @@ def add(rig, personality, name=None, address=None):
     name = free_name(rig, personality.name) if name is None else _good_name(rig, name, None)
     if address is None:
         address = first_free(rig, personality.slots)
-    _room(rig, address, personality.slots, None)
+    _check_room(rig, address, personality.slots, None)
     rig.library[personality.id] = personality
     f = Fixture(rig.next, name, personality, address)
     rig.next += 1
@@ -32,44 +32,45 @@ def add(rig, personality, name=None, address=None):
 
 
 def remove(rig, fixture):
-    """Take a fixture out; looks keep what they hold for it."""
+    """Take a fixture out. Looks keep their light for it."""
     rig.fixtures.remove(fixture)
     rig.changes += 1
 
 
 def put_back(rig, fixture, index):
-    """Undo of remove. Errors: ValueError if its slots or its name were given away since."""
-    _room(rig, fixture.address, fixture.personality.slots, fixture)
+    """Undo a removal. Errors: ValueError: its slots or its name have been given to another."""
+    _check_room(rig, fixture.address, fixture.personality.slots, fixture)
     _good_name(rig, fixture.name, fixture)
     rig.fixtures.insert(index, fixture)
     rig.changes += 1
 
 
 def rename(rig, fixture, name):
-    """Errors: ValueError: empty, too long, or another fixture's."""
+    """Give a fixture another name. Errors: ValueError: empty, too long, or another fixture's."""
     fixture.name = _good_name(rig, name, fixture)
 
 
 def move(rig, fixture, address):
     """Give a fixture another start address. Errors: ValueError as in add."""
-    _room(rig, address, fixture.personality.slots, fixture)
+    _check_room(rig, address, fixture.personality.slots, fixture)
     fixture.address = address
     rig.changes += 1
 
 
 def swap(rig, fixture, personality):
-    """Another model in the same place: looks still work. Errors: ValueError if its slots don't fit there."""
+    """Give a fixture another personality, an id or a Personality, at the same address; looks still work. Errors:
+    ValueError where its slots do not fit there."""
     if isinstance(personality, str):
         personality = rig.personality(personality)
-    _room(rig, fixture.address, personality.slots, fixture)
+    _check_room(rig, fixture.address, personality.slots, fixture)
     rig.library[personality.id] = personality
     fixture.personality = personality
     rig.changes += 1
 
 
 def trim(rig, fixture, **trims):
-    """Set trims by name; None takes one away."""
-    fixture.trims = dict(fixture.trims)  # never into the one that fixtures without trims share
+    """Set trims of a fixture by name; None removes one."""
+    fixture.trims = dict(fixture.trims)  # not the dict that all fixtures without trims share
     for key, value in trims.items():
         if value is None:
             fixture.trims.pop(key, None)
@@ -79,15 +80,15 @@ def trim(rig, fixture, **trims):
 
 
 def reorder(rig, fixture, place):
-    """Give a fixture another place in the list, 0 the first."""
+    """Give a fixture another place in the list, 0 and up."""
     rig.fixtures.remove(fixture)
     rig.fixtures.insert(max(0, place), fixture)
     rig.changes += 1
 
 
 def tick(rig, fixture, done):
-    """Tick a fixture on the set-up sheet: the crew has set its address and mode. A later change of either
-    takes the tick away."""
+    """Tick a fixture on the set-up sheet: the crew has set its address and mode. A later change of either removes the
+    tick. done false: remove it."""
     fixture.trims = dict(fixture.trims)
     if done:
         fixture.trims["set"] = [fixture.address, fixture.personality.id]
@@ -96,7 +97,7 @@ def tick(rig, fixture, done):
 
 
 def first_free(rig, count, start=1):
-    """First address from `start` on with `count` free slots. Errors: ValueError with the longest run there is."""
+    """The first address from `start` on with `count` free slots. Errors: ValueError that names the longest free run."""
     run, best, taken = 0, 0, rig.used()
     for address in range(start, SLOTS + 1):
         run = 0 if taken[address - 1] else run + 1
@@ -107,7 +108,7 @@ def first_free(rig, count, start=1):
 
 
 def free_name(rig, base):
-    """`base`, or base with the first number that makes it new."""
+    """`base`, or base with the first number behind it that no fixture has."""
     names = {f.name for f in rig.fixtures}
     name, n = base[:NAME_MOST].strip(), 2
     while name in names:
@@ -117,6 +118,7 @@ def free_name(rig, base):
 
 
 def _good_name(rig, name, fixture):
+    """A name without outer blanks. fixture: whose it is to be, or None. Errors: ValueError."""
     name = name.strip()
     if not name:
         raise ValueError("A fixture needs a name")
@@ -128,7 +130,9 @@ def _good_name(rig, name, fixture):
     return name
 
 
-def _room(rig, address, count, fixture):
+def _check_room(rig, address, count, fixture):
+    """Errors: ValueError where another fixture than `fixture` has one of these slots, or they do not fit in the
+    universe."""
     if not isinstance(address, int) or not 1 <= address <= SLOTS:
         raise ValueError("Address %s: can be 1 to %d" % (address, SLOTS))
     if address + count - 1 > SLOTS:

@@ -1,4 +1,4 @@
-"""The rig as plain values for its file, and back. Loaded by the show to open or to save it."""
+"""The rig as plain values for its file, and back. Loaded to open or save a show."""
 
 from firmware.show import personality_build
 from firmware.show.personality_builtin import idents
@@ -6,7 +6,7 @@ from firmware.show.rig_edit import add
 
 
 def pack(rig):
-    """Plain JSON values: what `unpack` takes."""
+    """The rig as plain JSON values, as `unpack` takes them."""
     built_in = idents()
     kinds = {f.personality.id: f.personality for f in rig.fixtures}
     return {
@@ -21,7 +21,7 @@ def pack(rig):
 
 
 def unpack(rig, data):
-    """Fill an empty rig from `pack`'s values -> list of faults: fixtures left out, and why."""
+    """Fill an empty rig with what `pack` gave -> list of faults: which fixtures were left out, and why."""
     faults = []
     for p in data.get("personalities", ()):
         try:

@@ -1,17 +1,16 @@
 """The shows on one device: which there are, which is open, new ones, copies, deleted ones.
 
-Called by the app at boot and by the pages of shows; what the latter do lies in shelf_edit.py, loaded for each call.
+Called by the app at boot and by the pages of shows; what only the pages do is in shelf_edit.py, loaded for each call.
 
     shelf.json           {"open": folder of the open show, "dark": true to start dark}
     shows/IDENT/         show.json {"name"}, rig.json, order.json, looks/N.json
     trash/IDENT/         deleted shows: until the next power-up they can come back
     state/, faults.log   the stage's state and the faults (stage/state_write.py, show/fault_log.py)
+    restore/             what the host is sending, until it is whole
 
-    restore/             what the host is bringing, until it is whole
-
-IDENT is made from the name a show had at first and stays. A folder whose name ends in '+' is not finished: a
-cut left it, and it goes to the trash. One that ends in '=' is whole and takes the place of the show it is named
-after. What a verb here does is seen whole after a power cut, or not at all.
+IDENT is made from the first name of a show and stays. A folder whose name ends in '+' is not finished: a power cut left
+it, and it goes to the trash. One that ends in '=' is whole, and takes the place of the show it is named after. After a
+power cut, what a function here does is there whole or not at all.
 """
 
 from firmware.parts import once
@@ -22,16 +21,17 @@ _SETTINGS = "shelf.json"
 
 
 class Shelf:
-    """`faults`: what was found wrong since power-up, in words. `settings`: the content of shelf.json."""
+    """The shows of a device. `faults`: what was found wrong since power-up, in words; `settings`: the content of
+    shelf.json; `opened`: ident of the open show."""
 
     def __init__(self, disk):
         self.disk = disk
         self.faults = []
         self.opened = ""  # ident of the open show
-        self.gone = []  # (folder in the trash, ident it had), the last deleted at the end
-        self._settle()
+        self.deleted = []  # [(folder in the trash, ident it had)], the last deleted at the end
+        self._make_folders()
         self.faults += file_store.recover(disk, "")
-        self.settings = self._note(file_store.load(disk, _SETTINGS)) or {"open": "", "dark": False}
+        self.settings = self._with_fault(file_store.load(disk, _SETTINGS)) or {"open": "", "dark": False}
         for name in disk.list(SHOWS):
             if name.endswith("+/"):
                 once("firmware.show.shelf_edit", "discard", self, name[:-1])
@@ -39,53 +39,53 @@ class Shelf:
                 once("firmware.show.shelf_edit", "finish", self, name[:-1])
 
     def idents(self):
-        """The shows' idents, sorted."""
+        """The idents of the shows, sorted."""
         return sorted([name[:-1] for name in self.disk.list(SHOWS) if name[-1] == "/" and name[-2] not in "+="])
 
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""
-        about = self._note(file_store.load(self.disk, SHOWS + "/" + ident + "/show.json"))
+        about = self._with_fault(file_store.load(self.disk, SHOWS + "/" + ident + "/show.json"))
         return about["name"] if about else ident
 
     def open(self, ident=None):
-        """Show, with its rig and without its looks (`show.looks.load()`, when there is time). None: the one
-        that was open last; an empty one where there is none. Errors: ValueError: no such show."""
-        there = self.idents()
-        asked = ident is not None
-        if not asked:
+        """Open a show -> Show, with its rig and without its looks (`show.looks.load()`, when there is time). ident
+        None: the show that was open last, or a new empty one where there is none. Errors: ValueError: no such show."""
+        idents = self.idents()
+        named = ident is not None
+        if not named:
             ident = self.settings["open"]
-            if ident not in there:
-                ident = there[0] if there else once("firmware.show.shelf_edit", "first", self)
-        elif ident not in there:
+            if ident not in idents:
+                ident = idents[0] if idents else once("firmware.show.shelf_edit", "first", self)
+        elif ident not in idents:
             raise ValueError("No show called %s" % ident)
         show = self._show(ident)
         self.opened = ident
         if ident != self.settings["open"]:
             try:
                 self.set("open", ident)
-            except OSError as error:  # it is open all the same, and perhaps not the next time
-                if asked:
+            except OSError as error:  # it is open now, and perhaps not after the next power-up
+                if named:
                     self.faults.append(str(error.args[-1]))
         return show
 
     def tidy(self):
-        """Do one small step of clearing what was deleted before this power-up. False: there is no more."""
-        kept = [folder for folder, _ident in self.gone]
+        """Delete one file of what was deleted before this power-up -> False where nothing is left to delete."""
+        recent = [folder for folder, _ident in self.deleted]
         for name in self.disk.list(file_disk.TRASH):
-            if name.rstrip("/") not in kept:
+            if name.rstrip("/") not in recent:
                 return once("firmware.show.file_room", "shrink", self.disk, file_disk.TRASH + "/" + name)
         return False
 
     def set(self, key, value):
-        """Keep a setting. Errors: OSError(ENOSPC): not kept."""
+        """Save a setting of shelf.json. Errors: OSError(ENOSPC): it is not saved."""
         settings = dict(self.settings)
         settings[key] = value
         file_store.save(self.disk, _SETTINGS, settings)
         self.settings = settings
 
-    def _settle(self):
-        """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from
-        folder to folder hides an entry that has nothing to do with it, until the first call that could write."""
+    def _make_folders(self):
+        """Make the folders. That must come before anything is read: a littlefs that lost power in a rename from folder
+        to folder hides an entry that has nothing to do with it, until the first call that could write."""
         try:
             for folder in (SHOWS, file_disk.TRASH):
                 self.disk.mkdir(folder)
@@ -107,14 +107,15 @@ class Shelf:
             for name in [""] + disk.list(folder):
                 if not name or name[-1] == "/":
                     self.faults += file_store.recover(disk, (folder + "/" + name).rstrip("/"))
-            about = self._note(file_store.load(disk, folder + "/show.json"))
+            about = self._with_fault(file_store.load(disk, folder + "/show.json"))
         show = Show(disk, folder, self.faults)
         show.name = about["name"] if about else ident
         show.read_only = disk is not self.disk
         show.load_rig()
         return show
 
-    def _note(self, loaded):
+    def _with_fault(self, loaded):
+        """The object of what file_store.load returned; its fault goes to `faults`."""
         obj, fault = loaded
         if fault and fault not in self.faults:
             self.faults.append(fault)

@@ -1,4 +1,5 @@
-"""What is done with whole shows: make, copy, name, delete, bring back, clear away. Loaded by shelf.py for each verb."""
+"""What the pages do with whole shows: make, copy, rename, delete, put back. Loaded by shelf.py and the pages for each
+call."""
 
 from firmware.show import file_disk, file_store, file_write
 from firmware.show.show import SHOWS
@@ -9,7 +10,7 @@ _EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
 
 
 class ReadOnly:
-    """A disk that only reads: what a show of a newer version is opened on."""
+    """A disk (hal/contract.Disk) that can only be read: for a show that a newer version wrote."""
 
     def __init__(self, disk):
         self.read = disk.read
@@ -30,17 +31,18 @@ class ReadOnly:
 
 
 def new(shelf, name):
-    """Make an empty show: its ident. Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+    """Make an empty show -> its ident. Errors: ValueError: a bad name; OSError(ENOSPC): nothing has changed."""
     return _make(shelf, name, None)
 
 
 def copy(shelf, ident, name):
-    """Copy a show under another name: the new ident. Errors: as `new`."""
+    """Copy a show under another name -> the ident of the copy. Errors: as `new`."""
     return _make(shelf, name, ident)
 
 
 def first(shelf):
-    """The ident of a first show. A disk without room for it has none: then it cannot be changed."""
+    """Make the first show of a device -> its ident, or one that no show has where the disk has no room; then it cannot
+    be changed."""
     try:
         return new(shelf, FIRST)
     except OSError as error:
@@ -49,38 +51,39 @@ def first(shelf):
 
 
 def rename(shelf, ident, name):
-    """Errors: ValueError: bad name; OSError(ENOSPC): nothing changed."""
+    """Give a show another name. Errors: as `new`."""
     _save_name(shelf, SHOWS + "/" + ident, name)
 
 
 def remove(shelf, ident):
-    """Delete a show; `put_back` undoes it until the next power-up, while its room is not needed.
-    Errors: ValueError: it is the open one."""
+    """Delete a show. `put_back` undoes it until the next power-up, while its room is not needed. Errors: ValueError: it
+    is the open one."""
     if ident == shelf.opened:
         raise ValueError("%s is open. Open another show, then delete it" % shelf.name(ident))
-    shelf.gone.append((discard(shelf, ident), ident))
+    shelf.deleted.append((discard(shelf, ident), ident))
 
 
 def can_put_back(shelf):
     """The ident of the last deleted show that can come back, or None."""
-    there = shelf.disk.list(file_disk.TRASH)
-    while shelf.gone and shelf.gone[-1][0] + "/" not in there:
-        shelf.gone.pop()
-    return shelf.gone[-1][1] if shelf.gone else None
+    trash = shelf.disk.list(file_disk.TRASH)
+    while shelf.deleted and shelf.deleted[-1][0] + "/" not in trash:
+        shelf.deleted.pop()
+    return shelf.deleted[-1][1] if shelf.deleted else None
 
 
 def free(shelf):
-    """(bytes that can be used, bytes in all). What deleted shows and old copies hold counts as used; it gives way."""
+    """(bytes that can be used, bytes in all). What deleted shows and last good copies take counts as used, though it is
+    given up where room is short."""
     left, total = shelf.disk.free()
     return max(0, left - file_disk.RESERVE), total
 
 
 def _make(shelf, name, source):
-    """Make a show, empty or a copy of the show `source`: its ident."""
+    """Make a show, empty or a copy of the show `source` -> its ident."""
     name = good_name(name)
     ident = _free(shelf.disk, _slug(name), SHOWS)
     building = SHOWS + "/" + ident + "+"
-    file_write.roomy(shelf.disk, name, _EMPTY, file_disk.RESERVE, lambda: True)
+    file_write.with_room(shelf.disk, name, _EMPTY, file_disk.RESERVE, lambda: True)
     shelf.disk.mkdir(building)
     try:
         if source:
@@ -98,31 +101,31 @@ def _save_name(shelf, folder, name):
 
 
 def discard(shelf, ident):
-    """Move a show's folder to the trash: its name there."""
+    """Move a show's folder to the trash -> its name there."""
     folder = _free(shelf.disk, ident.rstrip("+"), file_disk.TRASH)
     shelf.disk.rename(SHOWS + "/" + ident, file_disk.TRASH + "/" + folder)
     return folder
 
 
 def finish(shelf, ident):
-    """Let a whole show, its ident with '=', take its place; the one that was there goes to the trash."""
+    """Let a whole show, whose ident here ends in '=', take its place. The one that was there goes to the trash."""
     if ident[:-1] + "/" in shelf.disk.list(SHOWS):
         discard(shelf, ident[:-1])
     shelf.disk.rename(SHOWS + "/" + ident, SHOWS + "/" + ident[:-1])
 
 
 def put_back(shelf):
-    """Undo the last `remove`: the show's ident. Errors: ValueError: nothing to undo, or its room was needed."""
+    """Undo the last `remove` -> the show's ident. Errors: ValueError: there is none, or its room was needed."""
     if can_put_back(shelf) is None:
         raise ValueError("No deleted show can come back: none, or its room was needed")
-    folder, ident = shelf.gone.pop()
+    folder, ident = shelf.deleted.pop()
     ident = _free(shelf.disk, ident, SHOWS)
     shelf.disk.rename(file_disk.TRASH + "/" + folder, SHOWS + "/" + ident)
     return ident
 
 
 def good_name(name):
-    """A show's name without outer blanks. Errors: ValueError: empty or too long."""
+    """A show's name without outer blanks. Errors: ValueError: it is empty or too long."""
     name = name.strip()
     if not name:
         raise ValueError("A show needs a name")
@@ -132,7 +135,7 @@ def good_name(name):
 
 
 def _fill(disk, source, target):
-    """Copy a folder's files, without old copies and what a cut left. Errors: OSError(ENOSPC)."""
+    """Copy the files of a folder, without old copies and what a power cut left. Errors: OSError(ENOSPC)."""
     for name in disk.list(source):
         a, b = source + "/" + name, target + "/" + name
         if name[-1] == "/":
@@ -143,10 +146,10 @@ def _fill(disk, source, target):
 
 
 def _free(disk, ident, folder):
-    """The ident, or the ident with the first number that is new in a folder."""
-    there = disk.list(folder)
+    """`ident`, or ident with the first number behind it that no name in a folder has."""
+    names = disk.list(folder)
     new, n = ident, 2
-    while new + "/" in there or new + "+/" in there or new + "=/" in there:
+    while new + "/" in names or new + "+/" in names or new + "=/" in names:
         new, n = "%s-%d" % (ident, n), n + 1
     return new
 

@@ -1,4 +1,5 @@
-"""One show: a folder with the rig and the looks. Opened by the app, read and changed by the stage and the pages."""
+"""One show: a folder with the rig and the looks. Opened by shelf.py for the app, read and changed by the stage and the
+pages."""
 
 from firmware.parts import once
 from firmware.show import file_store
@@ -9,10 +10,8 @@ SHOWS = "shows"  # the folder of all shows
 
 
 class Show:
-    """A show in `folder` of `disk`; made empty where there is none. `faults`: what could not be read, in words.
-
-    `name`: what the user calls it. `read_only`: it is of a newer version, nothing of it may be changed.
-    """
+    """A show in `folder` of `disk`; it is empty where there is none. `name`: what the user calls it; `read_only`: a
+    newer version wrote it, and nothing of it may be changed; `faults`: what could not be read, in words."""
 
     def __init__(self, disk, folder, faults=None):
         self.disk = disk
@@ -24,12 +23,12 @@ class Show:
         self.looks = Looks(disk, folder, self.faults)
 
     def load(self):
-        """Read the folder; what is damaged is left out and named in `faults`."""
+        """Read the rig and the looks. What is damaged is left out and named in `faults`."""
         self.load_rig()
         self.looks.load()
 
     def load_rig(self):
-        """Read what is needed for the first frame: the rig."""
+        """Read the rig, which is all that the first frame needs."""
         data, fault = file_store.load(self.disk, self._rig_path())
         if fault:
             self.faults.append(fault)
@@ -37,7 +36,7 @@ class Show:
             self.faults += once("firmware.show.rig_file", "unpack", self.rig, data)
 
     def save_rig(self):
-        """Keep the rig. Errors: OSError ENOSPC: nothing changed on the disk."""
+        """Save the rig. Errors: OSError(ENOSPC): nothing has changed on the disk."""
         self.disk.mkdir(self.folder)
         file_store.save(self.disk, self._rig_path(), once("firmware.show.rig_file", "pack", self.rig))
 

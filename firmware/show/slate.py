@@ -21,7 +21,7 @@ from errno import ENOENT
 from micropython import const
 
 from firmware.show import file_disk, file_write
-from firmware.show.fixture_fingerprint import check
+from firmware.show.fixture_fingerprint import fingerprint
 from firmware.show.fixture_light import pack_six, to_pairs, unpack_six
 
 MOST = 2000
@@ -135,7 +135,7 @@ class Slate:
         if not self._parts or self._end + size > PART_BYTES:
             self._new_part()
         part = self._parts[-1]
-        file_write.roomy(self._disk, self._path(part), size, file_disk.RESERVE, lambda: True)
+        file_write.with_room(self._disk, self._path(part), size, file_disk.RESERVE, lambda: True)
         head = struct.pack("<BH", kind, len(content))
         crc = crc32(content, crc32(head))
         try:
@@ -245,7 +245,7 @@ def pack_lamps(stage):
     for f in stage.show.rig.fixtures:
         light = stage.light(f)
         pairs = to_pairs(light, f.personality.extras())
-        out.extend(struct.pack(_LAMP, f.uid, f.address, check(f)))
+        out.extend(struct.pack(_LAMP, f.uid, f.address, fingerprint(f)))
         out.extend(pack_six(light))
         out.append(len(pairs))
         for pair in pairs:
@@ -279,7 +279,7 @@ def differences(rig, lamps):
         f = now.pop(uid, None)
         if f is None:
             out.append("%s is missing" % name)
-        elif crc != check(f):
+        elif crc != fingerprint(f):
             out.append("%s: kind or trim changed" % f.name)
         elif address != f.address:
             out.append("%s: at %d, now %d" % (f.name, address, f.address))

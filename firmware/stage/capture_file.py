@@ -1,77 +1,78 @@
-"""A capture's file as blocks: finds them, also past damage, and a moment in them. Used by player.py and the pages."""
+"""The file of a capture as blocks: finds them, past damage too, and the one that holds a given moment. Used by
+capture_player.py and the pages of captures."""
 
 from array import array
 
 from micropython import const
 
 from firmware.wire.capture_decoder import Decoder
-from firmware.wire.capture_format import HEAD_SIZE, MAGIC, parse
+from firmware.wire.capture_format import FIRST_MS, HEAD_SIZE, LENGTH, MAGIC, parse
 
-_PIECE = const(256)  # bytes read at once while a block is searched for
-_MOST = const(128)  # places kept; of a longer file every second, fourth, ... block
+_CHUNK = const(256)  # bytes read at once while a block is searched for
+_MOST = const(128)  # blocks in the index; of a longer file it has every second, fourth, ... block
 
 
 class CaptureFile:
-    """`decoder`: the block that is open. `ms`: length, once scanned. `missing`: [(ms, ms)] stretches that cannot be
-    read. `at`: byte after the open block."""
+    """A capture's file, read block by block. `decoder`: the block that is open; `ms`: length of the capture, once it is
+    scanned; `missing`: [(ms, ms)] stretches that cannot be read, 20 at most; `at`: the byte after the open block."""
 
     def __init__(self, disk, path):
         self._disk, self._path = disk, path
         self._size = disk.length(path)
-        self._piece = bytearray(_PIECE)
-        self._places, self._times = array("I"), array("I")
-        self._every, self._seen = 1, 0
+        self._chunk = bytearray(_CHUNK)
+        self._offsets, self._times = array("I"), array("I")  # the index: byte and ms at which blocks begin
+        self._every, self._blocks = 1, 0  # every so many blocks one is in the index; blocks so far
         self._scanned = 0  # byte up to which the heads were read
         self.decoder = Decoder()
         self.ms = 0
         self.missing = []
         self.at = 0
-        self._end = 0  # ms after the last block that was open
+        self._end = 0  # ms at which the last open block ended
 
     def scan(self, blocks):
-        """Read the heads of so many blocks more. -> True when all are read."""
+        """Read the heads of so many more blocks -> True when all have been read. Errors: OSError."""
         for _ in range(blocks):
             at = self._find(self._scanned)
             if at < 0:
                 return True
-            length, _frames, first, whole, _period = self._head
-            if self._seen % self._every == 0:
-                if len(self._places) == _MOST:
-                    self._thin()
-                if self._seen % self._every == 0:
-                    self._places.append(at)
-                    self._times.append(first)
-            self._seen += 1
-            self.ms = max(self.ms, first + whole)
+            length, _frames, first_ms, lasts_ms, _period = self._head
+            if self._blocks % self._every == 0:
+                if len(self._offsets) == _MOST:
+                    self._halve_index()
+                if self._blocks % self._every == 0:
+                    self._offsets.append(at)
+                    self._times.append(first_ms)
+            self._blocks += 1
+            self.ms = max(self.ms, first_ms + lasts_ms)
             self._scanned = at + length
         return False
 
     def open(self):
-        """Open the next sound block. -> False: there is none."""
-        gap = False
+        """Open the next sound block -> True, or False where there is none."""
+        damaged = False
         while True:
             at = self._find(self.at)
             if at < 0:
-                if gap or self.at < self._size:
-                    self._note(self._end, self.ms)
+                if damaged or self.at < self._size:
+                    self._add_missing(self._end, self.ms)
                 self.at = self._size
                 return False
-            gap = gap or at != self.at
-            length = self._head[0]
+            damaged = damaged or at != self.at
+            length = self._head[LENGTH]
             self._disk.read_part(self._path, at, memoryview(self.decoder.block)[:length])
             if self.decoder.open(length) is None:
                 break
-            gap = True
+            damaged = True
             self.at = at + length if self._is_head(at + length) or at + length == self._size else at + 1
-        if gap:
-            self._note(self._end, self.decoder.first)
+        if damaged:
+            self._add_missing(self._end, self.decoder.first)
         self.at = at + length
-        self._end = self.decoder.first + self.decoder.whole
+        self._end = self.decoder.first + self.decoder.lasts_ms
         return True
 
     def seek(self, ms):
-        """Open the block whose frames are on at a moment (ms), or a sound one after it. -> False: there is none.
-        All must have been scanned."""
+        """Open the block whose frames are on at a moment (ms), or a sound one after it -> False where there is none.
+        All blocks must have been scanned."""
         low, high = 0, len(self._times)
         while high - low > 1:
             middle = (low + high) >> 1
@@ -79,22 +80,22 @@ class CaptureFile:
                 low = middle
             else:
                 high = middle
-        at = self._places[low] if self._places else 0
+        at = self._offsets[low] if self._offsets else 0
         while self._is_head(at):
-            later = at + self._head[0]
-            if not self._is_head(later) or self._head[2] > ms:
+            following = at + self._head[LENGTH]
+            if not self._is_head(following) or self._head[FIRST_MS] > ms:
                 break
-            at = later
+            at = following
         self.at, self._end = at, ms
         return self.open()
 
-    def _note(self, start, end):
+    def _add_missing(self, start, end):
         stretch = (start, end)
         if end > start and stretch not in self.missing and len(self.missing) < 20:
             self.missing.append(stretch)
 
     def _find(self, at):
-        """The first byte from `at` on where a block seems to begin, -1 without one; sets _head."""
+        """The first byte from `at` on where a block seems to begin, or -1 where none does. Sets _head."""
         while 0 <= at < self._size:
             if self._is_head(at):
                 return at
@@ -102,28 +103,30 @@ class CaptureFile:
         return -1
 
     def _is_head(self, at):
-        n = self._disk.read_part(self._path, at, self._piece) if at < self._size else 0
-        self._head = parse(self._piece, n) if n >= HEAD_SIZE else None
-        return self._head is not None and at + self._head[0] <= self._size
+        """Read a head at this byte into _head -> True where it is one, and its block ends within the file."""
+        n = self._disk.read_part(self._path, at, self._chunk) if at < self._size else 0
+        self._head = parse(self._chunk, n) if n >= HEAD_SIZE else None
+        return self._head is not None and at + self._head[LENGTH] <= self._size
 
     def _search(self, at):
-        """The next byte from `at` on that may begin a block, -1 without one."""
+        """The next byte from `at` on that may begin a block, or -1."""
         while at < self._size:
-            n = self._disk.read_part(self._path, at, self._piece)
-            found = bytes(memoryview(self._piece)[:n]).find(MAGIC)
+            n = self._disk.read_part(self._path, at, self._chunk)
+            found = bytes(memoryview(self._chunk)[:n]).find(MAGIC)
             if found >= 0:
                 return at + found
             at += max(1, n - 1)
         return -1
 
-    def _thin(self):
-        self._places = array("I", [self._places[n] for n in range(0, _MOST, 2)])
+    def _halve_index(self):
+        """Take every second block out of the index."""
+        self._offsets = array("I", [self._offsets[n] for n in range(0, _MOST, 2)])
         self._times = array("I", [self._times[n] for n in range(0, _MOST, 2)])
         self._every *= 2
 
 
 def length(disk, path):
-    """ms of a capture, from its heads. Errors: OSError."""
+    """Length of a capture in ms, from the heads of its blocks. Errors: OSError."""
     file = CaptureFile(disk, path)
     while not file.scan(64):
         pass

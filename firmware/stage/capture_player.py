@@ -1,31 +1,34 @@
-"""Plays a capture in place of the feed: pause, loop, 0.1x to 4x, trimmed ends, fades. Stepped by feed.py.
+"""Plays a capture in place of the feed: with pause, loop, 0.1 to 4 times its speed, trimmed ends and fades. Stepped by
+feed.py, made by the pages of captures and the running order.
 
-Position and speed are whole numbers: ms of the capture, tenths.
+Position and speed are whole numbers: ms of the capture, tenths of its speed.
 """
 
 from micropython import const
 
 from firmware.stage.capture_file import CaptureFile
+from firmware.universe import SLOTS
 
-SLOWEST, EVEN, FASTEST = const(1), const(10), const(40)  # speed in tenths
-_HEADS = const(16)
-_MOST = const(16)  # frames decoded in a step: after a jump the rest follows in the next steps, unseen
+SLOWEST, NORMAL, FASTEST = const(1), const(10), const(40)  # speed in tenths
+_HEADS = const(16)  # of blocks, read at once
+_MOST = const(16)  # frames decoded in a step; after a jump the others are decoded, unseen, in the next steps
 
 
 class CapturePlayer:
-    """One capture that plays. `frame`, `count`: the slots due now. `at`: ms of the capture; `start`, `end`: as trimmed;
-    `fading`: it is in its fade out; `ended`; `message`: what could not be read, in words, until somebody has shown it;
-    `number`: of the capture, for the pages."""
+    """A capture that plays. `frame`, `count`: the slots that are due now; `at`: position, ms; `start`, `end`: as
+    trimmed, ms; `speed`: SLOWEST..FASTEST, tenths; `fading`: it is in its fade out; `ended`; `message`: what could not
+    be read, in words, until it has been shown; `number`: of the capture, for the pages."""
 
     def __init__(self, disk, path, about, now):
-        """about: what show/captures.py keeps. Errors: ValueError: it holds nothing; OSError: no such file."""
+        """about: as captures.about gives it; now: ms. Errors: ValueError: it holds nothing that can be played; OSError:
+        no such file."""
         self.name = about["name"]
         self.number = 0
         self.loop = about["loop"]
         self.fade_in_ms, self.fade_out_ms = about["fade_in"], about["fade_out"]
-        self.frame = bytearray(512)
+        self.frame = bytearray(SLOTS)
         self.count = 0
-        self.speed = EVEN
+        self.speed = NORMAL
         self.paused = False
         self.ended = self.fading = False
         self.message = ""
@@ -34,7 +37,7 @@ class CapturePlayer:
             pass
         self.start = about["start"]
         self.end = min(about["end"] or self._file.ms, self._file.ms)
-        self._told = 0
+        self._reported = 0  # stretches of `missing` that were in `message`
         self._last = now
         self._tenths = 0  # of a ms since `at`
         self.at = self.start
@@ -43,14 +46,14 @@ class CapturePlayer:
 
     @property
     def ms(self):
-        """Length of the whole capture."""
+        """Length of the whole capture, ms."""
         return self._file.ms
 
     def step(self, now):
-        """Go on to this time. -> True where the frame is new."""
+        """Go on to this time, ms -> True where the frame is new."""
         passed, self._last = now - self._last, now
         if self.paused or self.ended:
-            return self._fresh()
+            return self._is_new()
         self._tenths += passed * self.speed
         self.at += self._tenths // 10
         self._tenths %= 10
@@ -59,24 +62,24 @@ class CapturePlayer:
         if self.at >= self.end:
             if not self.loop:
                 self.ended = True
-                return self._fresh()
+                return self._is_new()
             self.seek(self.start + (self.at - self.end) % (self.end - self.start))
-        self._run()
-        return self._fresh()
+        self._take_due()
+        return self._is_new()
 
     def seek(self, ms):
-        """Go to a moment of the capture. -> False where there is nothing."""
+        """Go to a moment of the capture, ms, within its trimmed ends -> False where it has no frame."""
         self.at = max(self.start, min(self.end - 1, ms))
         if not self._file.seek(self.at):
             return False
         self._pending = self._file.decoder.next()
         if self._pending:  # the frame that was on at that moment, or the first after it
             self._take()
-            self._run()
+            self._take_due()
         return True
 
-    def _run(self):
-        """Take every frame that is due."""
+    def _take_due(self):
+        """Take the frames that are due."""
         decoder = self._file.decoder
         for _ in range(_MOST):
             if not self._pending:
@@ -84,7 +87,7 @@ class CapturePlayer:
                 if not self._pending:
                     if not self._file.open():
                         return
-                    self._tell()
+                    self._report_missing()
                     continue
             if decoder.at > self.at:
                 return
@@ -98,14 +101,14 @@ class CapturePlayer:
         self._pending = False
         self._new = True
 
-    def _fresh(self):
+    def _is_new(self):
         new, self._new = self._new, False
         return new
 
-    def _tell(self):
+    def _report_missing(self):
         missing = self._file.missing
-        if len(missing) > self._told:
+        if len(missing) > self._reported:
             start, end = missing[-1]
-            self._told = len(missing)
+            self._reported = len(missing)
             self.message = "%s: %.1f s missing at %d:%02d (damaged)" % (
                 self.name, (end - start) / 1000, start // 60000, start // 1000 % 60)

@@ -1,38 +1,43 @@
-"""DMX that comes in, merged with the stage's frame: who holds which lamp, what happens when it is lost and returns.
+"""DMX that comes in, merged with the frame of the stage: who holds which fixture, and what happens when the feed is
+lost and returns.
 
-Made by the app when a feed comes in or is wanted. A step takes the newest packet (every packet while one records),
-merges, and says whether `frame` is to go out anew. A fade here is between frames, not between looks: from whatever
-was on the line to what it is to be, so that nothing jumps. A source is anything with received() and counts: a line of
-hal/contract.Line; sACN will be one too. A capture that plays (player.py) stands in for the source.
+Made by the app when a feed comes in or its page is opened. A step takes the newest packet (every packet while the feed
+is recorded), merges, and says whether `frame` is to be sent. A fade here is one between two frames, not between looks:
+from what was on the line to what is to be there, so that nothing jumps. A source is anything with received() and
+counts: a line of hal/contract.Line; sACN will be one too. A capture that plays (capture_player.py) takes the place of
+the source.
 """
 
 from micropython import const
 
 from firmware.parts import once
-from firmware.stage.feed_tables import BY_FEED, BY_POCKET, FEED_LAST, LATEST, OWN_LAST
+from firmware.stage.feed_tables import BY_FEED, BY_POCKET, FEED_LAST, LATEST, POCKET_LAST
+from firmware.universe import SLOTS
 
 try:
     from firmware.stage.feed_loops_viper import decide, merge, mix, watch
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr8
     from firmware.stage.feed_loops import decide, merge, mix, watch
 
-LOST_MS = const(1250)  # ANSI E1.11: so long a receiver may wait for the next break before it calls the feed lost
-_ONE = const(65536)
-_RATE_MS = const(1000)
-# `state`:
-NONE, LIVE, LOST = const(0), const(1), const(2)
+LOST_MS = const(1250)  # ANSI E1.11: how long a receiver waits for the next break before it calls the feed lost
+_ONE = const(65536)  # a share of all
+_RATE_MS = const(1000)  # the rate is counted over so long
+NONE = const(0)  # `state`: no packet came yet
+LIVE = const(1)  # they come
+LOST = const(2)  # they stopped
 
 
 class Feed:
-    """The feed of one stage. `frame`: what goes out. `state`: NONE (none came yet), LIVE or LOST; `since`: ms of
-    its last change; `count`: slots of the newest packet; `hz10`: packets in ten seconds; `losses`: times lost;
-    `message`: news in words, until the app has shown it. `got`: the newest packet, 512 slots. `recorder`, `player`:
-    what records it or plays in its place, or None."""
+    """The feed of one stage. `frame`: what goes out; `state`: NONE, LIVE or LOST; `since`: ms of its last change;
+    `packet`: the newest packet, 512 slots; `count`: how many of them it had; `hz10`: packets in ten seconds; `losses`:
+    how often the feed was lost; `message`: news in words, until the app has shown it; `recorder`, `player`: what
+    records the feed or plays in its place, or None; `stage`, `source`, `settings`."""
 
     def __init__(self, stage, source, settings, now):
+        """source: see above, or None; settings: as feed_settings.load gives them; now: ms."""
         self.source = source
         self.frame = bytearray(stage.frame)
-        self.got = bytearray(512)
+        self.packet = bytearray(SLOTS)
         self.count = 0
         self.state = NONE
         self.since = now
@@ -40,159 +45,160 @@ class Feed:
         self.losses = 0
         self.message = ""
         self.recorder = self.player = None
-        self._own = bytearray(stage.frame)  # as the last step saw it
-        self._from = bytearray(512)  # where a fade began
-        self._heard = now  # ms of the last packet
-        self._polled = now
-        self._packets = 0
-        self._rated = now
-        self._began = self._length = 0  # of the fade; length 0: none
+        self._pocket = bytearray(stage.frame)  # the stage's frame as the last step saw it
+        self._fade_from = bytearray(SLOTS)  # the frame that a fade began with
+        self._packet_ms = now
+        self._polled = now  # ms of the last call of received()
+        self._packet_count = 0
+        self._counted_since = now
+        self._fade_began = self._fade_ms = 0  # of the fade between frames, ms; length 0: none is on
         self._share = 0  # of the feed in the frame, 0.._ONE
-        self._goal = 0
-        self._moved = self._slope = 0  # ms of the share's start and length
-        self._share0 = 0
+        self._share_from = self._share_goal = 0  # where it began to change, and goes
+        self._share_began = self._share_ms = 0  # of that change, ms
         self.attach(stage, settings)
 
     # --- the tick ---
 
     def step(self, now):
-        """Take in what came and merge. -> True where `frame` is new. Allocates nothing while nobody records."""
+        """Take what came in and merge it. now: ms -> True where `frame` is new. Allocates nothing unless the feed is
+        recorded."""
         if self._rig_changes != self.stage.show.rig.changes:
-            self._lay()
+            self._build_tables()
         fresh = self._listen(now)
         if self.recorder:
-            self._keep(now)
-        if self.state == LIVE and now - self._heard > LOST_MS:
+            self._step_recorder(now)
+        if self.state == LIVE and now - self._packet_ms > LOST_MS:
             self._lost(now)
         if self.player:
-            fresh = self._play(now)
-        if self.stage.blackout != self._black:
-            self._black = self.stage.blackout
-            if self._black and self._share:
+            fresh = self._step_player(now)
+        if self.stage.blackout != self._blackout:
+            self._blackout = self.stage.blackout
+            if self._blackout and self._share:
                 self.message = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
-            watch(self.stage.frame, 512, self._own, self._lamps, self._moves, OWN_LAST, now)
+            watch(self.stage.frame, SLOTS, self._pocket, self._fixtures, self._change_times, POCKET_LAST, now)
             fresh = True
-        if not (fresh or self._again or self._length or self._share != self._goal):
+        if not (fresh or self._stale or self._fade_ms or self._share != self._share_goal):
             return False
-        self._again = False
+        self._stale = False
         self._merge(now)
         return True
 
     def _listen(self, now):
-        """Take the packets that came. -> True where one is new."""
+        """Take the packets that came -> True where there was one and no capture plays."""
         fresh = False
         while True:
             slots = self.source.received() if self.source else None
             if slots is None:
                 break
             if self.recorder:
-                self.recorder.packet(slots, self._polled, now)
-            self._packets += 1
-            self._heard = now
+                self.recorder.add(slots, self._polled, now)
+            self._packet_count += 1
+            self._packet_ms = now
             if self.state != LIVE:
                 self._arrived(now)
             if not self.player:
                 self.count = len(slots)
-                watch(slots, self.count, self.got, self._lamps, self._moves, FEED_LAST, now)
+                watch(slots, self.count, self.packet, self._fixtures, self._change_times, FEED_LAST, now)
                 fresh = True
         self._polled = now
-        if now - self._rated >= _RATE_MS:
-            self.hz10 = self._packets * 10000 // (now - self._rated)
-            self._packets = 0
-            self._rated = now
+        if now - self._counted_since >= _RATE_MS:
+            self.hz10 = self._packet_count * 10000 // (now - self._counted_since)
+            self._packet_count = 0
+            self._counted_since = now
         return fresh
 
     def _merge(self, now):
-        own, out, share = self.stage.frame, self.frame, self._level(now)
+        pocket, out, share = self.stage.frame, self.frame, self._share_now(now)
         if share:
-            decide(own, self.got, self.count, self._lamps, self._moves, self._holds)
-            merge(own, self.got, out, self._ways, self._holds, self._shown)
+            decide(pocket, self.packet, self.count, self._fixtures, self._change_times, self._holders)
+            merge(pocket, self.packet, out, self._channels, self._holders, self._winners)
             if share < _ONE:
-                mix(own, out, out, share, self._ways, self._free)
+                mix(pocket, out, out, share, self._channels, self._unpatched)
         else:
-            mix(own, own, out, 0, self._ways, self._free)
-        if self._length:
-            done = now - self._began
-            if done >= self._length:
-                self._length = 0
+            mix(pocket, pocket, out, 0, self._channels, self._unpatched)
+        if self._fade_ms:
+            done = now - self._fade_began
+            if done >= self._fade_ms:
+                self._fade_ms = 0
             else:
-                mix(self._from, out, out, _part(done, self._length), self._ways, self._free)
+                mix(self._fade_from, out, out, _part(done, self._fade_ms), self._channels, self._unpatched)
 
-    def _level(self, now):
-        """The feed's share at this time."""
-        if self._share != self._goal:
-            done = now - self._moved
-            if done >= self._slope:
-                self._share = self._goal
+    def _share_now(self, now):
+        """The feed's share in the frame, 0.._ONE, at this time."""
+        if self._share != self._share_goal:
+            done = now - self._share_began
+            if done >= self._share_ms:
+                self._share = self._share_goal
             else:
-                way, part = self._goal - self._share0, _part(done, self._slope)
-                self._share = self._share0 + ((way * (part >> 8) + (way * (part & 255) >> 8)) >> 8)
+                change, part = self._share_goal - self._share_from, _part(done, self._share_ms)
+                self._share = self._share_from + ((change * (part >> 8) + (change * (part & 255) >> 8)) >> 8)
         return self._share
 
     # --- what the app, the pages and the player call ---
 
     def attach(self, stage, settings):
-        """Go on with the stage of another show. settings: as show/feed_settings.py gives them."""
+        """Go on with the stage of another show. settings: as feed_settings.load gives them."""
         self.stage, self.settings = stage, settings
-        self._uids, self._moves, self._holds = (), (), ()
-        self._black = stage.blackout
-        self.changed()
+        self._uids, self._change_times, self._holders = (), (), ()
+        self._blackout = stage.blackout
+        self.rules_changed()
 
     def fade(self, now, ms):
-        """Let what changes now come in over so many ms, from the frame that is on the line."""
-        self._from[:] = self.frame
-        self._began, self._length = now, ms
-        self._again = True
+        """Let what changes from now on come in over so many ms, from the frame that is on the line."""
+        self._fade_from[:] = self.frame
+        self._fade_began, self._fade_ms = now, ms
+        self._stale = True
 
-    def move(self, now, share, ms):
-        """Bring the feed's share to 0 or 1 in so many ms."""
-        self._share0, self._goal = self._share, share * _ONE
-        self._moved, self._slope = now, ms
+    def set_share(self, now, share, ms):
+        """Bring the feed's share in the frame to 0 or 1 in so many ms."""
+        self._share_from, self._share_goal = self._share, share * _ONE
+        self._share_began, self._share_ms = now, ms
         if not ms:
-            self._share = self._goal
-        self._again = True
+            self._share = self._share_goal
+        self._stale = True
 
-    def changed(self):
-        """The rig or the rules changed: lay out the tables anew."""
-        self._lay()
+    def rules_changed(self):
+        """The rules have changed: build the tables again."""
+        self._build_tables()
         self.stage.pick_up = self.pick_up if LATEST in self.settings["rules"].values() else None
 
     def holder(self, place):
-        """Who holds the fixture at a place of the rig: holds.BY_FEED, BY_POCKET or BY_BOTH."""
-        return self._shown[place] if self._share else BY_POCKET
+        """Who holds the fixture at a place of the rig: BY_FEED, BY_POCKET or BY_BOTH of feed_tables.py."""
+        return self._winners[place] if self._share else BY_POCKET
 
     def rule(self, fixture):
-        """holds.HIGHEST, LATEST, POCKET or FEED."""
+        """The rule of a fixture: HIGHEST, LATEST, POCKET or FEED of feed_tables.py."""
         return self.settings["rules"].get(fixture.uid, 0)
 
     def set_rule(self, now, fixture, rule):
-        """Give a fixture another rule, in the time of a fade back; keep the settings after it."""
+        """Give a fixture another rule; the light fades to what follows from it. The settings are not saved."""
         self.settings["rules"].pop(fixture.uid, None)
         if rule:
             self.settings["rules"][fixture.uid] = rule
         self.fade(now, self.settings["back_ms"])
-        self.changed()
+        self.rules_changed()
 
-    def turn_on(self, now, on):
-        """Take the feed over, or only watch it."""
+    def take_over(self, now, on):
+        """Take the feed over (on true), or only watch it. The settings are not saved."""
         self.settings["on"] = 1 if on else 0
         self.fade(now, self.settings["back_ms"])
-        self.move(now, 1 if on and self.state else 0, 0)
+        self.set_share(now, 1 if on and self.state != NONE else 0, 0)
 
     def pick_up(self, fixture):
-        """The pocket is about to move a fixture: where the latest move counts and the feed holds it, the pocket takes
-        it as it stands on the line, so that it does not jump."""
+        """The stage's user is about to move a fixture. Where the latest move counts and the feed holds the fixture, the
+        stage takes its light as it is on the line, so that it does not jump."""
         stage, place = self.stage, self.stage.show.rig.fixtures.index(fixture)
-        if self._share and self.rule(fixture) == LATEST and self._holds[place] == BY_FEED:
+        if self._share and self.rule(fixture) == LATEST and self._holders[place] == BY_FEED:
             light = once("firmware.show.resolve_back", "read", fixture, self.frame, *stage.trims(fixture))
             stage.set_fade(fixture, light, light, 0, 0, 0)
 
     def play(self, now, player):
-        """Let a capture stand in for the source; None ends it, in the time of a fade back."""
+        """Let a capture take the place of the source. player: a CapturePlayer; None ends it, in the time of the fade
+        back."""
         self.fade(now, player.fade_in_ms if player else self.settings["back_ms"])
         self.player = player
-        self.move(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
+        self.set_share(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
 
     def is_live(self):
         """True while packets come in."""
@@ -203,7 +209,7 @@ class Feed:
         return self.state == LOST
 
     def word(self):
-        """What it is doing, in a word or two; "" where it does nothing."""
+        """What the feed does, in a word or two; "" where it does nothing."""
         if self.recorder and self.recorder.number:
             return "recording"
         if self.player:
@@ -213,7 +219,7 @@ class Feed:
         return "feed" if self.state == LIVE else "feed lost"
 
     def record(self, recorder):
-        """Give every packet to a recorder; None: no more."""
+        """Give every packet from now on to a recorder; None: no more."""
         self.recorder = recorder
         if self.source:
             self.source.every = recorder is not None
@@ -227,12 +233,12 @@ class Feed:
         self.state, self.since = LIVE, now
         if self.settings["on"] and not self.player:
             self.fade(now, self.settings["back_ms"])
-            self.move(now, 1, 0)
+            self.set_share(now, 1, 0)
 
     def _lost(self, now):
         self.state, self.since = LOST, now
         self.losses += 1
-        if self.player:  # it stands in for the feed; at its end the light is the pocket's
+        if self.player:  # it plays in place of the feed; at its end the light is the pocket's
             return
         self.message = "Feed lost: its last frame is held"
         look = self.stage.show.looks.name_of(self.settings["lost"])
@@ -245,39 +251,39 @@ class Feed:
             self.message = "Feed lost, its last frame is held: %s" % e.args[0]
             return
         self.message = "Feed lost: to %s in %g s" % (look, ms / 1000)
-        self.move(now, 0, ms)
+        self.set_share(now, 0, ms)
 
-    def _keep(self, now):
+    def _step_recorder(self, now):
         recorder = self.recorder
         recorder.step(now)
         if recorder.full:
             self.message = recorder.message
             self.record(None)
 
-    def _play(self, now):
-        """Take the frame of the capture that plays. -> True where it is new."""
+    def _step_player(self, now):
+        """Take the frame of the capture that plays -> True where it is new."""
         player = self.player
         fresh = player.step(now)
         if fresh:
             self.count = player.count
-            watch(player.frame, self.count, self.got, self._lamps, self._moves, FEED_LAST, now)
+            watch(player.frame, self.count, self.packet, self._fixtures, self._change_times, FEED_LAST, now)
         if player.message:
             self.message, player.message = player.message, ""
         if player.ended:
             self.play(now, None)
-        elif player.fading and self._goal:
-            self.move(now, 0, player.fade_out_ms)
+        elif player.fading and self._share_goal:
+            self.set_share(now, 0, player.fade_out_ms)
         return fresh
 
-    def _lay(self):
-        """Tables of the rig for merge.py. Who holds a lamp stays."""
+    def _build_tables(self):
+        """Build the tables of feed_tables.py for the rig and the rules. Who holds a fixture stays."""
         rig = self.stage.show.rig
         self._rig_changes = rig.changes
-        was = self._uids, self._moves, self._holds
-        (self._lamps, self._ways, self._free, self._uids, self._moves, self._holds) = once(
-            "firmware.stage.feed_tables_build", "build", rig, self.settings["rules"], *was)
-        self._shown = bytearray(self._holds)
-        self._again = True
+        (self._fixtures, self._channels, self._unpatched, self._uids, self._change_times, self._holders) = once(
+            "firmware.stage.feed_tables_build", "build", rig, self.settings["rules"], self._uids,
+            self._change_times, self._holders)
+        self._winners = bytearray(self._holders)
+        self._stale = True
 
 
 def _part(done, whole):

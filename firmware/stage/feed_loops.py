@@ -1,7 +1,8 @@
-"""The feed's integer loops in plain Python: who holds a lamp, the merged frame, fades between two frames.
+"""The feed's integer loops in plain Python: who holds a fixture, the merged frame, fades between two frames.
 
-Called by feed.py and raw.py where merge_viper.py, the same in native code, is not to be had; a test holds the two
-equal. Nothing allocates on the chip. Frames are bytearrays of 512; the tables' fields are in holds.py.
+feed.py and raw_slots.py call these where feed_loops_viper.py, the same in native code, cannot be had;
+tests/vm/merge_twins.py holds the two equal. Nothing allocates on the chip. Frames are bytearrays of 512 slots;
+feed_tables.py draws the tables.
 """
 
 from firmware.stage.feed_tables import (
@@ -9,98 +10,108 @@ from firmware.stage.feed_tables import (
     BY_BOTH,
     BY_FEED,
     BY_POCKET,
-    COARSE,
+    CHANNEL_ROW,
+    DIMMER,
+    DIMMER_LOW,
     FEED,
     FEED_BEGAN,
-    FINE,
     FIRST,
+    FIXTURE,
+    FIXTURE_ROW,
     HIGH,
     KIND,
-    LAMP,
     LAST,
     LATEST,
     LOW,
-    MOVE,
-    OWN_BEGAN,
+    PAUSE_MS,
     POCKET,
-    REST_MS,
+    POCKET_BEGAN,
     RULE,
     SNAP,
-    WAY,
+    TIMES_ROW,
+    UNDECIDED,
 )
+from firmware.universe import SLOTS
 
 
-def watch(new, count, old, lamps, moves, field, now):
-    """Copy `count` slots of new into old, those after them 0; note which lamps changed: moves[field] and the one
-    after."""
-    m = field
-    for p in range(0, len(lamps), LAMP):
-        for i in range(lamps[p + FIRST], lamps[p + LAST] + 1):
+def watch(new, count, old, fixtures, change_times, column, now):
+    """Copy a frame, and note which fixtures changed.
+
+    new: a frame; count: how many of its slots are valid, those after them are 0; old: the frame before, which becomes
+    the copy; column: POCKET_LAST or FEED_LAST, the field of `change_times` to set, with the one after it; now: ms.
+    """
+    m = column
+    for p in range(0, len(fixtures), FIXTURE_ROW):
+        for i in range(fixtures[p + FIRST], fixtures[p + LAST] + 1):
             if old[i] != (new[i] if i < count else 0):
-                if now - moves[m] > REST_MS:
-                    moves[m + 1] = now
-                moves[m] = now
+                if now - change_times[m] > PAUSE_MS:
+                    change_times[m + 1] = now
+                change_times[m] = now
                 break
-        m += MOVE
-    for i in range(512):
+        m += TIMES_ROW
+    for i in range(SLOTS):
         old[i] = new[i] if i < count else 0
 
 
-def decide(own, feed, count, lamps, moves, holds):
-    """Say who holds each fixture. count: slots of the feed; what is beyond them is the pocket's."""
-    for f in range(len(lamps) // LAMP):
-        p, m = f * LAMP, f * MOVE
-        rule, by = lamps[p + RULE], holds[f]
-        if rule == POCKET or lamps[p + LAST] >= count:
+def decide(pocket, feed, count, fixtures, change_times, holders):
+    """Set who holds each fixture. pocket, feed: the two frames; count: slots of the feed. A fixture with slots beyond
+    those is the pocket's."""
+    for f in range(len(fixtures) // FIXTURE_ROW):
+        p, m = f * FIXTURE_ROW, f * TIMES_ROW
+        rule, by = fixtures[p + RULE], holders[f]
+        if rule == POCKET or fixtures[p + LAST] >= count:
             by = BY_POCKET
         elif rule == FEED:
             by = BY_FEED
         elif rule == LATEST:
-            by = _higher(moves[m + OWN_BEGAN], moves[m + FEED_BEGAN], by)
-        elif lamps[p + COARSE]:
-            by = _higher(_value(own, lamps[p + COARSE] - 1, lamps[p + FINE]),
-                         _value(feed, lamps[p + COARSE] - 1, lamps[p + FINE]), by)
+            by = _higher(change_times[m + POCKET_BEGAN], change_times[m + FEED_BEGAN], by)
+        elif fixtures[p + DIMMER]:
+            by = _higher(_value(pocket, fixtures[p + DIMMER] - 1, fixtures[p + DIMMER_LOW]),
+                         _value(feed, fixtures[p + DIMMER] - 1, fixtures[p + DIMMER_LOW]), by)
         else:
             by = BY_BOTH
-        holds[f] = by
+        holders[f] = by
 
 
-def _higher(own, feed, by):
-    if own == feed:
+def _higher(pocket, feed, by):
+    """Who holds a fixture whose two values or times these are. by: who held it; a tie changes nothing."""
+    if pocket == feed:
         return BY_FEED if by == BY_BOTH else by
-    return BY_POCKET if own > feed else BY_FEED
+    return BY_POCKET if pocket > feed else BY_FEED
 
 
-def merge(own, feed, out, ways, holds, shown):
-    """Write the merged frame. Slots of nobody, and channels of lamps that both hold: the highest of the two.
-    shown: as holds, but who really gives the highest where both hold."""
-    for i in range(512):
-        out[i] = max(own[i], feed[i])
-    for f in range(len(holds)):
-        shown[f] = holds[f] if holds[f] != BY_BOTH else 3
-    for w in range(0, len(ways), WAY):
-        f, high, low = ways[w], ways[w + HIGH], ways[w + LOW]
-        a, b = _value(own, high, low), _value(feed, high, low)
-        if holds[f] == BY_BOTH:
+def merge(pocket, feed, out, channels, holders, winners):
+    """Write the merged frame to `out`, and set the winners. Of slots in no channel, and of channels of fixtures that
+    both hold, the higher value counts."""
+    for i in range(SLOTS):
+        out[i] = max(pocket[i], feed[i])
+    for f in range(len(holders)):
+        winners[f] = holders[f] if holders[f] != BY_BOTH else UNDECIDED
+    for w in range(0, len(channels), CHANNEL_ROW):
+        f, high, low = channels[w + FIXTURE], channels[w + HIGH], channels[w + LOW]
+        a, b = _value(pocket, high, low), _value(feed, high, low)
+        if holders[f] == BY_BOTH:
             by = BY_POCKET if a > b else BY_FEED
             if a != b:
-                shown[f] = by if shown[f] in (3, by) else BY_BOTH
+                winners[f] = by if winners[f] in (UNDECIDED, by) else BY_BOTH
         else:
-            by = holds[f]
+            by = holders[f]
         _put(out, high, low, a if by == BY_POCKET else b)
-    for f in range(len(holds)):
-        if shown[f] == 3:
-            shown[f] = BY_FEED
+    for f in range(len(holders)):
+        if winners[f] == UNDECIDED:
+            winners[f] = BY_FEED
 
 
-def mix(a, b, out, share, ways, free):
-    """Write the frame at share 0..65536 of the way from a to b. Channels of two slots move as one value, hue goes the
-    short way, and channels that jump are b's. free: 1 for each slot that is no channel's. out may be a or b."""
-    for i in range(512):
-        if free[i]:
+def mix(a, b, out, share, channels, unpatched):
+    """Write the frame at a share, 0..65536, between frame a (0) and frame b (65536) to `out`, which may be a or b.
+
+    A channel of two slots moves as one value, hue goes the short way round, a channel that jumps has b's value.
+    """
+    for i in range(SLOTS):
+        if unpatched[i]:
             out[i] = a[i] + ((b[i] - a[i]) * share + 32768 >> 16)
-    for w in range(0, len(ways), WAY):
-        high, low, kind = ways[w + HIGH], ways[w + LOW], ways[w + KIND]
+    for w in range(0, len(channels), CHANNEL_ROW):
+        high, low, kind = channels[w + HIGH], channels[w + LOW], channels[w + KIND]
         x, y = _value(a, high, low), _value(b, high, low)
         d = y - x
         whole = 65535 if low else 255

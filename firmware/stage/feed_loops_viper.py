@@ -1,18 +1,22 @@
-"""The loops of merge.py in native code, for chips that have an emitter. Imported by feed.py and raw.py if it can be.
+"""The loops of feed_loops.py in native code, for chips that have an emitter. feed.py and raw_slots.py import it where
+they can.
 
-The numbers are those of holds.py (viper folds only constants of its own module): a test holds them equal.
+The numbers are those of feed_tables.py and universe.py, repeated because viper folds only constants of its own module;
+tests/vm/merge_twins.py holds them equal.
 """
 
-# ruff: noqa: F821  ptr8, ptr16 and ptr32 are the viper compiler's
+# ruff: noqa: F821  ptr8, ptr16 and ptr32 are the viper compiler's; C901: it has no calls that are cheap
 
 import micropython
 from micropython import const
 
-_LAMP = const(5)
+_SLOTS = const(512)
+
+_FIXTURE_ROW = const(5)
 _FIRST = const(0)
 _LAST = const(1)
-_COARSE = const(2)
-_FINE = const(3)
+_DIMMER = const(2)
+_DIMMER_LOW = const(3)
 _RULE = const(4)
 
 _LATEST = const(1)
@@ -21,44 +25,45 @@ _FEED = const(3)
 _BY_FEED = const(0)
 _BY_POCKET = const(1)
 _BY_BOTH = const(2)
+_UNDECIDED = const(3)
 
-_WAY = const(4)
+_CHANNEL_ROW = const(4)
 _HIGH = const(1)
 _LOW = const(2)
 _KIND = const(3)
 _AROUND = const(1)
 _SNAP = const(2)
 
-_MOVE = const(4)
-_OWN_BEGAN = const(1)
+_TIMES_ROW = const(4)
+_POCKET_BEGAN = const(1)
 _FEED_BEGAN = const(3)
-_REST_MS = const(300)
+_PAUSE_MS = const(300)
 
 
 @micropython.viper
-def watch(new: ptr8, count: int, old: ptr8, lamps, moves: ptr32, field: int, now: int):
-    """As merge.watch."""
-    lamp = ptr16(lamps)
-    end = int(len(lamps))
+def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, column: int, now: int):
+    """As feed_loops.watch."""
+    fixture = ptr16(fixtures)
+    end = int(len(fixtures))
     p = 0
-    m = field
+    m = column
     while p < end:
-        i = int(lamp[p + _FIRST])
-        last = int(lamp[p + _LAST])
+        i = int(fixture[p + _FIRST])
+        last = int(fixture[p + _LAST])
         while i <= last:
             value = 0
             if i < count:
                 value = int(new[i])
             if value != int(old[i]):
-                if now - moves[m] > _REST_MS:
-                    moves[m + 1] = now
-                moves[m] = now
+                if now - change_times[m] > _PAUSE_MS:
+                    change_times[m + 1] = now
+                change_times[m] = now
                 break
             i += 1
-        p += _LAMP
-        m += _MOVE
+        p += _FIXTURE_ROW
+        m += _TIMES_ROW
     i = 0
-    while i < 512:
+    while i < _SLOTS:
         value = 0
         if i < count:
             value = int(new[i])
@@ -67,30 +72,30 @@ def watch(new: ptr8, count: int, old: ptr8, lamps, moves: ptr32, field: int, now
 
 
 @micropython.viper
-def decide(own: ptr8, feed: ptr8, count: int, lamps, moves: ptr32, holds: ptr8):  # noqa: C901  viper has no calls
-    """As merge.decide."""
-    lamp = ptr16(lamps)
-    end = int(len(lamps))
+def decide(pocket: ptr8, feed: ptr8, count: int, fixtures, change_times: ptr32, holders: ptr8):  # noqa: C901
+    """As feed_loops.decide."""
+    fixture = ptr16(fixtures)
+    end = int(len(fixtures))
     p = 0
     f = 0
     while p < end:
-        rule = int(lamp[p + _RULE])
-        by = int(holds[f])
-        if rule == _POCKET or int(lamp[p + _LAST]) >= count:
+        rule = int(fixture[p + _RULE])
+        by = int(holders[f])
+        if rule == _POCKET or int(fixture[p + _LAST]) >= count:
             by = _BY_POCKET
         elif rule == _FEED:
             by = _BY_FEED
-        elif rule == _LATEST or int(lamp[p + _COARSE]):
+        elif rule == _LATEST or int(fixture[p + _DIMMER]):
             if rule == _LATEST:
-                a = moves[f * _MOVE + _OWN_BEGAN]
-                b = moves[f * _MOVE + _FEED_BEGAN]
+                a = change_times[f * _TIMES_ROW + _POCKET_BEGAN]
+                b = change_times[f * _TIMES_ROW + _FEED_BEGAN]
             else:
-                i = int(lamp[p + _COARSE]) - 1
-                a = int(own[i])
+                i = int(fixture[p + _DIMMER]) - 1
+                a = int(pocket[i])
                 b = int(feed[i])
-                i = int(lamp[p + _FINE])
+                i = int(fixture[p + _DIMMER_LOW])
                 if i:
-                    a = a << 8 | int(own[i - 1])
+                    a = a << 8 | int(pocket[i - 1])
                     b = b << 8 | int(feed[i - 1])
             if a > b:
                 by = _BY_POCKET
@@ -98,21 +103,21 @@ def decide(own: ptr8, feed: ptr8, count: int, lamps, moves: ptr32, holds: ptr8):
                 by = _BY_FEED
         else:
             by = _BY_BOTH
-        holds[f] = by
-        p += _LAMP
+        holders[f] = by
+        p += _FIXTURE_ROW
         f += 1
 
 
 @micropython.viper
-def merge(own: ptr8, feed: ptr8, out: ptr8, ways, holds, shown: ptr8):  # noqa: C901
-    """As merge.merge."""
-    way = ptr16(ways)
-    hold = ptr8(holds)
-    n = int(len(holds))
-    end = int(len(ways))
+def merge(pocket: ptr8, feed: ptr8, out: ptr8, channels, holders, winners: ptr8):  # noqa: C901
+    """As feed_loops.merge."""
+    channel = ptr16(channels)
+    holder = ptr8(holders)
+    n = int(len(holders))
+    end = int(len(channels))
     i = 0
-    while i < 512:
-        a = int(own[i])
+    while i < _SLOTS:
+        a = int(pocket[i])
         b = int(feed[i])
         if b > a:
             a = b
@@ -120,62 +125,62 @@ def merge(own: ptr8, feed: ptr8, out: ptr8, ways, holds, shown: ptr8):  # noqa: 
         i += 1
     f = 0
     while f < n:
-        by = int(hold[f])
+        by = int(holder[f])
         if by == _BY_BOTH:
-            by = 3
-        shown[f] = by
+            by = _UNDECIDED
+        winners[f] = by
         f += 1
     w = 0
     while w < end:
-        f = int(way[w])
-        high = int(way[w + _HIGH])
-        low = int(way[w + _LOW])
-        a = int(own[high])
+        f = int(channel[w])
+        high = int(channel[w + _HIGH])
+        low = int(channel[w + _LOW])
+        a = int(pocket[high])
         b = int(feed[high])
         if low:
-            a = a << 8 | int(own[low - 1])
+            a = a << 8 | int(pocket[low - 1])
             b = b << 8 | int(feed[low - 1])
-        by = int(hold[f])
+        by = int(holder[f])
         if by == _BY_BOTH:
             by = _BY_FEED
             if a > b:
                 by = _BY_POCKET
             if a != b:
-                i = int(shown[f])
-                if i == 3:
-                    shown[f] = by
+                i = int(winners[f])
+                if i == _UNDECIDED:
+                    winners[f] = by
                 elif i != by:
-                    shown[f] = _BY_BOTH
+                    winners[f] = _BY_BOTH
         if by != _BY_POCKET:
             a = b
         if low:
             out[low - 1] = a & 255
             a >>= 8
         out[high] = a
-        w += _WAY
+        w += _CHANNEL_ROW
     f = 0
     while f < n:
-        if int(shown[f]) == 3:
-            shown[f] = _BY_FEED
+        if int(winners[f]) == _UNDECIDED:
+            winners[f] = _BY_FEED
         f += 1
 
 
 @micropython.viper
-def mix(a: ptr8, b: ptr8, out: ptr8, share: int, ways, free: ptr8):
-    """As merge.mix."""
-    way = ptr16(ways)
-    end = int(len(ways))
+def mix(a: ptr8, b: ptr8, out: ptr8, share: int, channels, unpatched: ptr8):
+    """As feed_loops.mix."""
+    channel = ptr16(channels)
+    end = int(len(channels))
     i = 0
-    while i < 512:
-        if int(free[i]):
+    while i < _SLOTS:
+        if int(unpatched[i]):
             x = int(a[i])
             out[i] = x + ((int(b[i]) - x) * share + 32768 >> 16)
         i += 1
     w = 0
     while w < end:
-        high = int(way[w + _HIGH])
-        low = int(way[w + _LOW])
-        kind = int(way[w + _KIND])
+        high = int(channel[w + _HIGH])
+        low = int(channel[w + _LOW])
+        kind = int(channel[w + _KIND])
         x = int(a[high])
         y = int(b[high])
         whole = 255
@@ -200,4 +205,4 @@ def mix(a: ptr8, b: ptr8, out: ptr8, share: int, ways, free: ptr8):
             out[low - 1] = x & 255
             x >>= 8
         out[high] = x
-        w += _WAY
+        w += _CHANNEL_ROW

@@ -1,61 +1,78 @@
-"""The loops of the capture's code in plain Python; capture.py says what they write. code_viper.py is their native
-twin, read.py has those that only reading needs.
+"""The loops that write a capture, in plain Python, and what they share with the loops that read one.
 
-`lot` is what both sides know of the slots, a bytearray of LOT bytes: the value of each of 512 slots, then its last
-step, fraction and age, then its stride (two bytes, low first, two's complement). `bits` (array 'i') of a writer: bytes
-written, the bits that wait for a whole byte, how many; of a reader: [0] is the number of the next bit. Nothing here
-allocates on the chip.
+The format is described in CAPTURES.md beside this file. capture_code_viper.py is the native twin of this module, and
+capture_code_read.py has the loops that only reading needs. capture_encoder.py and capture_decoder.py call them all.
+
+`states` is what writer and reader know of every slot, a bytearray of capture_format.STATES_SIZE bytes: the values of
+all slots, then their last steps, their fractions and their ages (one byte each), then their strides (two bytes each,
+low byte first, two's complement). `bits` is an array 'i'. A writer's has the number of bytes written, the bits that do
+not fill a byte yet, and how many those are; a reader's has only the number of the next bit. Nothing here allocates on
+the chip.
 """
 
 from micropython import const
 
-STEP, FRACTION, AGE, STRIDE = const(512), const(1024), const(1536), const(2048)
-LOT = const(3072)
-_OLDEST = const(5)  # age that is not passed: a stride is mended by 1/256 >> age
-_LEAST = const(200)  # a stride below this many 1/256 a frame is taken for rest
+from firmware.universe import SLOTS
+
+STEP, FRACTION, AGE, STRIDE = SLOTS, 2 * SLOTS, 3 * SLOTS, 4 * SLOTS  # where each part of `states` begins
+_MAX_AGE = const(5)  # ages stop here; a stride is corrected by 256 >> age
+_MIN_STRIDE = const(200)  # a slot whose stride is below this, in 1/256 a frame, counts as still
+_BYTES = const(0)  # fields of a writer's `bits`
+_PENDING = const(1)
+_PENDING_BITS = const(2)
 
 
-def survey(new, count, lot):
-    """Which slots do not follow: how many << 10 | the last of them << 1 | 1 where any slot is on the move."""
-    n = last = busy = 0
+def compare(new, count, states):
+    """Find the slots of a frame that are not as predicted -> how many << 10 | index of the last << 1 | active.
+
+    new: the frame; count: its slots, 1..512. active: 1 where `advance` would change the state of a slot.
+    """
+    n = last = active = 0
     for i in range(count):
-        if stride(lot, i) or lot[AGE + i]:
-            busy = 1
-        if expected(lot, i) >> 8 != new[i]:
+        if stride(states, i) or states[AGE + i]:
+            active = 1
+        if predicted(states, i) >> 8 != new[i]:
             n += 1
             last = i
-    return n << 10 | last << 1 | busy
+    return n << 10 | last << 1 | active
 
 
-def advance(lot, count):
-    """All slots follow: they go on by their strides."""
+def advance(states, count):
+    """Go on by a frame all of whose slots are as predicted."""
     for i in range(count):
-        follow(lot, i)
+        take_prediction(states, i)
 
 
-def delta(new, count, lot, out, bits, k, limit):
-    """Write the slots that do not follow, and go on. Returns 0 where that comes to byte `limit`: lot is then spoilt."""
-    gap = 0
+def write_delta(new, count, states, out, bits, k, limit):
+    """Write the slots of a frame that are not as predicted, and go on by that frame -> 1.
+
+    k: parameter of the Rice code of the gaps, 0..7. Returns 0, and `states` is spoilt, where the bits reach byte
+    `limit` of `out`.
+    """
+    gap = 0  # slots as predicted since the last that was not
     for i in range(count):
-        if expected(lot, i) >> 8 == new[i]:
-            follow(lot, i)
+        if predicted(states, i) >> 8 == new[i]:
+            take_prediction(states, i)
             gap += 1
             continue
         for _ in range(gap >> k):
             _put(out, bits, 0, 1)
         _put(out, bits, 1 << k | gap & (1 << k) - 1, k + 1)
         gap = 0
-        if stride(lot, i):
-            _put_moving(new[i], lot, i, out, bits)
+        if stride(states, i):
+            _put_moving(new[i], states, i, out, bits)
         else:
-            _put_resting(new[i], lot, i, out, bits)
-        if bits[0] >= limit:
+            _put_still(new[i], states, i, out, bits)
+        if bits[_BYTES] >= limit:
             return 0
     return 1
 
 
-def runs(new, count, out, at):
-    """Write a whole frame: c < 128: c + 1 values follow; else the value after it c - 125 times. -> the place after."""
+def write_runs(new, count, out, at):
+    """Write a whole frame in run-length code from byte `at` of `out` on -> the index of the byte after it.
+
+    A byte c below 128 comes before c + 1 values; another c before one value that stands c - 125 times.
+    """
     i = 0
     while i < count:
         same = _same(new, i, count)
@@ -73,62 +90,64 @@ def runs(new, count, out, at):
     return at
 
 
-def rest(lot, new, count):
-    """Begin with a whole frame: slots beyond it are 0, none moves, and the first step of each is taken to be one up."""
-    for i in range(512):
-        lot[i] = new[i] if i < count else 0
-        lot[STEP + i] = 1
-        lot[FRACTION + i] = lot[AGE + i] = lot[STRIDE + 2 * i] = lot[STRIDE + 2 * i + 1] = 0
+def reset(states, new, count):
+    """Set all states after a whole frame: every slot is still and its last step is taken as +1; slots from `count` on
+    have the value 0."""
+    for i in range(SLOTS):
+        states[i] = new[i] if i < count else 0
+        states[STEP + i] = 1
+        states[FRACTION + i] = states[AGE + i] = states[STRIDE + 2 * i] = states[STRIDE + 2 * i + 1] = 0
 
 
 # --- one slot ---
 
 
-def expected(lot, i):
-    """Value << 8 | fraction that slot i has next if it follows."""
-    return (lot[i] << 8 | lot[FRACTION + i]) + stride(lot, i) & 0xFFFF
+def predicted(states, i):
+    """The prediction for slot i: value << 8 | fraction."""
+    return (states[i] << 8 | states[FRACTION + i]) + stride(states, i) & 0xFFFF
 
 
-def follow(lot, i):
-    if stride(lot, i):
-        x = expected(lot, i)
-        lot[i], lot[FRACTION + i] = x >> 8, x & 255
-        lot[AGE + i] = min(lot[AGE + i] + 1, _OLDEST)
+def take_prediction(states, i):
+    """Go on by a frame in which slot i is as predicted."""
+    if stride(states, i):
+        x = predicted(states, i)
+        states[i], states[FRACTION + i] = x >> 8, x & 255
+        states[AGE + i] = min(states[AGE + i] + 1, _MAX_AGE)
     else:
-        lot[AGE + i] = 0
+        states[AGE + i] = 0
 
 
-def _put_moving(value, lot, i, out, bits):
-    e = value - (expected(lot, i) >> 8) & 255
-    if e == 1 or e == 255:
-        _put(out, bits, e >> 7, 2)
-    elif value == lot[i]:
+def _put_moving(value, states, i, out, bits):
+    error = value - (predicted(states, i) >> 8) & 255
+    if error == 1 or error == 255:
+        _put(out, bits, error >> 7, 2)
+    elif value == states[i]:
         _put(out, bits, 2, 2)
     else:
         _put(out, bits, 3 << 8 | value, 10)
-    moving(lot, i, value, e)
+    update_moving(states, i, value, error)
 
 
-def moving(lot, i, value, e):
-    """A slot on the move had another value, by e, than its stride led to."""
-    s, step = 0, value - lot[i] & 255
-    if e == 1 or e == 255:
-        age = min(lot[AGE + i] + 1, _OLDEST)
-        s = stride(lot, i) + (256 >> age if e == 1 else -(256 >> age))
-        lot[FRACTION + i] = 0 if e == 1 else 255
-        lot[AGE + i] = age
-    if -_LEAST < s < _LEAST:
+def update_moving(states, i, value, error):
+    """Slot i, which was moving, has a value that differs from its prediction by `error` (modulo 256)."""
+    s, step = 0, value - states[i] & 255
+    if error == 1 or error == 255:
+        age = min(states[AGE + i] + 1, _MAX_AGE)
+        s = stride(states, i) + (256 >> age if error == 1 else -(256 >> age))
+        states[FRACTION + i] = 0 if error == 1 else 255
+        states[AGE + i] = age
+    if -_MIN_STRIDE < s < _MIN_STRIDE:
         s = 0
-        lot[AGE + i] = 1 if step else 0
-        lot[FRACTION + i] = 0
+        states[AGE + i] = 1 if step else 0
+        states[FRACTION + i] = 0
     if step:
-        lot[STEP + i] = step
-    lot[i] = value
-    _set_stride(lot, i, s)
+        states[STEP + i] = step
+    states[i] = value
+    _set_stride(states, i, s)
 
 
-def _put_resting(value, lot, i, out, bits):
-    step, last = value - lot[i] & 255, lot[STEP + i]
+def _put_still(value, states, i, out, bits):
+    step, last = value - states[i] & 255, states[STEP + i]
     if step == last:
         _put(out, bits, 0, 1)
     elif step == -last & 255:
@@ -139,31 +158,32 @@ def _put_resting(value, lot, i, out, bits):
         _put(out, bits, 13, 4)
     else:
         _put(out, bits, 7 << 8 | value, 11)
-    resting(lot, i, step)
+    update_still(states, i, step)
 
 
-def resting(lot, i, step):
-    """A slot at rest has made a step; the second like it in a row sets it on the move."""
-    lot[i] = lot[i] + step & 255
-    if lot[AGE + i] and step - lot[STEP + i] + 1 & 255 <= 2:
-        _set_stride(lot, i, step - 256 << 8 if step > 127 else step << 8)
-        lot[FRACTION + i], lot[AGE + i] = 128, 0
+def update_still(states, i, step):
+    """Slot i, which was still, has made a step (modulo 256). The second such step in a row makes it a moving slot."""
+    states[i] = states[i] + step & 255
+    if states[AGE + i] and step - states[STEP + i] + 1 & 255 <= 2:
+        _set_stride(states, i, step - 256 << 8 if step > 127 else step << 8)
+        states[FRACTION + i], states[AGE + i] = 128, 0
     else:
-        lot[AGE + i] = 1
-    lot[STEP + i] = step
+        states[AGE + i] = 1
+    states[STEP + i] = step
 
 
-def stride(lot, i):
-    s = lot[STRIDE + 2 * i] | lot[STRIDE + 2 * i + 1] << 8
+def stride(states, i):
+    """The stride of slot i, -32768..32767 in 1/256 a frame; 0: it is still."""
+    s = states[STRIDE + 2 * i] | states[STRIDE + 2 * i + 1] << 8
     return s - 65536 if s > 32767 else s
 
 
-def _set_stride(lot, i, s):
-    lot[STRIDE + 2 * i], lot[STRIDE + 2 * i + 1] = s & 255, s >> 8 & 255
+def _set_stride(states, i, s):
+    states[STRIDE + 2 * i], states[STRIDE + 2 * i + 1] = s & 255, s >> 8 & 255
 
 
 def _same(new, i, count):
-    """How often the value at i stands there in a row, up to 130."""
+    """How many slots from i on have the same value, up to 130."""
     n = 1
     while i + n < count and n < 130 and new[i + n] == new[i]:
         n += 1
@@ -174,11 +194,11 @@ def _same(new, i, count):
 
 
 def _put(out, bits, value, n):
-    """Write n bits, up to 16, the highest first."""
-    bits[1] = bits[1] << n | value
-    bits[2] += n
-    while bits[2] >= 8:
-        bits[2] -= 8
-        out[bits[0]] = bits[1] >> bits[2]
-        bits[0] += 1
-        bits[1] &= (1 << bits[2]) - 1
+    """Write the n lowest bits of value, 16 at most, the highest first."""
+    bits[_PENDING] = bits[_PENDING] << n | value
+    bits[_PENDING_BITS] += n
+    while bits[_PENDING_BITS] >= 8:
+        bits[_PENDING_BITS] -= 8
+        out[bits[_BYTES]] = bits[_PENDING] >> bits[_PENDING_BITS]
+        bits[_BYTES] += 1
+        bits[_PENDING] &= (1 << bits[_PENDING_BITS]) - 1

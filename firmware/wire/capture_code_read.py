@@ -1,20 +1,24 @@
-"""The loops that read a capture's code, in plain Python; code.py has the others and says what the arguments are.
-read_viper.py is their native twin."""
+"""The loops that only reading a capture needs, in plain Python. The others are in capture_code.py, which says what the
+arguments are; capture_code_read_viper.py is the native twin."""
 
-from firmware.wire.capture_code import STEP, expected, follow, moving, resting, stride
+from firmware.wire.capture_code import STEP, predicted, stride, take_prediction, update_moving, update_still
 
 
-def undelta(data, end, bits, lot, count, n, k):
-    """Read n slots that do not follow, and go on. Returns 0 where they are not there before byte `end`."""
+def read_delta(data, end, bits, states, count, n, k):
+    """Read the n slots of a frame that are not as predicted, and go on by that frame -> 1.
+
+    count: slots of the frame; k: parameter of the Rice code of the gaps. Returns 0 where the bits end, at byte `end` of
+    `data`, before n slots are read.
+    """
     at, left = _next(data, end, bits, -1, k), n
     for i in range(count):
         if i != at:
-            follow(lot, i)
+            take_prediction(states, i)
             continue
-        if stride(lot, i):
-            _get_moving(data, bits, lot, i)
+        if stride(states, i):
+            _get_moving(data, bits, states, i)
         else:
-            _get_resting(data, bits, lot, i)
+            _get_still(data, bits, states, i)
         left -= 1
         at = _next(data, end, bits, i, k) if left else -1
         if bits[0] > end << 3:
@@ -22,8 +26,9 @@ def undelta(data, end, bits, lot, count, n, k):
     return 0 if left else 1
 
 
-def unruns(data, at, end, lot, count):
-    """Read a whole frame: the place after it, or -1 where it is not whole before byte `end`."""
+def read_runs(data, at, end, states, count):
+    """Read a whole frame in run-length code from byte `at` of `data` on -> the index of the byte after it, or -1 where
+    it is not complete before byte `end`."""
     i = 0
     while i < count:
         if at >= end:
@@ -34,35 +39,35 @@ def unruns(data, at, end, lot, count):
         if at + size > end or i + n > count:
             return -1
         for k in range(n):
-            lot[i + k] = data[at + 1 + (0 if c >= 128 else k)]
+            states[i + k] = data[at + 1 + (0 if c >= 128 else k)]
         at += size
         i += n
     return at
 
 
-def _get_moving(data, bits, lot, i):
-    p = expected(lot, i) >> 8
+def _get_moving(data, bits, states, i):
+    p = predicted(states, i) >> 8
     if _get(data, bits, 1):
-        value = _get(data, bits, 8) if _get(data, bits, 1) else lot[i]
+        value = _get(data, bits, 8) if _get(data, bits, 1) else states[i]
     else:
         value = p - 1 & 255 if _get(data, bits, 1) else p + 1 & 255
-    moving(lot, i, value, value - p & 255)
+    update_moving(states, i, value, value - p & 255)
 
 
-def _get_resting(data, bits, lot, i):
-    step = lot[STEP + i]
+def _get_still(data, bits, states, i):
+    step = states[STEP + i]
     if _get(data, bits, 1):
         if not _get(data, bits, 1):
             step = -step & 255
         elif _get(data, bits, 1):
-            step = _get(data, bits, 8) - lot[i] & 255
+            step = _get(data, bits, 8) - states[i] & 255
         else:
             step += -1 if _get(data, bits, 1) else 1
-    resting(lot, i, step & 255)
+    update_still(states, i, step & 255)
 
 
 def _get(data, bits, n):
-    """Read n bits; beyond the data they are 0."""
+    """Read n bits, the highest first. Beyond the data they are 0."""
     value = 0
     for _ in range(n):
         at = bits[0] >> 3
@@ -72,7 +77,7 @@ def _get(data, bits, n):
 
 
 def _next(data, end, bits, at, k):
-    """The slot after `at` that does not follow."""
+    """Read a gap -> the index of the next slot after `at` that is not as predicted."""
     gap = 0
     while bits[0] < end << 3 and not _get(data, bits, 1):
         gap += 1

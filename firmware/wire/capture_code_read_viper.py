@@ -1,6 +1,8 @@
-"""The loops of read.py in native code, for chips that have an emitter. Imported by decoder.py if it can be.
+"""The loops of capture_code_read.py in native code, for chips that have an emitter. capture_decoder.py imports it where
+it can.
 
-The numbers are those of code.py (viper folds only constants of its own module); a test holds the two equal.
+The numbers are those of capture_code.py, repeated because viper folds only constants of its own module;
+tests/vm/code_twins.py holds the two equal.
 """
 
 # ruff: noqa: F821, C901  ptr8 and ptr16 are the viper compiler's; it has no calls that are cheap
@@ -8,25 +10,25 @@ The numbers are those of code.py (viper folds only constants of its own module);
 import micropython
 from micropython import const
 
-_STEP = const(512)
+_STEP = const(512)  # firmware/universe.py's SLOTS
 _FRACTION = const(1024)
 _AGE = const(1536)
-_STRIDES = const(1024)  # STRIDE in units of two bytes
-_OLDEST = const(5)
-_LEAST = const(200)
+_STRIDES = const(1024)  # capture_code.STRIDE, counted in units of two bytes
+_MAX_AGE = const(5)
+_MIN_STRIDE = const(200)
 
 
 @micropython.viper
-def undelta(data: ptr8, end: int, bits: ptr32, lot: ptr8, count: int, n: int, k: int) -> int:
-    """As read.undelta."""
-    strides = ptr16(lot)
+def read_delta(data: ptr8, end: int, bits: ptr32, states: ptr8, count: int, n: int, k: int) -> int:
+    """As capture_code_read.read_delta."""
+    strides = ptr16(states)
     b = bits[0]
     stop = end << 3
     at = -1
     i = 0
-    need = 1  # the next gap is to be read
+    read_gap = 1  # the next gap is to be read before slot i
     while i < count:
-        if need and n:
+        if read_gap and n:
             gap = 0
             while b < stop and not int(data[b >> 3]) >> 7 - (b & 7) & 1:
                 gap += 1
@@ -40,30 +42,30 @@ def undelta(data: ptr8, end: int, bits: ptr32, lot: ptr8, count: int, n: int, k:
                 b += 1
                 q -= 1
             at += 1 + gap
-            need = 0
-        was = int(lot[i])
-        age = int(lot[_AGE + i])
+            read_gap = 0
+        old = int(states[i])
+        age = int(states[_AGE + i])
         s = int(strides[_STRIDES + i])
-        p = was
+        predicted = old
         fraction = 0
         if s:
-            p = (was << 8 | int(lot[_FRACTION + i])) + s
-            fraction = p & 255
-            p = p >> 8 & 255
-            if age < _OLDEST:
+            predicted = (old << 8 | int(states[_FRACTION + i])) + s
+            fraction = predicted & 255
+            predicted = predicted >> 8 & 255
+            if age < _MAX_AGE:
                 age += 1
         if i != at or not n:
-            lot[i] = p
+            states[i] = predicted
             if s:
-                lot[_FRACTION + i] = fraction
-                lot[_AGE + i] = age
+                states[_FRACTION + i] = fraction
+                states[_AGE + i] = age
             else:
-                lot[_AGE + i] = 0
+                states[_AGE + i] = 0
             i += 1
             continue
         n -= 1
-        need = 1
-        # The code: up to three bits that say what follows, then a sign or a value.
+        read_gap = 1
+        # The slot's code: up to three bits that say which one it is, then a sign or a value.
         code = 0
         if b < stop:
             code = int(data[b >> 3]) >> 7 - (b & 7) & 1
@@ -79,20 +81,20 @@ def undelta(data: ptr8, end: int, bits: ptr32, lot: ptr8, count: int, n: int, k:
                 s -= 65536
             if not code:
                 if one:
-                    step = p - 1 - was
+                    step = predicted - 1 - old
                     s -= 256 >> age
                     fraction = 255
                 else:
-                    step = p + 1 - was
+                    step = predicted + 1 - old
                     s += 256 >> age
                     fraction = 0
-                if s > 0 - _LEAST and s < _LEAST:
+                if s > 0 - _MIN_STRIDE and s < _MIN_STRIDE:
                     s = 0
             else:
                 s = 0
                 literal = one
         else:
-            last = int(lot[_STEP + i])
+            last = int(states[_STEP + i])
             step = last
             if code:
                 one = 0
@@ -119,7 +121,7 @@ def undelta(data: ptr8, end: int, bits: ptr32, lot: ptr8, count: int, n: int, k:
                     value |= int(data[b >> 3]) >> 7 - (b & 7) & 1
                 b += 1
                 q -= 1
-            step = value - was
+            step = value - old
         step &= 255
         if int(strides[_STRIDES + i]):
             if not s:
@@ -127,22 +129,22 @@ def undelta(data: ptr8, end: int, bits: ptr32, lot: ptr8, count: int, n: int, k:
                 if step:
                     age = 1
                 fraction = 0
-            lot[_FRACTION + i] = fraction
-            lot[_AGE + i] = age
+            states[_FRACTION + i] = fraction
+            states[_AGE + i] = age
             strides[_STRIDES + i] = s
             if step:
-                lot[_STEP + i] = step
+                states[_STEP + i] = step
         else:
-            if age and step - int(lot[_STEP + i]) + 1 & 255 <= 2:
+            if age and step - int(states[_STEP + i]) + 1 & 255 <= 2:
                 strides[_STRIDES + i] = step << 8
                 if step > 127:
                     strides[_STRIDES + i] = step - 256 << 8
-                lot[_FRACTION + i] = 128
-                lot[_AGE + i] = 0
+                states[_FRACTION + i] = 128
+                states[_AGE + i] = 0
             else:
-                lot[_AGE + i] = 1
-            lot[_STEP + i] = step
-        lot[i] = was + step
+                states[_AGE + i] = 1
+            states[_STEP + i] = step
+        states[i] = old + step
         if b > stop:
             bits[0] = b
             return 0
@@ -154,8 +156,8 @@ def undelta(data: ptr8, end: int, bits: ptr32, lot: ptr8, count: int, n: int, k:
 
 
 @micropython.viper
-def unruns(data: ptr8, at: int, end: int, lot: ptr8, count: int) -> int:
-    """As read.unruns."""
+def read_runs(data: ptr8, at: int, end: int, states: ptr8, count: int) -> int:
+    """As capture_code_read.read_runs."""
     i = 0
     while i < count:
         if at >= end:
@@ -171,9 +173,9 @@ def unruns(data: ptr8, at: int, end: int, lot: ptr8, count: int) -> int:
         j = 0
         while j < n:
             if c >= 128:
-                lot[i + j] = data[at + 1]
+                states[i + j] = data[at + 1]
             else:
-                lot[i + j] = data[at + 1 + j]
+                states[i + j] = data[at + 1 + j]
             j += 1
         at += size
         i += n

@@ -1,7 +1,8 @@
-"""The loops of code.py in native code, for chips that have an emitter. Imported by encoder.py and decoder.py if
-it can be.
+"""The loops of capture_code.py in native code, for chips that have an emitter. capture_encoder.py and
+capture_decoder.py import it where they can.
 
-The numbers are those of code.py (viper folds only constants of its own module); a test holds the two equal.
+The numbers are those of capture_code.py, repeated because viper folds only constants of its own module;
+tests/vm/code_twins.py holds the two equal.
 """
 
 # ruff: noqa: F821, C901  ptr8 and ptr16 are the viper compiler's; it has no calls that are cheap
@@ -9,115 +10,115 @@ The numbers are those of code.py (viper folds only constants of its own module);
 import micropython
 from micropython import const
 
-_STEP = const(512)
+_STEP = const(512)  # firmware/universe.py's SLOTS
 _FRACTION = const(1024)
 _AGE = const(1536)
-_STRIDES = const(1024)  # STRIDE in units of two bytes
-_OLDEST = const(5)
-_LEAST = const(200)
+_STRIDES = const(1024)  # capture_code.STRIDE, counted in units of two bytes
+_MAX_AGE = const(5)
+_MIN_STRIDE = const(200)
 
 
 @micropython.viper
-def survey(new: ptr8, count: int, lot: ptr8) -> int:
-    """As code.survey."""
-    strides = ptr16(lot)
+def compare(new: ptr8, count: int, states: ptr8) -> int:
+    """As capture_code.compare."""
+    strides = ptr16(states)
     n = 0
     last = 0
-    busy = 0
+    active = 0
     i = 0
     while i < count:
-        v = int(lot[i])
+        v = int(states[i])
         s = int(strides[_STRIDES + i])
         if s:
-            busy = 1
-            v = ((v << 8 | int(lot[_FRACTION + i])) + s & 0xFFFF) >> 8
-        elif int(lot[_AGE + i]):
-            busy = 1
+            active = 1
+            v = ((v << 8 | int(states[_FRACTION + i])) + s & 0xFFFF) >> 8
+        elif int(states[_AGE + i]):
+            active = 1
         if v != int(new[i]):
             n += 1
             last = i
         i += 1
-    return n << 10 | last << 1 | busy
+    return n << 10 | last << 1 | active
 
 
 @micropython.viper
-def advance(lot: ptr8, count: int):
-    """As code.advance."""
-    strides = ptr16(lot)
+def advance(states: ptr8, count: int):
+    """As capture_code.advance."""
+    strides = ptr16(states)
     i = 0
     while i < count:
         s = int(strides[_STRIDES + i])
         if s:
-            x = (int(lot[i]) << 8 | int(lot[_FRACTION + i])) + s
-            lot[i] = x >> 8
-            lot[_FRACTION + i] = x
-            if int(lot[_AGE + i]) < _OLDEST:
-                lot[_AGE + i] = int(lot[_AGE + i]) + 1
+            x = (int(states[i]) << 8 | int(states[_FRACTION + i])) + s
+            states[i] = x >> 8
+            states[_FRACTION + i] = x
+            if int(states[_AGE + i]) < _MAX_AGE:
+                states[_AGE + i] = int(states[_AGE + i]) + 1
         else:
-            lot[_AGE + i] = 0
+            states[_AGE + i] = 0
         i += 1
 
 
 @micropython.viper
-def delta(new: ptr8, count: int, lot: ptr8, out: ptr8, bits: ptr32, k: int, limit: int) -> int:
-    """As code.delta."""
-    strides = ptr16(lot)
+def write_delta(new: ptr8, count: int, states: ptr8, out: ptr8, bits: ptr32, k: int, limit: int) -> int:
+    """As capture_code.write_delta."""
+    strides = ptr16(states)
     at = bits[0]
-    wait = bits[1]
-    waits = bits[2]
-    gap = 0
+    pending = bits[1]
+    pending_bits = bits[2]
+    gap = 0  # slots as predicted since the last that was not
     i = 0
     while i < count:
-        was = int(lot[i])
-        age = int(lot[_AGE + i])
+        old = int(states[i])
+        age = int(states[_AGE + i])
         s = int(strides[_STRIDES + i])
         value = int(new[i])
-        p = was
+        predicted = old
         fraction = 0
         if s:
-            p = (was << 8 | int(lot[_FRACTION + i])) + s
-            fraction = p & 255
-            p = p >> 8 & 255
-            if age < _OLDEST:
+            predicted = (old << 8 | int(states[_FRACTION + i])) + s
+            fraction = predicted & 255
+            predicted = predicted >> 8 & 255
+            if age < _MAX_AGE:
                 age += 1
-        if p == value:
-            lot[i] = value
+        if predicted == value:
+            states[i] = value
             if s:
-                lot[_FRACTION + i] = fraction
-                lot[_AGE + i] = age
+                states[_FRACTION + i] = fraction
+                states[_AGE + i] = age
             else:
-                lot[_AGE + i] = 0
+                states[_AGE + i] = 0
             gap += 1
             i += 1
             continue
-        q = gap >> k
-        while q:
-            wait <<= 1
-            waits += 1
-            if waits == 8:
-                out[at] = wait
+        zeros = gap >> k
+        while zeros:
+            pending <<= 1
+            pending_bits += 1
+            if pending_bits == 8:
+                out[at] = pending
                 at += 1
-                wait = 0
-                waits = 0
-            q -= 1
+                pending = 0
+                pending_bits = 0
+            zeros -= 1
         code = 1 << k | gap & (1 << k) - 1
         size = k + 1
         gap = 0
-        step = value - was & 255
+        step = value - old & 255
         if s:
-            e = value - p & 255
+            error = value - predicted & 255
             if s > 32767:
                 s -= 65536
-            if e == 1 or e == 255:
-                code = code << 2 | e >> 7
+            if error == 1 or error == 255:
+                code = code << 2 | error >> 7
                 size += 2
-                if e == 1:
+                if error == 1:
                     s += 256 >> age
                     fraction = 0
                 else:
                     s -= 256 >> age
                     fraction = 255
-                if s > 0 - _LEAST and s < _LEAST:
+                if s > 0 - _MIN_STRIDE and s < _MIN_STRIDE:
                     s = 0
             else:
                 s = 0
@@ -132,13 +133,13 @@ def delta(new: ptr8, count: int, lot: ptr8, out: ptr8, bits: ptr32, k: int, limi
                 if step:
                     age = 1
                 fraction = 0
-            lot[_FRACTION + i] = fraction
-            lot[_AGE + i] = age
+            states[_FRACTION + i] = fraction
+            states[_AGE + i] = age
             strides[_STRIDES + i] = s
             if step:
-                lot[_STEP + i] = step
+                states[_STEP + i] = step
         else:
-            last = int(lot[_STEP + i])
+            last = int(states[_STEP + i])
             if step == last:
                 code <<= 1
                 size += 1
@@ -158,32 +159,32 @@ def delta(new: ptr8, count: int, lot: ptr8, out: ptr8, bits: ptr32, k: int, limi
                 strides[_STRIDES + i] = step << 8
                 if step > 127:
                     strides[_STRIDES + i] = step - 256 << 8
-                lot[_FRACTION + i] = 128
-                lot[_AGE + i] = 0
+                states[_FRACTION + i] = 128
+                states[_AGE + i] = 0
             else:
-                lot[_AGE + i] = 1
-            lot[_STEP + i] = step
-        lot[i] = value
-        wait = wait << size | code
-        waits += size
-        while waits >= 8:
-            waits -= 8
-            out[at] = wait >> waits
+                states[_AGE + i] = 1
+            states[_STEP + i] = step
+        states[i] = value
+        pending = pending << size | code
+        pending_bits += size
+        while pending_bits >= 8:
+            pending_bits -= 8
+            out[at] = pending >> pending_bits
             at += 1
-        wait &= (1 << waits) - 1
+        pending &= (1 << pending_bits) - 1
         if at >= limit:
             bits[0] = at
             return 0
         i += 1
     bits[0] = at
-    bits[1] = wait
-    bits[2] = waits
+    bits[1] = pending
+    bits[2] = pending_bits
     return 1
 
 
 @micropython.viper
-def runs(new: ptr8, count: int, out: ptr8, at: int) -> int:
-    """As code.runs."""
+def write_runs(new: ptr8, count: int, out: ptr8, at: int) -> int:
+    """As capture_code.write_runs."""
     i = 0
     head = -1
     while i < count:
@@ -209,17 +210,17 @@ def runs(new: ptr8, count: int, out: ptr8, at: int) -> int:
 
 
 @micropython.viper
-def rest(lot: ptr8, new: ptr8, count: int):
-    """As code.rest."""
-    strides = ptr16(lot)
+def reset(states: ptr8, new: ptr8, count: int):
+    """As capture_code.reset."""
+    strides = ptr16(states)
     i = 0
-    while i < 512:
+    while i < _STEP:  # as many as there are slots
         value = 0
         if i < count:
             value = int(new[i])
-        lot[i] = value
-        lot[_STEP + i] = 1
-        lot[_FRACTION + i] = 0
-        lot[_AGE + i] = 0
+        states[i] = value
+        states[_STEP + i] = 1
+        states[_FRACTION + i] = 0
+        states[_AGE + i] = 0
         strides[_STRIDES + i] = 0
         i += 1

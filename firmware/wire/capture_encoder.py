@@ -1,4 +1,5 @@
-"""Frames in, blocks of a capture out (capture.py). Pure. Used by stage/capture_recorder.py."""
+"""Makes the blocks of a capture from frames. The format is described in CAPTURES.md beside this file. Pure. Used by
+stage/capture_recorder.py."""
 
 import struct
 from array import array
@@ -6,6 +7,7 @@ from binascii import crc32
 
 from micropython import const
 
+from firmware.universe import SLOTS
 from firmware.wire.capture_format import (
     CRC,
     DELTA,
@@ -13,8 +15,8 @@ from firmware.wire.capture_format import (
     HEAD,
     HEAD_SIZE,
     LONGEST,
-    LOT,
     MAGIC,
+    STATES_SIZE,
     TICKS,
     TIME,
     VERSION,
@@ -22,148 +24,158 @@ from firmware.wire.capture_format import (
 )
 
 try:
-    from firmware.wire.capture_code_viper import advance, delta, rest, runs, survey
+    from firmware.wire.capture_code_viper import advance, compare, reset, write_delta, write_runs
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr8
-    from firmware.wire.capture_code import advance, delta, rest, runs, survey
+    from firmware.wire.capture_code import advance, compare, reset, write_delta, write_runs
 
-# A record before the slots themselves: count of frames (23 bits), kind 2, count of slots 19, k 3; a time before it (23,
-# 2, 63, 16 bits); and the end (23, 2).
-_ROOM = const(26)
-_SLACK = const(192)  # so many ticks (6 ms) may a frame be off its even time before that is written
+# The most bytes of a record without its slots: number of frames (23 bits), kind 2, number of slots 19, k 3; a time
+# record before it (23, 2, 63, 16 bits); and the end record (23, 2).
+_RECORD_BYTES = const(26)
+_TOLERANCE = const(192)  # ticks (6 ms) that a frame may be off its even time before that is written
 _SLOWEST = 1250 * TICKS  # ANSI E1.11: longer gaps are no period
-_FEW = const(48)  # more slots than these that do not follow: a whole frame may be shorter
+_FEW = const(48)  # where more slots than these are not as predicted, a whole frame may be shorter
+# Fields of `bits`:
+_BYTES = const(0)  # bytes written
+_PENDING = const(1)  # the bits that do not fill a byte yet
+_PENDING_BITS = const(2)  # how many those are
 
 
 class Encoder:
-    """Frames in, blocks out. `block`: the buffer; `frames`: in it; `first`: ms of its first frame."""
+    """Frames in, blocks out. `block`: the bytes of the block that is being filled; `frames`: how many are in it;
+    `first`: when its first frame came, ms since the capture began; `period`: ticks from frame to frame, as learned."""
 
     def __init__(self):
         self.block = bytearray(LONGEST)
         self.frames = 0
         self.first = 0
-        self.period = 22 * TICKS + 23  # ticks from frame to frame; 512 slots take 22.7 ms
-        self._lot = bytearray(LOT)
+        self.period = 22 * TICKS + 23  # ticks from frame to frame; a full packet takes 22.7 ms
+        self._states = bytearray(STATES_SIZE)
         self._bits = array("i", (HEAD_SIZE, 0, 0))
         self._count = 0  # slots of the last frame
-        self._same = 0  # frames that followed since the last record
+        self._repeats = 0  # frames since the last record all of whose slots were as predicted
         self._due = 0  # ticks from the first frame to when the next is expected
         self._start_period = 0
-        self._anchor = self._since = 0  # the period is measured from here: ticks, frames
+        self._anchor = self._since = 0  # the period is measured from this tick on, over so many frames
 
     def add(self, slots, early, late, size):
-        """Take a frame. slots: 1..512; early, late: ms between which it came; size: bytes that the block may grow to,
-        1100 at least. False where it has no room: close() it, then add again."""
+        """Add a frame -> True, or False where it does not fit: then `close` the block and add it again.
+
+        slots: bytes-like, 1..512; early, late: ms since the capture began between which it came; size: bytes that the
+        block may grow to, 1100 at least.
+        """
         count = len(slots)
-        found = survey(slots, count, self._lot) if self.frames and count == self._count else -1
-        if self._bits[0] + _need(found, count) + _ROOM + CRC > size:
+        deviations = compare(slots, count, self._states) if self.frames and count == self._count else -1
+        if self._bits[_BYTES] + _most_bytes(deviations, count) + _RECORD_BYTES + CRC > size:
             return False
         if not self.frames:
             self._open(early, late)
             self._write_whole(slots, count)
         else:
             self._time(early * TICKS, late * TICKS)
-            if found < 0:
+            if deviations < 0:
                 self._write_whole(slots, count)
-            elif found >> 10:
-                self._write_delta(slots, count, found)
+            elif deviations >> 10:
+                self._write_delta(slots, count, deviations)
             else:
-                if found & 1:
-                    advance(self._lot, count)
-                self._same += 1
+                if deviations & 1:
+                    advance(self._states, count)
+                self._repeats += 1
         self.frames += 1
         self._since += 1
         self._due += self.period
         return True
 
     def close(self, size=0):
-        """End the block: its length, at least `size`. block[:length] is to be kept; then a new one begins."""
+        """End the block and begin another -> the length of the block that ended, in bytes. It is block[:length], valid
+        until the next `add`. size: the least length."""
         self._record(END)
         bits, out = self._bits, self.block
-        if bits[2]:
-            self._put(0, 8 - bits[2])
-        length = max(size, bits[0] + CRC)
-        for i in range(bits[0], length):
+        if bits[_PENDING_BITS]:
+            self._put(0, 8 - bits[_PENDING_BITS])
+        length = max(size, bits[_BYTES] + CRC)
+        for i in range(bits[_BYTES], length):
             out[i] = 0
-        whole = (self._due + TICKS // 2) // TICKS
-        struct.pack_into(HEAD, out, 0, MAGIC, VERSION, 0, length, self.frames, self.first, whole, self._start_period)
+        lasts_ms = (self._due + TICKS // 2) // TICKS
+        struct.pack_into(HEAD, out, 0, MAGIC, VERSION, 0, length, self.frames, self.first, lasts_ms, self._start_period)
         struct.pack_into("<I", out, length - CRC, crc32(memoryview(out)[:length - CRC]))
         self.frames = 0
-        bits[0], bits[1], bits[2] = HEAD_SIZE, 0, 0
+        bits[_BYTES], bits[_PENDING], bits[_PENDING_BITS] = HEAD_SIZE, 0, 0
         return length
 
     def filled(self):
-        """Bytes of the block if it were closed now, or one or two less."""
-        return self._bits[0] + CRC if self.frames else 0
+        """Bytes of the block if it were closed now, or one or two fewer; 0 where it has no frame."""
+        return self._bits[_BYTES] + CRC if self.frames else 0
 
     def age(self, now):
         """ms from the block's first frame to now; 0 where it has none."""
         return now - self.first if self.frames else 0
 
     def _open(self, early, late):
-        """Begin a block. Its first frame comes when the last block expected it, if it may."""
+        """Begin a block. Its first frame is taken to have come when the block before expected it, as far as early and
+        late allow."""
         due = self.first + self._due // TICKS
         self.first = max(early, min(late, due))
-        self._same = self._due = 0
+        self._repeats = self._due = 0
         self._start_period = self.period
         self._anchor = self._since = 0
 
     def _time(self, early, late):
-        """Say when this frame comes if it is far from the even time; learn the period."""
+        """Write when this frame came if that is far from the even time, and learn the period."""
         first = self.first * TICKS
         early, late = early - first, late - first
         due = self._due
-        came = max(early, min(late, due))
-        off = came - due
-        if -_SLACK <= off <= _SLACK:
+        arrival = max(early, min(late, due))
+        off = arrival - due
+        if -_TOLERANCE <= off <= _TOLERANCE:
             return
         before = due - self.period
-        came = max(came, before)  # several that came at once were taken to be apart
-        gap = came - before
+        arrival = max(arrival, before)  # frames that came together are taken to be a period apart
+        gap = arrival - before
         if abs(off) * 2 < self.period and self._since:
-            self.period = (came - self._anchor) // self._since
+            self.period = (arrival - self._anchor) // self._since
         else:  # another rate, or a pause
             if gap <= _SLOWEST:
                 self.period = max(1, gap)
-            self._anchor, self._since = came, 0
+            self._anchor, self._since = arrival, 0
         self._record(TIME)
         self._gamma(gap)
         self._put(self.period, 16)
-        self._due = came
+        self._due = arrival
 
     def _write_whole(self, slots, count):
         self._record(WHOLE)
         self._put(count - 1, 9)
         bits = self._bits
-        if bits[2]:
-            self._put(0, 8 - bits[2])
-        bits[0] = runs(slots, count, self.block, bits[0])
-        rest(self._lot, slots, count)
+        if bits[_PENDING_BITS]:
+            self._put(0, 8 - bits[_PENDING_BITS])
+        bits[_BYTES] = write_runs(slots, count, self.block, bits[_BYTES])
+        reset(self._states, slots, count)
         self._count = count
 
-    def _write_delta(self, slots, count, found):
-        n, last = found >> 10, found >> 1 & 511
+    def _write_delta(self, slots, count, deviations):
+        n, last = deviations >> 10, deviations >> 1 & SLOTS - 1
         bits = self._bits
-        at, wait, waits, same = bits[0], bits[1], bits[2], self._same
-        limit = at + _need(-1, count)
-        if n > _FEW:  # where the runs would lie; they are written again if they are shorter
-            limit = min(limit, runs(slots, count, self.block, at + _ROOM) - _ROOM + 2)
+        at, pending, pending_bits, repeats = bits[_BYTES], bits[_PENDING], bits[_PENDING_BITS], self._repeats
+        limit = at + _most_bytes(-1, count)
+        if n > _FEW:  # the runs are written where they would lie to learn their length, and again if they are shorter
+            limit = min(limit, write_runs(slots, count, self.block, at + _RECORD_BYTES) - _RECORD_BYTES + 2)
         self._record(DELTA)
         self._gamma(n - 1)
         k, gaps = 0, last + 1 - n
         while k < 7 and (n << k) * 3 < gaps * 2:
             k += 1
         self._put(k, 3)
-        if not delta(slots, count, self._lot, self.block, bits, k, limit):
-            bits[0], bits[1], bits[2], self._same = at, wait, waits, same
+        if not write_delta(slots, count, self._states, self.block, bits, k, limit):
+            bits[_BYTES], bits[_PENDING], bits[_PENDING_BITS], self._repeats = at, pending, pending_bits, repeats
             self._write_whole(slots, count)
 
     def _record(self, kind):
-        self._gamma(self._same)
+        self._gamma(self._repeats)
         self._put(kind, 2)
-        self._same = 0
+        self._repeats = 0
 
     def _gamma(self, n):
-        """n >= 0 as n + 1 in binary, after as many 0 as it has digits less one (Elias's gamma code)."""
+        """Write n, 0 and up, in Elias's gamma code: n + 1 in binary, after as many bits 0 as it has digits less one."""
         n += 1
         size = 0
         while n >> size > 1:
@@ -177,19 +189,19 @@ class Encoder:
             n -= 14
             self._put(value >> n, 14)
             value &= (1 << n) - 1
-        wait, waits = bits[1] << n | value, bits[2] + n
-        while waits >= 8:
-            waits -= 8
-            out[bits[0]] = wait >> waits & 255
-            bits[0] += 1
-        bits[1], bits[2] = wait & (1 << waits) - 1, waits
+        pending, pending_bits = bits[_PENDING] << n | value, bits[_PENDING_BITS] + n
+        while pending_bits >= 8:
+            pending_bits -= 8
+            out[bits[_BYTES]] = pending >> pending_bits & 255
+            bits[_BYTES] += 1
+        bits[_PENDING], bits[_PENDING_BITS] = pending & (1 << pending_bits) - 1, pending_bits
 
 
-def _need(found, count):
-    """The most bytes that a frame takes: of what survey found, or a whole one (-1)."""
+def _most_bytes(deviations, count):
+    """The most bytes that a frame takes. deviations: what compare found, or -1 for a whole frame; count: its slots."""
     whole = count + (count >> 7) + 2
-    if found < 0:
+    if deviations < 0:
         return whole
-    n = found >> 10
-    # A slot that does not follow takes 11 bits at most, and where the next one lies 9 and less the more there are.
+    n = deviations >> 10
+    # The code of a slot takes 11 bits at most, the gap to the next one 9, and less the more slots there are.
     return min(whole, n * 20 >> 3) if n <= _FEW else whole

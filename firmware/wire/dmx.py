@@ -1,22 +1,21 @@
-"""DMX512 packets and the timing of ANSI E1.11, in one place: every port, the simulator and the tests use it.
+"""The timing of ANSI E1.11, in one place: every port, the simulator and the tests use it.
 
-Times are microseconds. TX: what a transmitter must keep. RX: the least a receiver must accept. Source:
-ANSI E1.11 (DMX512-A), timing tables for transmitters and receivers; values marked * from memory.
+Times are microseconds. TX: what a transmitter must keep to. RX: the least that a receiver must accept. Source: ANSI
+E1.11 (DMX512-A), timing tables for transmitters and receivers.
 """
 
 from micropython import const
 
+from firmware.universe import SLOTS
+
 BAUD = const(250_000)
-BIT_US = const(4)
-BIT_TOLERANCE_PERCENT = const(2)  # 3.92..4.08 µs
 SLOT_US = const(44)  # start bit, 8 data bits (least significant first), 2 stop bits
 SLOTS_MIN = const(24)  # our outputs: 24 slots back to back are just the least break-to-break time
-SLOTS_MAX = const(512)
+SLOTS_MAX = SLOTS
 START_CODE = const(0)  # the NULL start code: dimmer levels
 
 BREAK_MIN_TX_US = const(92)
 MARK_MIN_TX_US = const(12)  # mark after break
-MARK_MAX_US = const(1_000_000)  # less than 1 s, after break, between slots, before break
 SPACING_MIN_TX_US = const(1_204)  # break to break
 SPACING_MAX_TX_US = const(1_000_000)
 HZ_MAX = const(830)  # 1 / SPACING_MIN_TX_US
@@ -24,31 +23,21 @@ HZ_MAX = const(830)  # 1 / SPACING_MIN_TX_US
 BREAK_MIN_RX_US = const(88)
 MARK_MIN_RX_US = const(8)
 SPACING_MIN_RX_US = const(1_196)
-SPACING_MAX_RX_US = const(1_250_000)  # *
 
-# What we send unless told otherwise: the longest round break that still makes 44 full packets a second.
+# What we send where no other timing is set: the longest round break that still makes 44 full packets a second.
 BREAK_US = const(128)
 MARK_US = const(16)
 
 
-def packet(slots):
-    """A packet of start code 0. slots: bytes-like, 24..512 values 0..255 -> bytearray of one more.
-    Errors: ValueError for another length."""
-    check_slots(len(slots))
-    whole = bytearray(1 + len(slots))
-    whole[1:] = slots
-    return whole
-
-
 def check_slots(count):
-    """ValueError unless count is a number of slots we may send: 24..512."""
+    """Errors: ValueError where count is no number of slots that we may send, 24..512."""
     if not SLOTS_MIN <= count <= SLOTS_MAX:
-        raise ValueError("a packet has 24 to 512 slots, not %d" % count)
+        raise ValueError("a packet has %d to %d slots, not %d" % (SLOTS_MIN, SLOTS_MAX, count))
 
 
 def check_timing(hz, break_us, mark_us):
-    """ValueError where a transmitter may not go. hz: 0 (as fast as it can) or 1..830 packets a second;
-    break_us: 92 and up; mark_us: 12 and up; a whole packet of 512 slots stays within 1 s."""
+    """Errors: ValueError where a transmitter may not send like this. hz: 1..830 packets a second, or 0 for as many as
+    fit; break_us: 92 and up; mark_us: 12 and up; a packet of 512 slots must stay within 1 s."""
     if hz and not 1 <= hz <= HZ_MAX:
         raise ValueError("refresh is 1 to 830 packets a second, or 0 for the most; not %d" % hz)
     if break_us < BREAK_MIN_TX_US:
@@ -60,12 +49,12 @@ def check_timing(hz, break_us, mark_us):
 
 
 def length_us(count, break_us=BREAK_US, mark_us=MARK_US):
-    """From the start of the break to the end of the last slot's stop bits, in µs. count: slots."""
+    """Time from the start of the break to the end of the last slot's stop bits, µs. count: slots."""
     return break_us + mark_us + SLOT_US * (count + 1)
 
 
 def idle_us(count, hz=0, break_us=BREAK_US, mark_us=MARK_US):
-    """Mark before the next break, in µs, that brings packets of `count` slots to hz a second; 0 where
-    they are slower than that by themselves."""
+    """Mark before the next break, in µs, that brings packets of `count` slots to hz a second; 0 where they are slower
+    than that by themselves."""
     least = SPACING_MIN_TX_US if not hz else (1_000_000 + hz - 1) // hz
     return max(0, least - length_us(count, break_us, mark_us))

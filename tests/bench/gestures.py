@@ -163,7 +163,7 @@ def next_in_running_order(d):
 def key_to_t28(d):
     """A key lamp that was measured once, set to T2.8 at the mark."""
     key = d.app.show.rig.find("Key")
-    Readings(d.app.show).take(key, 480, 65536)  # T5.6 at full, ISO 800, 1/48 s
+    Readings(d.app.show).add(key, 480, 65536)  # T5.6 at full, ISO 800, 1/48 s
     d.do("tap", "back")
     d.turn_to("Meter")
     d.do("press")
@@ -174,7 +174,7 @@ def key_to_t28(d):
         at.append(d.app.page.row(key)[1])
     d.count += 1
     readings = Readings(d.app.show)
-    return abs(readings.stop(readings.now(d.app.stage, key)) - 8 ** 0.5) < 0.01
+    return abs(readings.stop(readings.lux_now(d.app.stage, key)) - 8 ** 0.5) < 0.01
 
 
 def lightning_on_the_window(d):

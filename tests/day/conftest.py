@@ -47,7 +47,7 @@ class Set:
         return tuple(round(self.stage.value(f, "level"), 3) for f in self.show.rig.fixtures)
 
     def on(self):
-        return self.order.name(self.player.step_on)
+        return self.order.name(self.player.current)
 
 
 @pytest.fixture

@@ -14,8 +14,8 @@ def b():
     with Bench() as bench:
         bench.run(0.2)
         readings, rig = Readings(bench.app.show), bench.app.show.rig
-        readings.take(rig.find("Key"), 240, 32768, 5600, 0.002)
-        readings.take(rig.find("Fill"), 120, 8192)
+        readings.add(rig.find("Key"), 240, 32768, 5600, 0.002)
+        readings.add(rig.find("Fill"), 120, 8192)
         yield bench
 
 
@@ -24,16 +24,16 @@ def test_sum_stop_and_ratio(b):
     240 lx: N = sqrt(240 * 800 / 48 / 250) = 4.0. Key to fill 240 : 120 = 2 : 1, one stop."""
     readings, rig = Readings(b.app.show), b.app.show.rig
     key, fill = rig.find("Key"), rig.find("Fill")
-    assert readings.full(key) == pytest.approx(480)
-    assert readings.stop(readings.now(b.app.stage, key)) == pytest.approx(4.0, abs=0.01)
-    assert readings.sum(b.app.stage) == (pytest.approx(360, abs=0.1), 4)
+    assert readings.lux_at_full(key) == pytest.approx(480)
+    assert readings.stop(readings.lux_now(b.app.stage, key)) == pytest.approx(4.0, abs=0.01)
+    assert readings.lux_at_mark(b.app.stage) == (pytest.approx(360, abs=0.1), 4)
     assert readings.ratio(b.app.stage) == (pytest.approx(2), pytest.approx(1))
     b.app.stage.dial(fill, level=0.25)
     assert readings.ratio(b.app.stage) == (pytest.approx(1), pytest.approx(0, abs=1e-6))
     b.app.stage.master = 0.5
-    assert readings.now(b.app.stage, key) == pytest.approx(120, abs=0.1)
+    assert readings.lux_now(b.app.stage, key) == pytest.approx(120, abs=0.1)
     b.app.stage.blackout = True
-    assert readings.sum(b.app.stage)[0] == 0
+    assert readings.lux_at_mark(b.app.stage)[0] == 0
 
 
 def test_light_for_a_stop(b):
@@ -80,7 +80,7 @@ def test_under_the_master_the_stop_is_that_at_the_mark(b):
     b.run(0.2)
     assert b.lines[1].startswith("Key T2.8 1/3")
     readings = Readings(b.app.show)
-    lux = readings.now(b.app.stage, b.app.show.rig.find("Key"))
+    lux = readings.lux_now(b.app.stage, b.app.show.rig.find("Key"))
     assert readings.stop(lux) == pytest.approx(2 ** (10 / 6), rel=1e-3)
 
 
@@ -89,14 +89,14 @@ def test_a_reading_is_old_when_the_lamp_changed(b, change):
     readings, rig = Readings(b.app.show), b.app.show.rig
     key = rig.find("Key")
     rig_edit.trim(rig, key, watts=90, place="left")  # no change of its light
-    assert not readings.old(key)
+    assert not readings.is_outdated(key)
     if change == "address":
         rig_edit.move(rig, key, 200)
     elif change == "trim":
         rig_edit.trim(rig, key, curve="square")
     else:
         rig_edit.swap(rig, key, "dim")
-    assert readings.old(key)
+    assert readings.is_outdated(key)
     b.app.open("meter")
     b.run(0.2)
     assert b.lines[1].startswith("Key old: T4")
@@ -107,9 +107,9 @@ def test_readings_are_kept_with_count_and_date(b):
     b.boot()
     b.app.settings["date"] = 9800
     readings, key = Readings(b.app.show), b.app.show.rig.find("Key")
-    assert readings.of(key)[COUNT] == 1 and readings.of(key)[DATE] == 0
-    readings.take(key, 250, 65536, date=9800)
-    assert Readings(b.app.show).of(key)[COUNT:] == [3, 9800]
+    assert readings.get(key)[COUNT] == 1 and readings.get(key)[DATE] == 0
+    readings.add(key, 250, 65536, date=9800)
+    assert Readings(b.app.show).get(key)[COUNT:] == [3, 9800]
 
 
 @pytest.mark.parametrize(
@@ -119,18 +119,18 @@ def test_readings_are_kept_with_count_and_date(b):
      ((100, 65536, 5600, 0.2), "no white")])
 def test_absurd_readings_are_refused(b, args, said):
     readings, key = Readings(b.app.show), b.app.show.rig.find("Key")
-    before = list(readings.of(key))
+    before = list(readings.get(key))
     with pytest.raises(ValueError, match=said):
-        readings.take(key, *args)
-    assert Readings(b.app.show).of(key) == before
+        readings.add(key, *args)
+    assert Readings(b.app.show).get(key) == before
 
 
 def test_damaged_readings_are_left_out(b):
     readings = Readings(b.app.show)
-    readings._of[3] = [1, 2]
-    readings._of[4] = [0] * 8
+    readings._readings[3] = [1, 2]
+    readings._readings[4] = [0] * 8
     readings.save()
-    assert set(Readings(b.app.show)._of) == {1, 2}
+    assert set(Readings(b.app.show)._readings) == {1, 2}
 
 
 def test_enter_a_reading_with_the_others_out(b):
@@ -151,7 +151,7 @@ def test_enter_a_reading_with_the_others_out(b):
     b.tap("back")
     b.run(0.5)
     assert b.frame == before
-    assert Readings(b.app.show).of(rig.find("Back"))[0] == 10500
+    assert Readings(b.app.show).get(rig.find("Back"))[0] == 10500
 
 
 def test_key_and_fill_are_what_the_user_says(b):

@@ -162,14 +162,14 @@ def test_a_renamed_look_is_still_the_step(day):
 def test_edits_while_it_runs(day):
     day.player.next()
     day.run(500)
-    step = day.player.step_on
+    step = day.player.current
     day.order.move(step, 2)  # B C A D: D is next
     assert day.player.following() == 3
     day.order.move(step, 0)
     at = day.order.remove(day.order.steps[1])  # A C D
     day.player.next()
     assert day.on() == "C"
-    taken = day.player.step_on
+    taken = day.player.current
     day.order.remove(taken)  # the step that is on: A D
     assert day.order.name(day.order.steps[day.player.following()]) == "D"
     day.order.put_back(taken, at)

@@ -1,4 +1,4 @@
-"""A reader of captures written from DEVELOPERS.md alone: no code of the firmware. For tests."""
+"""A reader of captures written from firmware/wire/CAPTURES.md alone: no code of the firmware. For tests."""
 
 import struct
 import zlib
@@ -31,17 +31,17 @@ class Slot:
     def __init__(self, value):
         self.v, self.d, self.s, self.f, self.a = value, 1, 0, 0, 0
 
-    def expected(self):
+    def predicted(self):
         return ((self.v << 8 | self.f) + self.s) % 65536
 
-    def follow(self):
+    def as_predicted(self):
         if self.s:
-            self.v, self.f = divmod(self.expected(), 256)
+            self.v, self.f = divmod(self.predicted(), 256)
             self.a = min(self.a + 1, 5)
         else:
             self.a = 0
 
-    def step_from_rest(self, value):
+    def step_when_still(self, value):
         step = (value - self.v) % 256
         if self.a == 1 and (step - self.d) % 256 in (0, 1, 255):
             self.s, self.f, self.a = 256 * (step - 256 if step > 127 else step), 128, 0
@@ -49,8 +49,8 @@ class Slot:
             self.a = 1
         self.v, self.d = value, step
 
-    def miss(self, value, by):
-        """On the move, it has another value; by: +1 or -1 for one beside the expected one, 0 for all others."""
+    def step_when_moving(self, value, by):
+        """It has another value than predicted; by: +1 or -1 for one beside the prediction, 0 for all others."""
         step = (value - self.v) % 256
         if by:
             self.a = min(self.a + 1, 5)
@@ -83,7 +83,7 @@ class Block:
         while True:
             for _ in range(self.gamma()):
                 for slot in self.slots:
-                    slot.follow()
+                    slot.as_predicted()
                 out.append((self.first + due / 32, self.picture()))
                 due += self.period
             kind = self.take(2)
@@ -118,26 +118,26 @@ class Block:
                 gap += 1
             gap = gap << k | self.take(k)
             for slot in self.slots[place + 1 : place + 1 + gap]:
-                slot.follow()
+                slot.as_predicted()
             place += 1 + gap
             self.code(self.slots[place])
             left -= 1
         for slot in self.slots[place + 1 :]:
-            slot.follow()
+            slot.as_predicted()
 
     def code(self, slot):
         if slot.s:
-            e = slot.expected() >> 8
+            e = slot.predicted() >> 8
             if self.take(1):
-                slot.miss(self.take(8) if self.take(1) else slot.v, 0)
+                slot.step_when_moving(self.take(8) if self.take(1) else slot.v, 0)
             else:
                 by = -1 if self.take(1) else 1
-                slot.miss((e + by) % 256, by)
+                slot.step_when_moving((e + by) % 256, by)
         elif not self.take(1):
-            slot.step_from_rest((slot.v + slot.d) % 256)
+            slot.step_when_still((slot.v + slot.d) % 256)
         elif not self.take(1):
-            slot.step_from_rest((slot.v - slot.d) % 256)
+            slot.step_when_still((slot.v - slot.d) % 256)
         elif self.take(1):
-            slot.step_from_rest(self.take(8))
+            slot.step_when_still(self.take(8))
         else:
-            slot.step_from_rest((slot.v + slot.d + (-1 if self.take(1) else 1)) % 256)
+            slot.step_when_still((slot.v + slot.d + (-1 if self.take(1) else 1)) % 256)

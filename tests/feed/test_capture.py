@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from firmware.universe import SLOTS
 from firmware.wire import capture_code, capture_format
 from firmware.wire.capture_decoder import Decoder
 from firmware.wire.capture_encoder import Encoder
@@ -153,7 +154,7 @@ def test_anything(steps, dice):
 
 
 def test_a_block_says_what_it_is():
-    """The head as DEVELOPERS.md gives it, read with struct, and the CRC of zlib."""
+    """The head as CAPTURES.md gives it, read with struct, and the CRC of zlib."""
     block = record([(1000 + 23 * n, 1004 + 23 * n, still(n)) for n in range(10)], pad=0)[0]
     magic, version, zero, length, frames, first, whole, period = struct.unpack_from("<2sBBHHIIH", block)
     assert (magic, version, zero, length, frames) == (b"\xd5\x12", 1, 0, len(block), 10)
@@ -199,17 +200,26 @@ def test_native_and_plain_are_equal_on_the_vm():
 
 
 def test_what_both_sides_know_has_one_size():
-    assert len(Encoder()._lot) == len(Decoder()._lot) == capture_code.LOT
+    assert len(Encoder()._states) == len(Decoder()._states) == capture_code.STRIDE + 2 * SLOTS
 
 
 @pytest.mark.parametrize("name", FEEDS)
 def test_a_reader_written_from_the_page_alone_reads_it(name):
-    """tests/feed/reader.py knows DEVELOPERS.md and nothing of the firmware."""
+    """tests/feed/reader.py knows CAPTURES.md and nothing of the firmware."""
     frames = [(n * PERIOD + (n > 60) * 400, FEEDS[name](n)[: 512 if n < 90 else 300]) for n in range(200)]
     blocks = record(polled(frames))
     got = reader.frames(b"".join(blocks))
     assert [s for _t, s in got] == [s for _t, s in frames]
     assert all(abs(a - b) <= 1 for (a, _s), (b, _t) in zip(got, played(blocks), strict=True))
+
+
+def test_the_example_of_the_page():
+    """The block that CAPTURES.md shows is what the encoder writes for its frames, and the reader reads them from it."""
+    lines = (runner.ROOT / "firmware/wire/CAPTURES.md").read_text().split("## An example")[1].splitlines()
+    shown = [bytes.fromhex(line) for line in lines if line.startswith("    ")]
+    slots, block = shown[:5], b"".join(shown[5:])
+    assert record([(23 * n, 23 * n + 4, frame) for n, frame in enumerate(slots)]) == [block]
+    assert [frame for _ms, frame in reader.frames(block)] == slots
 
 
 def test_that_reader_on_a_fade_of_forty_lamps():

@@ -261,11 +261,11 @@ def test_hue_goes_the_short_way(desk):
 
 def test_only_watching_changes_nothing_on_the_line(desk):
     desk.stage.dial("dim16", level=0.5)
-    desk.feed.turn_on(desk.now, False)
+    desk.feed.take_over(desk.now, False)
     desk.slots = ramp()
     desk.run(3)
     assert desk.feed.state == LIVE and desk.feed.frame == desk.stage.frame
-    desk.feed.turn_on(desk.now, True)
+    desk.feed.take_over(desk.now, True)
     desk.run(3)
     assert desk.feed.frame[100] == ramp()[100]
 

@@ -124,7 +124,7 @@ def test_one_gesture_grabs_a_look(tft):
     lights, _ms = b.app.show.looks.recall("Feed 5")
     key = b.app.show.rig.find("Key")
     assert lights[key.uid][:1] != [0] and len(lights) == len(b.app.show.rig) + 1
-    b.app.feed.turn_on(b.app.now, False)
+    b.app.feed.take_over(b.app.now, False)
     b.app.stage.go("Feed 5", 0)
     desk.run(3)
     frame = bytes((5 * n) & 255 for n in range(512))
@@ -316,7 +316,7 @@ def test_fades_in_and_out_of_a_capture(tft):
     desk.run(4)
     feed_control.stop_recording(b.app)
     desk.slots = None
-    b.app.feed.turn_on(b.app.now, False)
+    b.app.feed.take_over(b.app.now, False)
     desk.run(3)
     disk = b.board.disk
     captures.save(disk, 1, dict(captures.about(disk, 1)[0], fade_in=1000, fade_out=1000))

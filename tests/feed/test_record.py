@@ -27,7 +27,7 @@ def record(disk, frames, begin=0):
     recorder.begin(1, PATH, begin)
     for t, slots in frames:
         early = int(t // 4) * 4
-        recorder.packet(slots, early, early + 4)
+        recorder.add(slots, early, early + 4)
         recorder.step(early + 4)
     recorder.end()
     return recorder
@@ -160,13 +160,13 @@ def test_a_long_file_keeps_few_places():
     recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, PATH, 0)
     for n in range(400):
-        recorder.packet(numbered(n), 10_000 * n, 10_000 * n + 4)
+        recorder.add(numbered(n), 10_000 * n, 10_000 * n + 4)
         recorder.step(10_000 * n + 10_004)
     recorder.end()
     t = CaptureFile(disk, PATH)
     while not t.scan(50):
         pass
-    assert len(t._places) <= 128
+    assert len(t._offsets) <= 128
     for ms in (0, 1_234_567, 3_990_001, 2_000_000):
         assert t.seek(ms) and t.decoder.next()
         assert number(t.decoder.frame) == ms // 10_000
@@ -186,7 +186,7 @@ def test_a_pulled_plug_costs_no_whole_block(half):
             disk.cut_after(n, half)
             recorder.begin(1, PATH, 0)
             for t, slots in frames:
-                recorder.packet(slots, t, t + 4)
+                recorder.add(slots, t, t + 4)
                 safe = recorder._written
             recorder.end()
             break
@@ -203,7 +203,7 @@ def test_a_pulled_plug_costs_no_whole_block(half):
         again = captures.new(disk)
         fresh = CaptureRecorder(disk, 0)
         fresh.begin(again, captures.path(again), 0)
-        fresh.packet(still(0), 0, 4)
+        fresh.add(still(0), 0, 4)
         fresh.end()
         assert again in captures.numbers(disk)
     assert cuts > 25
@@ -217,7 +217,7 @@ def test_a_torn_tail_is_left_out():
     disk.cut_after(12)
     with pytest.raises(PowerCut):
         for n in range(1000):
-            recorder.packet(noise(n), 23 * n, 23 * n + 4)
+            recorder.add(noise(n), 23 * n, 23 * n + 4)
     disk.power_up()
     got, t = tape(disk)
     assert [s for _t, s in got] == [noise(n) for n in range(len(got))]
@@ -268,7 +268,7 @@ def test_a_full_flash_keeps_what_was_recorded():
     recorder.begin(1, PATH, 0)
     n = 0
     while not recorder.full:
-        recorder.packet(noise(n), 23 * n, 23 * n + 4)
+        recorder.add(noise(n), 23 * n, 23 * n + 4)
         n += 1
         assert n < 1000
     assert recorder.message.startswith("Flash is full: 0:0")
@@ -291,7 +291,7 @@ def test_a_disk_that_refuses_ends_the_recording_and_keeps_it():
     recorder = CaptureRecorder(disk, 0)
     recorder.begin(1, PATH, 0)
     for n in range(40):
-        recorder.packet(noise(n), 23 * n, 23 * n + 4)
+        recorder.add(noise(n), 23 * n, 23 * n + 4)
     assert recorder.full and "error 5" in recorder.message
     assert len(tape(disk)[0]) == 7
 
@@ -312,11 +312,11 @@ def test_minutes_are_told_before_and_while_it_records():
     recorder = CaptureRecorder(disk, 0)
     assert recorder.minutes() is None
     for n in range(200):
-        recorder.packet(noise(n), 23 * n, 23 * n + 4)
+        recorder.add(noise(n), 23 * n, 23 * n + 4)
     assert recorder.number == 0 and not captures.numbers(disk)
     fresh = CaptureRecorder(disk, 0)
     for n in range(200):
-        fresh.packet(still(n), 23 * n, 23 * n + 4)
+        fresh.add(still(n), 23 * n, 23 * n + 4)
     assert fresh.minutes() > 60 * recorder.minutes()
     assert recorder.minutes() == int(recorder.free / (512 * 1.13 / 23 * 60_000))
 

@@ -353,7 +353,7 @@ def test_deleted_shows_give_way_before_good_copies():
 def test_need_gives_up_what_it_must_and_no_more():
     files = {f"{n}.json": b"1" for n in "abc"} | {f"{n}.json~": b"1" for n in "abc"}
     disk = MemoryDisk(files, file_disk.RESERVE + 6 * 4096)
-    file_write.roomy(disk, "x", 4096, file_disk.RESERVE, lambda: True)
+    file_write.with_room(disk, "x", 4096, file_disk.RESERVE, lambda: True)
     assert sorted(disk.files) == ["a.json", "b.json", "b.json~", "c.json", "c.json~"]
     with pytest.raises(OSError, match="no room for x: it needs 20480 bytes, 12288 are free"):
-        file_write.roomy(disk, "x", 5 * 4096, file_disk.RESERVE, lambda: True)
+        file_write.with_room(disk, "x", 5 * 4096, file_disk.RESERVE, lambda: True)

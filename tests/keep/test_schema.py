@@ -70,7 +70,7 @@ def files():
     captures.new(disk)
     captures.save(disk, 1, captures.about(disk, 1)[0])
     effect_settings.save(show, [effect_settings.new(kind, [1, 2]) for kind in effect_settings.NAMES])
-    meter_readings.Readings(show).take(key, 412.5, 65536, 5600, -0.002, 9800)
+    meter_readings.Readings(show).add(key, 412.5, 65536, 5600, -0.002, 9800)
     FaultLog(disk).add(1000, "rig.json is damaged", "disk")
     return {path: data for path, data in disk.files.items() if path[-1] not in "~+"}
 

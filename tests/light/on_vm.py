@@ -28,14 +28,12 @@ def results():
     points = trims.dimming([(0.1, 9), (0.3, 85), (0.25, 62), (0.6, 350), (0.8, 348), (1, 1000)])
     mapped = trims.white_map([(0, 2800, 0.001), (0.4, 3600, -0.002), (1, 6400, 0.003)])
     calls = (
-        (white.xy, 5600, 0.01), (chromaticity.cct_duv, 0.33, 0.35), (chromaticity.daylight_xy, 6504),
-        (chromaticity.daylight_duv, 5000),
+        (white.xy, 5600, 0.01), (chromaticity.cct_duv, 0.33, 0.35),
         (white.shift, 3200, -134), (white.between, 2000, 6000, 0.5), (white.green_fraction, -0.013),
         (filters.green_duv, "+1/2"), (white.xy, 0), (filters.green_duv, ""),
         (colour.over_white, 200, 0.5, 5600, 0.002), (chromaticity.hue_sat, 0.2, 0.3, 5600),
-        (chromaticity.rgb_xy, 10, 200, 30),
         (colour.srgb, 0.2, 0.3, 0.5), (filters.gel, 0.2, 0.15, 0.12, (0.45, 0.41), (0.31, 0.33)),
-        (colour.delta_uv, 0.2, 0.3, 0.3, 0.3), (chromaticity.rgb_xy, 256, 0, 0),
+        (colour.delta_uv, 0.2, 0.3, 0.3, 0.3),
         (emitters.solve, mix, 0.38, 0.37), (emitters.solve, mix, 0.1, 0.8),
         (emitters.solve, mix, 0.1, 0.8, (0.45, 0.41)), (emitters.solve, rich, 0.32, 0.36),
         (emitters.read, mix, (0.1, 0.2, 0.3, 0.4)),

@@ -1,4 +1,4 @@
-"""White light against colour-science (Planckian and daylight loci, Ohno 2013), CIE tables and mired."""
+"""White light against colour-science (Planckian locus, Ohno 2013), CIE tables and mired."""
 
 import warnings
 
@@ -50,16 +50,6 @@ def test_single_precision_is_enough(duv):
         assert off == pytest.approx(duv, abs=1e-4)
 
 
-def test_daylight_is_the_cie_formula():
-    for cct in range(4000, 25001, 500):
-        assert chromaticity.daylight_xy(cct) == pytest.approx(colour.temperature.CCT_to_xy_CIE_D(cct), abs=1e-6)
-
-
-@pytest.mark.parametrize(("cct", "xy"), [(5003, D50), (5503, D55), (6504, D65)])
-def test_daylight_gives_the_cie_illuminants(cct, xy):
-    assert chromaticity.daylight_xy(cct) == pytest.approx(xy, abs=2e-4)
-
-
 @pytest.mark.parametrize(("cct", "xy"), [(2856, A), (5003, D50), (5503, D55), (6504, D65)])
 def test_the_cie_illuminants_have_their_colour_temperature(cct, xy):
     assert chromaticity.cct_duv(*xy)[0] == pytest.approx(cct, rel=0.001)
@@ -68,7 +58,6 @@ def test_the_cie_illuminants_have_their_colour_temperature(cct, xy):
 def test_illuminant_a_is_on_the_locus_and_d65_is_not():
     assert chromaticity.cct_duv(*A)[1] == pytest.approx(0, abs=2e-5)
     assert chromaticity.cct_duv(*D65)[1] == pytest.approx(0.0032, abs=1e-4)  # a well-known figure; from memory
-    assert chromaticity.daylight_duv(6504) == pytest.approx(0.0032, abs=1e-4)
 
 
 @given(st.floats(1000, 25000), st.floats(-0.03, 0.03))
@@ -137,7 +126,7 @@ def test_impossible_colour_temperatures_are_refused_by_name(cct):
         white.xy(cct)
 
 
-@pytest.mark.parametrize("call", [white.mired, white.kelvin, chromaticity.daylight_xy])
+@pytest.mark.parametrize("call", [white.mired, white.kelvin])
 def test_zero_kelvin_is_refused(call):
     with pytest.raises(ValueError, match="0"):
         call(0)

@@ -161,7 +161,7 @@ def test_lamps_follow_the_rig(session):
     evening(session)
     assert all(lamp.xyz[1] > 0 for lamp in session.lamps)
     session.machine.bench.app.show.rig.add("dim", "Seventh")
-    assert session.lookup()
+    assert session.update_lamps()
     assert len(session.lamps) == len(session.set["lamps"]) == 7
 
 

@@ -47,7 +47,7 @@ def encode(path):
     for ms, slots in packets(path):
         early = ms // 4 * 4
         began = ticks_us()
-        recorder.packet(slots, early, early + 4)
+        recorder.add(slots, early, early + 4)
         recorder.step(early + 4)
         total += ticks_diff(ticks_us(), began)
         frames += 1

@@ -5,7 +5,13 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
-from firmware.wire import capture_code, capture_code_read, capture_code_read_viper, capture_code_viper  # noqa: E402
+from firmware.wire import (  # noqa: E402
+    capture_code,
+    capture_code_read,
+    capture_code_read_viper,
+    capture_code_viper,
+    capture_format,
+)
 
 ROUNDS, FRAMES = 12, 40
 TWINS = ((capture_code, capture_code_read), (capture_code_viper, capture_code_read_viper))
@@ -37,31 +43,31 @@ for n in range(ROUNDS):
     NOISY = n % 3 == 0
     RAMPS = [random.randint(0, 12) for _ in range(512)]
     frame = bytearray([random.choice((0, 0, 255, random.randint(0, 255))) for _ in range(512)])
-    lots = [bytearray(capture_code.LOT) for _ in range(4)]
+    states = [bytearray(capture_format.STATES_SIZE) for _ in range(4)]
     outs = [bytearray(700) for _ in range(2)]
     frame_no = -1
-    places = [m.runs(frame, count, out, 3) for m, out in zip((capture_code, capture_code_viper), outs)]
-    same(places[0], places[1], "runs")
-    same(outs[0], outs[1], "runs")
-    for k, lot in enumerate(lots):
+    places = [m.write_runs(frame, count, out, 3) for m, out in zip((capture_code, capture_code_viper), outs)]
+    same(places[0], places[1], "write_runs")
+    same(outs[0], outs[1], "write_runs")
+    for k, state in enumerate(states):
         m, reading = TWINS[k % 2]
-        assert reading.unruns(outs[0], 3, places[0], lot, count) == places[0]
-        assert reading.unruns(outs[0], 3, places[0] - 1, bytearray(capture_code.LOT), count) == -1
-        m.rest(lot, lot, count)
-        assert lot[:count] == frame[:count]
+        assert reading.read_runs(outs[0], 3, places[0], state, count) == places[0]
+        assert reading.read_runs(outs[0], 3, places[0] - 1, bytearray(capture_format.STATES_SIZE), count) == -1
+        m.reset(state, state, count)
+        assert state[:count] == frame[:count]
     for frame_no in range(FRAMES):
         frame = move(frame, count)
-        found = capture_code.survey(frame, count, lots[0])
-        same(found, capture_code_viper.survey(frame, count, lots[1]), "survey")
+        found = capture_code.compare(frame, count, states[0])
+        same(found, capture_code_viper.compare(frame, count, states[1]), "compare")
         many, k = found >> 10, random.randint(0, 7)
         if not many:
-            for m, lot in zip((capture_code, capture_code_viper, capture_code, capture_code_viper), lots):
-                m.advance(lot, count)
+            for m, state in zip((capture_code, capture_code_viper, capture_code, capture_code_viper), states):
+                m.advance(state, count)
         else:
             bits = [array("i", (5, 1, 2)) for _ in range(2)]
             limit = 690 if n % 4 else 60
-            fits = capture_code.delta(frame, count, lots[0], outs[0], bits[0], k, limit)
-            same(fits, capture_code_viper.delta(frame, count, lots[1], outs[1], bits[1], k, limit), "delta")
+            fits = capture_code.write_delta(frame, count, states[0], outs[0], bits[0], k, limit)
+            same(fits, capture_code_viper.write_delta(frame, count, states[1], outs[1], bits[1], k, limit), "delta")
             if not fits:
                 break
             same(bits[0], bits[1], "bits")
@@ -69,13 +75,13 @@ for n in range(ROUNDS):
             for b, out in zip(bits, outs):
                 out[b[0]] = b[1] << 8 - b[2]
             same(outs[0][5:end], outs[1][5:end], "out")
-            for m, lot in ((capture_code_read, lots[2]), (capture_code_read_viper, lots[3])):
+            for m, state in ((capture_code_read, states[2]), (capture_code_read_viper, states[3])):
                 reader = array("i", (5 * 8 + 2,))
-                assert m.undelta(outs[0], end, reader, lot, count, many, k) == 1, frame_no
+                assert m.read_delta(outs[0], end, reader, state, count, many, k) == 1, frame_no
                 assert reader[0] == bits[0][0] * 8 + bits[0][2], frame_no
                 short = array("i", (5 * 8 + 2,))
-                assert m.undelta(outs[0], 5, short, bytearray(lot), count, many, k) == 0
+                assert m.read_delta(outs[0], 5, short, bytearray(state), count, many, k) == 0
         for k in range(1, 4):
-            same(lots[0], lots[k], "lot %d" % k)
-        assert lots[0][:count] == frame[:count]
+            same(states[0], states[k], "state %d" % k)
+        assert states[0][:count] == frame[:count]
 print("equal", ROUNDS)

@@ -59,7 +59,7 @@ recorder = Part("firmware.stage.capture_recorder")
 feed.record(recorder.make("CaptureRecorder", disk, 0))
 # ---
 feed.recorder.begin(1, "1", 0)
-feed.recorder.packet(bytes(512), 0, 4)
+feed.recorder.add(bytes(512), 0, 4)
 feed.recorder.end()
 feed.record(None)
 recorder.close()

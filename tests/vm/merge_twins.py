@@ -5,13 +5,14 @@ import sys
 from array import array
 
 sys.path.insert(0, ".")
+from firmware import universe  # noqa: E402
 from firmware.stage import feed_loops, feed_loops_viper, feed_tables  # noqa: E402
 
 ROUNDS = 200
 
 
 def constants():
-    """The numbers that merge_viper.py has to repeat are those of holds.py."""
+    """The numbers that feed_loops_viper.py repeats are those of feed_tables.py and universe.py."""
     wrong = []
     with open(sys.argv[1] + "/firmware/stage/feed_loops_viper.py") as file:
         lines = file.read().split("\n")
@@ -19,29 +20,29 @@ def constants():
         if line.startswith("_") and "= const(" in line:
             name, value = line.split(" = const(")
             value = eval(value[:-1])
-            if getattr(feed_tables, name[1:]) != value:
+            if getattr(universe if name == "_SLOTS" else feed_tables, name[1:]) != value:
                 wrong.append(name)
     return wrong
 
 
 def rig():
-    """Random lamps side by side: (lamps, ways, free)."""
-    lamps, ways, free = array("H"), array("H"), bytearray(b"\x01" * 512)
+    """Random fixtures side by side: (fixtures, channels, unpatched)."""
+    fixtures, channels, unpatched = array("H"), array("H"), bytearray(b"\x01" * 512)
     at = random.randint(0, 20)
-    while at < 480 and len(lamps) < 60 * feed_tables.LAMP:
-        channels, wide = random.randint(1, 6), random.randint(0, 1)
-        first, f = at, len(lamps) // feed_tables.LAMP
-        for _channel in range(channels):
+    while at < 480 and len(fixtures) < 60 * feed_tables.FIXTURE_ROW:
+        count, wide = random.randint(1, 6), random.randint(0, 1)
+        first, f = at, len(fixtures) // feed_tables.FIXTURE_ROW
+        for _channel in range(count):
             low = at + 2 if wide else 0
-            ways.extend(array("H", (f, at, low, random.choice((0, 0, 0, 1, 2)))))
-            free[at] = 0
+            channels.extend(array("H", (f, at, low, random.choice((0, 0, 0, 1, 2)))))
+            unpatched[at] = 0
             if wide:
-                free[at + 1] = 0
+                unpatched[at + 1] = 0
             at += 2 if wide else 1
         dimmer = first + 1 if random.randint(0, 1) else 0
-        lamps.extend(array("H", (first, at - 1, dimmer, first + 2 if wide and dimmer else 0, random.randint(0, 3))))
+        fixtures.extend(array("H", (first, at - 1, dimmer, first + 2 if wide and dimmer else 0, random.randint(0, 3))))
         at += random.randint(0, 3)
-    return lamps, ways, free
+    return fixtures, channels, unpatched
 
 
 def frame():
@@ -52,21 +53,21 @@ def frame():
 random.seed(7)
 assert constants() == [], constants()
 for n in range(ROUNDS):
-    lamps, ways, free = rig()
-    own, feed, count = frame(), frame(), random.choice((24, 100, 511, 512))
-    count_moves = len(lamps) // 5 * feed_tables.MOVE
-    moves = array("i", [random.choice((0, 400, random.randint(0, 2000))) for _ in range(count_moves)])
-    holders = bytearray([random.randint(0, 2) for _ in range(len(lamps) // 5)])
+    fixtures, channels, unpatched = rig()
+    pocket, feed, count = frame(), frame(), random.choice((24, 100, 511, 512))
+    count_times = len(fixtures) // feed_tables.FIXTURE_ROW * feed_tables.TIMES_ROW
+    change_times = array("i", [random.choice((0, 400, random.randint(0, 2000))) for _ in range(count_times)])
+    holders = bytearray([random.randint(0, 2) for _ in range(len(fixtures) // feed_tables.FIXTURE_ROW)])
     both = []
     for m in (feed_loops, feed_loops_viper):
         out, mixed = bytearray(512), bytearray(feed)
-        old = bytearray(own[:300]) + bytearray(feed[300:])
-        move, held, shown = array("i", moves), bytearray(holders), bytearray(len(holders))
-        m.watch(feed, count, old, lamps, move, 2, 1000)
-        m.decide(own, old, count, lamps, move, held)
-        m.merge(own, old, out, ways, held, shown)
+        old = bytearray(pocket[:300]) + bytearray(feed[300:])
+        times, holds, winners = array("i", change_times), bytearray(holders), bytearray(len(holders))
+        m.watch(feed, count, old, fixtures, times, 2, 1000)
+        m.decide(pocket, old, count, fixtures, times, holds)
+        m.merge(pocket, old, out, channels, holds, winners)
         share = (0, 1, 32768, 65535, 65536)[n % 5]
-        m.mix(own, mixed, mixed, share, ways, free)
-        both.append((old, move, held, out, shown, mixed))
+        m.mix(pocket, mixed, mixed, share, channels, unpatched)
+        both.append((old, times, holds, out, winners, mixed))
     assert both[0] == both[1], n
 print("equal", ROUNDS)

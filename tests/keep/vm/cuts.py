@@ -17,7 +17,7 @@ import sys
 
 sys.path.insert(0, ".")
 
-from firmware.show import file_disk, file_format, file_room, file_store  # noqa: E402  the path comes first
+from firmware.show import file_disk, file_format, file_store  # noqa: E402  the path comes first
 from hal.disk import Disk  # noqa: E402
 from tests.keep.vm import flash as chip  # noqa: E402
 from tests.keep.vm.session import Session, World, bring_up, same_light  # noqa: E402
@@ -304,9 +304,19 @@ def look_at_all(world):
     return World(world.disk).content(), world.on(), faults  # as it is at the next power-up
 
 
+def walk(disk, folder=""):
+    """The paths of all files in a folder and in the folders in it."""
+    for name in disk.list(folder):
+        path = file_disk.join(folder, name)
+        if name[-1] == "/":
+            yield from walk(disk, path[:-1])
+        else:
+            yield path
+
+
 def stored(world):
     """The files that are read: not the old copies, what was set aside, the originals before a migration."""
-    return [path for path in file_room.walk(world.disk) if path[-1] not in "~+" and not path.endswith(".bad")
+    return [path for path in walk(world.disk) if path[-1] not in "~+" and not path.endswith(".bad")
             and ".json.v" not in path and not path.startswith(file_disk.TRASH)]
 
 

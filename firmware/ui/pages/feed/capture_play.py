@@ -2,7 +2,7 @@
 page is left.
 """
 
-from firmware.stage.capture_player import EVEN, FASTEST, SLOWEST
+from firmware.stage.capture_player import FASTEST, NORMAL, SLOWEST
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.pages import times
@@ -32,10 +32,10 @@ class Page(page.Page):
 
     def push_turn(self, detents):
         player = self.player
-        step = 1 if player.speed < EVEN or player.speed == EVEN and detents < 0 else 5
+        step = 1 if player.speed < NORMAL or player.speed == NORMAL and detents < 0 else 5
         speed = player.speed + detents * step
-        if (player.speed - EVEN) * (speed - EVEN) < 0:  # it stops at the speed of the recording on its way
-            speed = EVEN
+        if (player.speed - NORMAL) * (speed - NORMAL) < 0:  # it stops at the speed of the recording on its way
+            speed = NORMAL
         player.speed = max(SLOWEST, min(FASTEST, speed))
 
     def hold(self):

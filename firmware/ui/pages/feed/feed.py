@@ -58,7 +58,7 @@ class Page(ListPage):
         if item == _IN:
             app.open("feed_counts")
         elif item == _TAKE_OVER:
-            feed.turn_on(app.now, not feed.settings["on"])
+            feed.take_over(app.now, not feed.settings["on"])
             app.try_to(feed_control.save_settings, app)
         elif item == _GRAB:
             self.hold()

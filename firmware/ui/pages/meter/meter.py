@@ -41,9 +41,9 @@ class Page(ListPage):
 
     def light(self, lux):
         """A light in words, in the unit that is chosen. lux: the light."""
-        if self.readings.set["fc"]:
+        if self.readings.settings["fc"]:
             lux = exposure.footcandles(lux)
-        unit = "fc" if self.readings.set["fc"] else "lx"
+        unit = "fc" if self.readings.settings["fc"] else "lx"
         return "%.1f %s" % (lux, unit) if lux < 100 else "%d %s" % (int(lux + 0.5), unit)
 
     def stop(self, lux):
@@ -57,24 +57,24 @@ class Page(ListPage):
             found = readings.ratio(stage)
             return item, "%.1f : 1  %.1f st" % found if found else "-"
         if item == _ISO:
-            return item, "%d" % readings.set["iso"]
+            return item, "%d" % readings.settings["iso"]
         if item == _SHUTTER:
-            return item, "%g°, 1/%d s" % (readings.set["angle10"] / 10, int(1 / readings.seconds() + 0.5))
+            return item, "%g°, 1/%d s" % (readings.settings["angle10"] / 10, int(1 / readings.seconds() + 0.5))
         if item == _FPS:
-            return item, "%g" % (readings.set["fps100"] / 100)
+            return item, "%g" % (readings.settings["fps100"] / 100)
         if item == _UNIT:
-            return item, "footcandles" if readings.set["fc"] else "lux"
-        if readings.of(item) is None:
+            return item, "footcandles" if readings.settings["fc"] else "lux"
+        if readings.get(item) is None:
             return item.name, "not measured"
-        lux = readings.now(stage, item)
+        lux = readings.lux_now(stage, item)
         words = self.stop(lux) + "  " + self.light(lux) if lux else "out"
-        return item.name, ("old: " if readings.old(item) else "") + words
+        return item.name, ("old: " if readings.is_outdated(item) else "") + words
 
     def below_height(self, c):
         return c.line_height(fonts.SMALL) + 2
 
     def below(self, c, top, bottom):
-        lux, unknown = self.readings.sum(self.app.stage)
+        lux, unknown = self.readings.lux_at_mark(self.app.stage)
         words = "%s: %s  %s" % ("At the mark" if c.big else "All", self.stop(lux), self.light(lux))
         if not lux:
             words = "Nothing measured is lit"
@@ -88,7 +88,7 @@ class Page(ListPage):
     def choose(self, item):
         app, readings = self.app, self.readings
         if item == _UNIT:
-            readings.set["fc"] = 1 - readings.set["fc"]
+            readings.settings["fc"] = 1 - readings.settings["fc"]
             app.try_to(readings.save)
             return
         if item == _RATIO:
@@ -97,8 +97,8 @@ class Page(ListPage):
                 return
             self.was = app.stage.value(readings.lamp("fill"), "level")
         elif isinstance(item, str):
-            self.was = dict(readings.set)
-        elif readings.of(item) is None:
+            self.was = dict(readings.settings)
+        elif readings.get(item) is None:
             app.open("meter_lamp", item)
             return
         else:
@@ -110,7 +110,7 @@ class Page(ListPage):
             self.app.open("meter_lamp", self.item())
 
     def dial(self, item, detents):
-        values = self.readings.set
+        values = self.readings.settings
         if item == _ISO:
             values["iso"] = next_choice(_ISOS, values["iso"], detents)
         elif item == _FPS:
@@ -129,7 +129,7 @@ class Page(ListPage):
     def _level_for_stop(self, f, detents):
         """The level for the next third of a stop on the scale of T-stops. None: there is none, and a message says
         why."""
-        lux = self.readings.now(self.app.stage, f) or self.readings.full(f) / 256
+        lux = self.readings.lux_now(self.app.stage, f) or self.readings.lux_at_full(f) / 256
         thirds = next_mark(6 * log(self.readings.stop(lux)) / log(2), detents)
         try:
             # The level must make up for the master.
@@ -167,7 +167,7 @@ class Page(ListPage):
         if item == _RATIO:
             self.app.stage.dial(self.readings.lamp("fill"), level=self.was)
         elif isinstance(item, str):
-            self.readings.set.update(self.was)
+            self.readings.settings.update(self.was)
         else:
             self.app.stage.dial(item, level=self.was)
 
@@ -175,5 +175,5 @@ class Page(ListPage):
         item = self.item()
         if isinstance(item, str):
             return ("push", "change"), ("turn", "choose"), ("back", "pages")
-        push = "measure" if self.readings.of(item) is None else "set its stop"
+        push = "measure" if self.readings.get(item) is None else "set its stop"
         return ("push", push), ("hold", "reading"), ("turn", "choose"), ("back", "pages")

@@ -25,8 +25,8 @@ class Page(ListPage):
         self.title = fixture.name
         self.lamp = fixture
         self.readings = Readings(app.show)
-        reading = self.readings.of(fixture)
-        self.lux = self.readings.now(app.stage, fixture) if reading else 0
+        reading = self.readings.get(fixture)
+        self.lux = self.readings.lux_now(app.stage, fixture) if reading else 0
         self.kelvin = reading[KELVIN] if reading else 0
         self.duv = reading[DUV] / 100000 if reading else 0
         self.items = [_LIGHT, _ALONE, _WHITE, _GREEN, _ROLE, _TAKEN, _CURVE]
@@ -41,7 +41,7 @@ class Page(ListPage):
         if item == _LIGHT:
             if not self.lux:
                 return item, "not measured"
-            if self.readings.set["fc"]:
+            if self.readings.settings["fc"]:
                 return item, "%.4g fc" % exposure.footcandles(self.lux)
             return item, "%.4g lx" % self.lux
         if item == _ALONE:
@@ -58,11 +58,11 @@ class Page(ListPage):
 
     def _taken(self):
         """When the reading was taken, in words."""
-        reading = self.readings.of(self.lamp)
+        reading = self.readings.get(self.lamp)
         if not reading:
             return "never"
         words = "no. %d" % reading[COUNT] + (", " + day_text(reading[DATE]) if reading[DATE] else "")
-        return words + (", old: lamp changed" if self.readings.old(self.lamp) else "")
+        return words + (", old: lamp changed" if self.readings.is_outdated(self.lamp) else "")
 
     def _role(self):
         """What the lamp is, in a word."""
@@ -78,15 +78,15 @@ class Page(ListPage):
         elif item == _ROLE:
             role = _ROLES[(_ROLES.index(self._role()) + 1) % 3]
             for name in _ROLES[1:]:
-                if self.readings.set[name] == self.lamp.uid:
-                    self.readings.set[name] = 0
+                if self.readings.settings[name] == self.lamp.uid:
+                    self.readings.settings[name] = 0
             if role != _ROLES[0]:
-                self.readings.set[role] = self.lamp.uid
+                self.readings.settings[role] = self.lamp.uid
             app.try_to(self.readings.save)
         elif item in (_CURVE, _MAP):
             app.open("meter_trim", self.lamp, item == _MAP)
         elif item == _FORGET:
-            gone = self.readings.forget(self.lamp)
+            gone = self.readings.remove(self.lamp)
             app.can_undo("Reading of %s" % self.lamp.name, once, "firmware.show.meter_readings", "put_back",
                          app.show, self.lamp, gone)
             app.open("meter")
@@ -118,7 +118,7 @@ class Page(ListPage):
 
     def dial(self, item, detents):
         if item == _LIGHT:
-            fc = self.readings.set["fc"]
+            fc = self.readings.settings["fc"]
             unit = exposure.lux(1) if fc else 1
             self.lux = next_number((self.lux or 100) / unit, detents) * unit
         elif item == _WHITE:
@@ -134,7 +134,7 @@ class Page(ListPage):
         level = level_now(app.stage, f)
         if not f.trims.get("free"):
             level = int(level * app.stage.master + 0.5)
-        app.try_to(self.readings.take, f, self.lux, level, self.kelvin, self.duv, app.settings["date"],
+        app.try_to(self.readings.add, f, self.lux, level, self.kelvin, self.duv, app.settings["date"],
                    said="%s: %s" % (f.name, self.row(_LIGHT)[1]))
 
     def cancel(self, item):

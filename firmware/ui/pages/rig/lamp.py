@@ -4,6 +4,7 @@ lamp."""
 from firmware.show import rig_edit
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
+from firmware.universe import SLOTS
 
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
@@ -70,7 +71,7 @@ class Page(ListPage):
 
     def dial(self, item, detents):
         if item == "Address":
-            self.value = max(1, min(513 - self.fixture.personality.slots, self.value + detents))
+            self.value = max(1, min(SLOTS + 1 - self.fixture.personality.slots, self.value + detents))
         elif item == "Lag":
             self.value = max(0, min(_LAG_MOST, self.value + 10 * detents))
         elif item == "Curve":

@@ -54,11 +54,11 @@ class Page(ListPage):
 
     def _lamp(self, f):
         dialled = self.dialling and f is self.item()
-        many = self.value if dialled and self.counting else electrical_load.count(f)
+        many = self.value if dialled and self.counting else electrical_load.lamp_count(f)
         name = f.name if many == 1 else "%d x %s" % (many, f.name)
         if dialled:
             return name, "%d lamps" % many if self.counting else "%d W each" % self.value
-        watts = electrical_load.full(f)
+        watts = electrical_load.full_watts(f)
         if watts is None:
             return name, "W not known"
         share = self._shares()[self.app.show.rig.fixtures.index(f)]
@@ -73,7 +73,7 @@ class Page(ListPage):
 
     def hold(self):
         if not self.dialling and not isinstance(self.item(), str):
-            self.counting, self.value = True, electrical_load.count(self.item())
+            self.counting, self.value = True, electrical_load.lamp_count(self.item())
             self.start_dialling()
 
     def dial(self, item, detents):

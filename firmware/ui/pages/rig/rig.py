@@ -2,6 +2,7 @@
 groups, load."""
 
 from firmware.ui.frame.list_page import ListPage
+from firmware.universe import SLOTS
 
 _ADD, _SHEET, _MAP = "+ Add a lamp", "Set-up sheet", "Map of slots"
 _GROUPS, _LOAD = "Groups", "Load"
@@ -30,7 +31,7 @@ class Page(ListPage):
         if item == _SHEET:
             return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
         if item == _MAP:
-            return item, "%d free" % (512 - sum([f.personality.slots for f in fixtures]))
+            return item, "%d free" % (SLOTS - sum([f.personality.slots for f in fixtures]))
         return item.name, _slots(item)
 
     def choose(self, item):

@@ -5,6 +5,7 @@ from micropython import const
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import paragraph
+from firmware.universe import SLOTS
 
 _ACROSS = const(32)
 _DOWN = const(16)
@@ -23,7 +24,7 @@ class Page(page.Page):
         self.used = app.show.rig.used()
 
     def turn(self, detents):
-        self.at = max(0, min(511, self.at + detents))
+        self.at = max(0, min(SLOTS - 1, self.at + detents))
 
     def push_turn(self, detents):
         self.turn(detents * _ACROSS)
@@ -31,7 +32,7 @@ class Page(page.Page):
     def push(self):
         """Go to where another lamp begins, or a free stretch."""
         here = self.used[self.at]
-        for slot in list(range(self.at, 512)) + [0]:
+        for slot in list(range(self.at, SLOTS)) + [0]:
             if self.used[slot] != here or not slot:
                 self.at = slot
                 return
@@ -59,7 +60,7 @@ class Page(page.Page):
         """The sign of slot s on the map. The slots of one lamp join to a box, with a gap to the next lamp; a free slot
         is a dot."""
         used = self.used
-        return "." if not used[s] else "]" if s == 511 or used[s + 1] != used[s] else "="
+        return "." if not used[s] else "]" if s == SLOTS - 1 or used[s + 1] != used[s] else "="
 
 
 def _signs(wide, high):

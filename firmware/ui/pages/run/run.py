@@ -1,6 +1,6 @@
 """The Run page: which step of the running order is on, what comes next, and how long that takes. A push goes on."""
 
-from firmware.show.running_order import FADE, FOLLOW, HOLD, OWN
+from firmware.show.running_order import FADE, FOLLOW, HOLD, LOOK_FADE
 from firmware.stage.running_order_player import WORDS
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
@@ -98,7 +98,7 @@ class Page(ListPage):
     def _heading(self):
         """The two lines above the list: (word, name, right)."""
         player, order = self.player, self.player.order
-        on, at = player.step_on, player.following()
+        on, at = player.current, player.following()
         now = ("on", "-", "")
         if on:
             now = ("on", "%d  %s" % (player.place() + 1, order.name(on)), "" if player.left() else WORDS[player.phase])
@@ -110,5 +110,5 @@ class Page(ListPage):
 
 def _times(step):
     """A step's times in words: "3 s, on after 5 s"."""
-    fade = "own time" if step[FADE] == OWN else times.seconds(step[FADE])
+    fade = "own time" if step[FADE] == LOOK_FADE else times.seconds(step[FADE])
     return fade + (", on after " + times.seconds(step[HOLD]) if step[FOLLOW] else "")

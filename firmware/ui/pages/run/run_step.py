@@ -1,7 +1,7 @@
 """One step of the running order: its times, how the next step follows, its place. Opened by Run."""
 
 from firmware.parts import once
-from firmware.show.running_order import DELAY, FADE, FOLLOW, HOLD, OWN
+from firmware.show.running_order import DELAY, FADE, FOLLOW, HOLD, LOOK_FADE
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import times
 
@@ -28,7 +28,7 @@ class Page(ListPage):
     def row(self, item):
         if item in _TIMES:
             ms = self.order_step[_TIMES[item]]
-            return item, "own time" if ms == OWN else times.seconds(ms)
+            return item, "own time" if ms == LOOK_FADE else times.seconds(ms)
         if item == "Next":
             return item, "by itself" if self.order_step[FOLLOW] else "by push"
         return item, ""
@@ -36,10 +36,10 @@ class Page(ListPage):
     def dial(self, item, detents):
         field = _TIMES[item]
         ms = self.order_step[field]
-        if ms == OWN:  # it stands one detent below 0 s
+        if ms == LOOK_FADE:  # it stands one detent below 0 s
             self.order_step[field] = times.dial_fade(0, max(0, detents - 1))
         elif field == FADE and ms < 100 and detents < 0:
-            self.order_step[field] = OWN
+            self.order_step[field] = LOOK_FADE
         else:
             self.order_step[field] = times.dial_fade(ms, detents)
 

@@ -119,7 +119,7 @@ def test_a_wrong_arrow_is_seen():
     """The check can fail: a show that reaches up to the stage, and a firmware that asks for the chip."""
     bad = ROOT / "firmware" / "show" / "_arrow_probe.py"
     try:
-        bad.write_text("import machine\nfrom firmware.stage import blend\n")
+        bad.write_text("import machine\nfrom firmware.stage import stage\n")
         assert len(wrong(bad)) == 2
     finally:
         bad.unlink()

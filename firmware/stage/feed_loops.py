@@ -1,7 +1,7 @@
 """The feed's integer loops in plain Python: who holds a fixture, the merged frame, fades between two frames.
 
 feed.py and raw_slots.py call these where feed_loops_viper.py, the same in native code, cannot be had;
-tests/vm/merge_twins.py holds the two equal. Nothing allocates on the chip. Frames are bytearrays of 512 slots;
+tests/vm/feed_loops_twins.py holds the two equal. Nothing allocates on the chip. Frames are bytearrays of 512 slots;
 feed_tables.py draws the tables.
 """
 

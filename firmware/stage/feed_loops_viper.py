@@ -2,7 +2,7 @@
 they can.
 
 The numbers are those of feed_tables.py and universe.py, repeated because viper folds only constants of its own module;
-tests/vm/merge_twins.py holds them equal.
+tests/vm/feed_loops_twins.py holds them equal.
 """
 
 # ruff: noqa: F821  ptr8, ptr16 and ptr32 are the viper compiler's; C901: it has no calls that are cheap

@@ -2,7 +2,7 @@
 capture_decoder.py import it where they can.
 
 The numbers are those of capture_code.py, repeated because viper folds only constants of its own module;
-tests/vm/code_twins.py holds the two equal.
+tests/vm/capture_code_twins.py holds the two equal.
 """
 
 # ruff: noqa: F821, C901  ptr8 and ptr16 are the viper compiler's; it has no calls that are cheap

@@ -75,7 +75,7 @@ function bars(slots) {
   }
 }
 
-// What the server measured on the edges of the last packet; see sim/wire_view.py.
+// What the server measured on the edges of the last packet; see sim/scope.py.
 function measured({ rows, wave, sum }) {
   get("#line-sum").textContent = sum;
   get("#limits tbody").replaceChildren(...rows.map(([what, value, limit, fits]) => {

@@ -196,7 +196,7 @@ def test_bits_that_make_no_sense_end_and_do_no_harm():
 
 
 def test_native_and_plain_are_equal_on_the_vm():
-    assert runner.run("tests/vm/code_twins.py", heap="1m").strip() == "equal 12"
+    assert runner.run("tests/vm/capture_code_twins.py", heap="1m").strip() == "equal 12"
 
 
 def test_what_both_sides_know_has_one_size():

@@ -12,7 +12,7 @@ _PARTS = ("firmware.stage.feed", "firmware.stage.feed_loops", "firmware.stage.ra
 
 
 def test_native_and_plain_are_equal_on_the_vm():
-    assert runner.run("tests/vm/merge_twins.py", runner.ROOT).strip() == "equal 200"
+    assert runner.run("tests/vm/feed_loops_twins.py", runner.ROOT).strip() == "equal 200"
 
 
 def test_the_merge_never_allocates():

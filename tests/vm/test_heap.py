@@ -1,7 +1,7 @@
 """What the device's heap holds after boot stays under a ceiling, so that growth is seen when it is made.
 
 The RP2040's heap is 224 KB, and its drivers, the line's memory and the largest page want their part of it. A test that
-fails here asks: can it be loaded when it is called for and dropped again (firmware/drop.py)? `python -m tests.bench
+fails here asks: can it be loaded when it is called for and dropped again (firmware/parts.py)? `python -m tests.bench
 weight` shows where the bytes are. Raise a ceiling only for what must be there all day.
 The figures scatter by 3 KB: a stale word on the VM's stack can hold a module that was dropped.
 """

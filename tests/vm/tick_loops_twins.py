@@ -12,7 +12,7 @@ FIXTURES, ROUNDS = 40, 300
 
 
 def constants():
-    """The numbers that blend_viper.py has to repeat are those of fields.py."""
+    """The numbers that tick_loops_viper.py has to repeat are those of patch_fields.py."""
     wrong = []
     with open(sys.argv[1] + "/firmware/stage/tick_loops_viper.py") as file:
         lines = file.read().split("\n")

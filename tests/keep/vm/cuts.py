@@ -334,7 +334,7 @@ def alike(record, tally, first, every, _count):
 
 
 def careless_save(disk, path, data, _old):
-    """What keep.py must not be like."""
+    """What file_write.py must not be like."""
     file_store.remove(disk, path)
     disk.write(path, data)
 

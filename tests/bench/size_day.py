@@ -141,12 +141,16 @@ app.machines.listens = True
 device.run(0.3)
 loaded()
 # ---
-parts.once("firmware.ui.pages.feed.feed_control", "record", app)
+part = parts.Part("firmware.ui.pages.feed.feed_control")
+part.module.record(app)
+part.close()
 device.run(0.3)
 loaded()
 # ---
 uids = [f.uid for f in app.show.rig.fixtures]
-app.machines.effects().add(parts.once("firmware.show.effect_settings", "new", "Flame", uids))
+part = parts.Part("firmware.show.effect_settings")
+app.machines.effects().add(part.module.new("Flame", uids))
+part.close()
 app.stage.effects.start(app.stage.effects.kept[0], app.now)
 device.run(0.3)
 loaded()

@@ -1,6 +1,7 @@
 """The fixtures in use, with names and addresses. The show keeps it; the stage patches from it."""
 
 from firmware.parts import once
+from firmware.show import fixture  # noqa: F401  (rig_edit.py and rig_file.py come and go: one class for all fixtures)
 from firmware.universe import SLOTS
 
 

@@ -20,8 +20,8 @@ class Machines:
     # --- what a page needs ---
 
     def need(self, machine):
-        """A page is opened: have its machine ready: "order", "effects", "feed"; "" is none. Errors: ValueError: no memory
-        for it."""
+        """A page is opened: have its machine ready: "order", "effects", "feed"; "" is none. Errors: ValueError: no
+        memory for it."""
         self._needed = machine
         if machine == "order":
             self.running_order()
@@ -31,8 +31,8 @@ class Machines:
             self.take_feed()
 
     def close_idle(self, needed):
-        """A page is left: drop the machines that rest, but for the one that the next page needs. The feed rests only once
-        its pages were open: after a restart it may be there before its first packet."""
+        """A page is left: drop the machines that rest, but for the one that the next page needs. The feed rests only
+        once its pages were open: after a restart it may be there before its first packet."""
         app = self._app
         if app.player and not app.player.phase and needed != "order":
             self.stop_running_order()

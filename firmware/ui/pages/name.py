@@ -1,7 +1,8 @@
 """A name by knob: words of the trade in one turn, then digits and letters. What stands there is what is kept.
 
-Opened with the kind of thing (whose words come first), its old name, verb(app, *args, new name) to give it another,
-args, and what to open then: ("module", *arguments).
+Opened with the kind of thing (whose words come first), its old name, what to open then: ("page", *arguments), and the
+verb and arguments that the new name is added to. verb must hold no code of the page before: it is `once`, followed by
+the names of a module and its function.
 """
 
 from firmware.ui.frame import canvas as fonts
@@ -31,7 +32,7 @@ class Page(_Page):
     title = "Name"
     hints = (("turn", "choose"), ("push", "add"), ("hold", "keep name"), ("push+turn", "leap"), ("back", "take back"))
 
-    def __init__(self, app, kind, old, verb, args, then):
+    def __init__(self, app, kind, old, then, verb, *args):
         _Page.__init__(self, app)
         self.name = old
         self.fresh = bool(old)  # a word takes the place of the old name
@@ -108,7 +109,7 @@ class Page(_Page):
             self.app.open(*self.then)
 
     def _finish(self):
-        if self.app.try_to(self._verb, self.app, *self._args + (self.name,), said="Named " + self.name):
+        if self.app.try_to(self._verb, *self._args + (self.name,), said="Named " + self.name):
             self.app.open(*self.then)
 
     # --- drawing ---

@@ -68,7 +68,8 @@ class Page(Choice):
             app.try_to(captures.save, self.disk, self.number, self.about)
         elif item == "Name":
             old = self.about["name"]
-            app.open("name", "capture", old, _rename, (self.disk, self.number, old), ("captures",))
+            app.open("name", "capture", old, ("captures",),
+                     once, "firmware.ui.pages.feed.capture_settings", "rename", app, self.disk, self.number, old)
         elif item == "Add to Run":
             app.try_to(self._to_run, said="%s is the last step of Run" % self.about["name"])
         elif app.try_to(captures.remove, self.disk, self.number, said=self.about["name"] + " deleted"):
@@ -93,6 +94,7 @@ class Page(Choice):
         self.app.open("captures")
 
 
-def _rename(app, disk, number, old, new):
+def rename(app, disk, number, old, new):
+    """Give a capture another name, so that it can be undone. Errors: OSError."""
     captures.rename(disk, number, new)
     app.can_undo("Name " + old, once, "firmware.show.captures", "rename", disk, number, old)

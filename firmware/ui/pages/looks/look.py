@@ -1,5 +1,6 @@
 """What can be done with one look."""
 
+from firmware.parts import once
 from firmware.show import looks_edit
 from firmware.ui.frame.page import Choice
 from firmware.ui.pages import undo_edits
@@ -34,7 +35,7 @@ class Page(Choice):
             if app.try_to(app.stage.cross, name):
                 app.open("look_crossfade", name)
         elif item == _NAME:
-            app.open("name", "look", name, undo_edits.rename_look, (name,), ("looks",))
+            app.open("name", "look", name, ("looks",), once, "firmware.ui.pages.undo_edits", "rename_look", app, name)
         elif item == _FADE:
             self.old = self.fade
             self.grip()

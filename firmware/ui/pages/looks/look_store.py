@@ -1,5 +1,6 @@
 """Store the light that is on as a new look: choose its name."""
 
+from firmware.parts import once
 from firmware.ui.frame.page import Choice
 
 _WORDS = ("Day", "Night", "Dusk", "Dawn", "Evening", "Morning", "Wide", "Close", "Reverse", "Set-up", "Work light")
@@ -30,7 +31,8 @@ class Page(Choice):
 
     def choose(self, name):
         if name is _OWN:
-            self.app.open("name", "look", "", _store, (), ("light",))
+            self.app.open("name", "look", "", ("light",),
+                          once, "firmware.ui.pages.looks.look_store", "store_new", self.app)
         elif self.app.try_to(self.app.stage.store, name, said="Stored as " + name):
             self.app.open("light")
 
@@ -38,7 +40,8 @@ class Page(Choice):
         self.app.open("light")
 
 
-def _store(app, name):
+def store_new(app, name):
+    """Keep the light that is on as a new look. Errors: ValueError: there is one of that name; as Stage.store."""
     if name in app.show.looks.names():
         raise ValueError("There is a look %s: store in it from its own page" % name)
     app.stage.store(name)

@@ -34,7 +34,7 @@ class Page(Choice):
             return
         uids = [f.uid for f in app.show.rig.fixtures if f.uid in app.remembered.get("picked", ())]
         if uids:
-            app.open("name", "lamp", "", put, (uids,), ("groups",))
+            app.open("name", "lamp", "", ("groups",), once, "firmware.ui.pages.rig.groups", "put", app, uids)
         else:
             app.open("light_pick")
             app.say("Tick the lamps of the group, then come back here")

@@ -1,5 +1,6 @@
 """What can be done with one lamp of the rig."""
 
+from firmware.parts import once
 from firmware.show import rig_edit
 from firmware.ui.frame.page import Choice
 from firmware.ui.pages import undo_edits
@@ -45,7 +46,7 @@ class Page(Choice):
     def choose(self, item):
         app, f = self.app, self.fixture
         if item == "Name":
-            app.open("name", "lamp", f.name, undo_edits.rename_lamp, (f,), ("lamp", f))
+            app.open("name", "lamp", f.name, ("lamp", f), once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f)
         elif item == "Kind":
             app.open("lamp_kind", f)
         elif item == "Master":

@@ -1,5 +1,6 @@
 """The shows on this device: open one, make one; push for what else can be done with it."""
 
+from firmware.parts import once
 from firmware.show import shelf_edit
 from firmware.ui.frame.page import Choice
 
@@ -23,7 +24,7 @@ class Page(Choice):
 
     def choose(self, item):
         if item is _NEW:
-            self.app.open("name", "show", "", _new, (), ("shows",))
+            self.app.open("name", "show", "", ("shows",), once, "firmware.ui.pages.settings.shows", "new", self.app)
         else:
             self.app.open("show", item)
 
@@ -36,5 +37,6 @@ class Page(Choice):
         self.app.open("settings")
 
 
-def _new(app, name):
+def new(app, name):
+    """Make a show and open it. Errors: ValueError, OSError."""
     app.open_show(shelf_edit.new(app.shelf, name))

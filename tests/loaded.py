@@ -8,6 +8,7 @@ import subprocess
 import sys
 import types
 
+from firmware import parts
 from tests.vm.runner import ROOT
 
 _BOOT = "import json, sim, sys; sim.Bench(show=None); print(json.dumps(sorted(sys.modules)))"
@@ -29,12 +30,14 @@ def after_boot():
 def as_after_boot():
     """Only what a started device needs is loaded; the tests' imports of all else are put back at the end. Yields the
     globals of modules that were hidden so or dropped before, for `outlived`."""
-    hidden = {name: sys.modules[name] for name in names() - after_boot()}
+    hidden, parts_open = {name: sys.modules[name] for name in names() - after_boot()}, parts._open[:]
+    del parts._open[:]  # those of devices of other tests
     for name in hidden:
         _forget(name)
     try:
         yield [f.__globals__ for f in _functions() if not _current(f)]
     finally:
+        parts._open[:] = parts_open
         for name in names() - after_boot():
             _forget(name)
         for name, module in sorted(hidden.items()):

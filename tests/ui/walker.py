@@ -53,7 +53,7 @@ def measured(canvas):
 
 
 class Walker:
-    """One device and its monkey. `done`: the last gestures, newest at the end. known: as loaded.as_after_boot gave it."""
+    """One device and its monkey. `done`: the last gestures, newest at the end. known: what as_after_boot gave."""
 
     def __init__(self, panel, seed, known=()):
         self.known = known

@@ -112,7 +112,7 @@ def read(said, keys):
         word, _, rest = line.partition(" ")
         assert word != "page" or "for" not in rest, line
         if word == "twins":
-            native = sum(twins()[name] for name in rest.split())
+            native = sum(twins()[pack.names().real(name, "")[0]] for name in rest.split())
         elif word == "heap":
             base = int(rest) if base is None else base
             key, taken = next(keys), int(rest) - base + native
@@ -138,7 +138,7 @@ def tree(board, folder):
     for name, path in pack.modules(board).items():
         if path.suffix != ".py" or "@micropython." in path.read_text():
             continue
-        made = runner.pathlib.Path(folder) / (name[:-3] + ".mpy")
+        made = runner.pathlib.Path(folder) / (pack.names().path(name)[:-3] + ".mpy")
         made.parent.mkdir(parents=True, exist_ok=True)
         if not made.exists():
             made.write_bytes(pack.compile_one(name, path, "", True))

@@ -8,6 +8,7 @@ import types
 
 import pytest
 
+from firmware.ui.pages import table
 from host import faults, pack, shorten
 from host.rom_names import ROM
 from tests.vm import runner
@@ -112,11 +113,52 @@ def test_no_two_names_of_a_module_become_one():
     names = pack.names()
     assert len(set(names.names.values())) == len(names.names)
     for path, text in program().items():
-        tree = ast.parse(text)
+        tree = names._parsed(text, path)
         names._share(tree)
         before = {name for _node, _field, name in shorten._identifiers(tree)}
-        after = {name for _node, _field, name in shorten._identifiers(ast.parse(names.shorten(text, path)))}
+        after = {name for _node, _field, name in shorten._identifiers(without_modules(names.shorten(text, path)))}
         assert len(before) == len(after), path
+
+
+def without_modules(text):
+    """A tree without the names of modules: those that an import asks for, not those that it gives."""
+    tree = ast.parse(text)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module == "firmware":
+            for alias in node.names:
+                alias.name = "a.module"
+    return tree
+
+
+def test_no_two_modules_become_one_and_all_that_names_them_is_renamed():
+    names, sources = pack.names(), program()
+    short = {path: names.shorten(text, path) for path, text in sources.items()}
+    assert len(set(names.modules.values())) == len(names.modules) > 140
+    files = {names.path(path) for path in sources}
+    assert len(files) == len(sources) and {"firmware/main.py", "hal/disk.py", "boards/pico_tft.py"} <= files
+    for path, text in short.items():
+        for node in ast.walk(ast.parse(text)):
+            wanted = []
+            if isinstance(node, ast.ImportFrom) and node.module == "firmware":
+                wanted = [f"firmware/{alias.name}.py" for alias in node.names]
+            elif isinstance(node, ast.ImportFrom) and node.module.startswith("firmware"):
+                wanted = [node.module.replace(".", "/") + ".py"]
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                renamed = ["firmware.", *names.modules.values()]
+                assert not node.value.startswith("firmware.") or node.value in renamed, (path, node.value)
+            assert set(wanted) <= files, (path, wanted)
+
+
+def test_the_table_of_pages_leads_to_the_renamed_modules():
+    names = pack.names()
+    path = "firmware/ui/pages/table.py"
+    scope = {}
+    exec(names.shorten((pack.ROOT / path).read_text(), path), scope)
+    find = scope[{**names.names, **names.own[path]}.get("find", "find")]
+    for line in table._PAGES.strip().splitlines():
+        name = line.split()[0]
+        module, machine = table.find(name)
+        assert find(name) == (names.modules[module], machine), name
 
 
 def test_strings_keywords_and_the_chips_own_stay():
@@ -149,10 +191,12 @@ def test_a_line_more_sends_one_file_and_a_new_name_few():
 def test_a_fault_of_a_small_board_is_told_by_its_real_name():
     names = pack.names()
     own, everywhere = names.own["firmware/ui/pages/light/light.py"], names.names
+    module = "firmware.ui.pages.light.light"
     for name in (next(iter(own)), "can_undo"):
         short = own.get(name) or everywhere[name]
-        line = f'File "firmware.ui.pages.light.light", line 1, in {short}'
-        assert faults.text((3600, "Crashed", line)).endswith(f'line 1, in {name})')
+        for where in (names.modules[module], module):  # as an RP2040 tells it, and as it did when modules had no codes
+            line = f'File "{where}", line 1, in {short}'
+            assert faults.text((3600, "Crashed", line)).endswith(f'(File "{module}", line 1, in {name})')
     assert faults.text((1, "Crashed", 'File "boards", line 3, in load')).endswith("in load)")
 
 

@@ -1,8 +1,9 @@
 """Shorter names for the code on a small board. MicroPython keeps every name that code uses in RAM for good: of globals,
 attributes, functions and parameters. Used by host/pack.py.
 
-Four steps, all on the whole program, and no more than calling things by other names:
+Five steps, all on the whole program, and no more than calling things by other names:
 
+* A whole number that has a name stands where the name stood (constants.py).
 * A parameter that nobody passes by keyword gets one of a few names that all functions share.
 * What one module alone knows of, its functions and what its objects ask of themselves, gets one of a few that all
   modules share.
@@ -25,6 +26,7 @@ import re
 import types
 import zlib
 
+from host.constants import Constants
 from host.rom_names import ROM, SCRIPTED, SPECIAL
 
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -46,12 +48,15 @@ _MODULES = ("array", "asyncio", "binascii", "errno", "gc", "io", "json", "math",
 
 
 class Map:
-    """The short names of a program. `names`: {name: its short one}, of the third step; `own`: {path: the same}, of the
-    second; `modules`: {full name of a module: its short one}."""
+    """The short names of a program. `names`: {name: its short one}, of the fourth step; `own`: {path: the same}, of the
+    third; `modules`: {full name of a module: its short one}; `constants`: the numbers."""
 
     def __init__(self, sources):
         """sources: {path: Python text} of all modules that can meet on a board."""
         self.modules = _flat(map(_dotted, sources))
+        trees = {path: ast.parse(text, path) for path, text in sources.items()}
+        self.constants = Constants({_dotted(path): tree for path, tree in trees.items()},
+                                    set().union(*map(_strings, trees.values())))
         trees = {path: self._parsed(text, path) for path, text in sources.items()}
         told = set(SCRIPTED).union(*map(_told, trees.values()))
         told.update(*(path.removesuffix(".py").split("/") for path in sources if _dotted(path) not in self.modules))
@@ -102,7 +107,7 @@ class Map:
     def _parsed(self, text, path):
         """A tree in which a module that is imported from its folder stands with its full name, which is no identifier,
         beside the name that it gets."""
-        tree = ast.parse(text, path)
+        tree = self.constants.put_in(ast.parse(text, path), _dotted(path))
         for node in ast.walk(tree):
             if isinstance(node, ast.ImportFrom):
                 for alias in node.names:
@@ -129,7 +134,7 @@ class Map:
         return full.rpartition(".")[2] if full else found[0]
 
     def _share(self, tree):
-        """The first step, from the outermost function inwards."""
+        """The second step, from the outermost function inwards."""
         for node in ast.walk(tree):
             if isinstance(node, (ast.FunctionDef, ast.Lambda)):
                 self._share_one(node)
@@ -250,13 +255,17 @@ def _pythons():
     return keep
 
 
+def _strings(tree):
+    """Strings that could be names."""
+    return {node.value for node in ast.walk(tree)
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier()}
+
+
 def _told(tree):
     """Names that one module says must stay: strings, keywords of calls, imported modules, the chip's own."""
-    keep, chip = set(), False
+    keep, chip = _strings(tree), False
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier():
-            keep.add(node.value)
-        elif isinstance(node, ast.keyword) and node.arg:
+        if isinstance(node, ast.keyword) and node.arg:
             keep.add(node.arg)
         elif isinstance(node, ast.Import):
             keep |= {part for alias in node.names for part in alias.name.split(".")}

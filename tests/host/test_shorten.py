@@ -104,6 +104,107 @@ def test_a_program_says_the_same():
         assert stays in short["a.py"], stays
 
 
+NUMBERS = {
+    "firmware/a.py": """
+from micropython import const
+from firmware.b import SHARED, MINUS as LESS, WORD, SET_TWICE
+from firmware.d import HANDED_ON
+from firmware import b as numbers, c
+
+_LOCAL = const(4)
+OWN = 1 << 5
+
+
+class Thing:
+    def show(self, TAKEN=3):
+        self.SHARED = 9
+        return self.SHARED, numbers.FIRST, -numbers.SECOND, 2 - LESS, TAKEN + c.TAKEN
+
+
+def changed():
+    global SET_TWICE
+    SET_TWICE += 1
+    return SET_TWICE
+
+
+print(SHARED, [SHARED for _ in range(2)], {SHARED: OWN}, Thing().show(), WORD, _LOCAL, changed(), numbers.mixed())
+print(HANDED_ON)
+""",
+    "firmware/d.py": "from firmware.c import TAKEN as HANDED_ON, OTHER\n",
+    "firmware/b.py": """
+from micropython import const
+
+SHARED = const(5)
+FIRST, SECOND = range(2)
+MINUS = -3
+WORD, NUMBER = "word", 8
+SET_TWICE = 1
+HALF = 0.5
+ON = True
+
+
+def mixed():
+    return NUMBER, HALF, ON, SECOND
+""",
+    "firmware/c.py": "TAKEN = 7\nOTHER = 8\n",
+}
+
+
+def test_numbers_stand_in_for_constants_and_say_the_same():
+    names = shorten.Map(NUMBERS)
+    short = {path: names.shorten(text, path) for path, text in NUMBERS.items()}
+
+    def said(sources, modules):
+        package = types.ModuleType("firmware")
+        sys.modules["firmware"] = package
+        for path in ("b", "c", "d"):
+            name = modules.get("firmware." + path, "firmware." + path)
+            module = sys.modules[name] = types.ModuleType(name)
+            setattr(package, name.rpartition(".")[2], module)
+            exec(compile(sources[f"firmware/{path}.py"], path, "exec"), module.__dict__)
+        out = io.StringIO()
+        with contextlib.redirect_stdout(out):
+            exec(compile(sources["firmware/a.py"], "a", "exec"), {"__name__": "a"})
+        return out.getvalue()
+
+    loaded = dict(sys.modules)
+    try:
+        assert said(short, names.modules) == said(NUMBERS, {})
+    finally:
+        sys.modules.clear()
+        sys.modules.update(loaded)
+    text = "".join(short.values())
+    assert "print(5, [5 for" in text
+    assert not any(gone in text for gone in ("FIRST", "SECOND", "MINUS", "HANDED_ON", "OTHER", "OWN"))
+
+
+def test_all_that_one_module_asks_of_another_is_there():
+    """In the packed program: each name that is imported from a module of ours, and each that is asked of one."""
+    names, sources = pack.names(), program()
+    trees = {names.path(path): ast.parse(names.shorten(text, path)) for path, text in sources.items()}
+    has = {path.removesuffix(".py").removesuffix("/__init__").replace("/", "."): set(shorten._set_in(tree)) | {
+        node.name for node in tree.body if isinstance(node, (ast.FunctionDef, ast.ClassDef))}
+        for path, tree in trees.items()}
+    asked = 0
+    for path, tree in trees.items():
+        spaces = {}
+        for node in ast.walk(tree):
+            for alias in node.names if isinstance(node, ast.ImportFrom) else ():
+                full = f"{node.module}.{alias.name}"
+                if full in has:
+                    spaces[alias.asname or alias.name] = full
+                elif node.module in has:
+                    assert alias.name in has[node.module], (path, full)
+                    asked += 1
+        stored = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}
+        stored |= {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and getattr(node.value, "id", "") in set(spaces) - stored:
+                assert node.attr in has[spaces[node.value.id]], (path, spaces[node.value.id], node.attr)
+                asked += 1
+    assert asked > 500
+
+
 def program():
     return {name: path.read_text(encoding="utf-8") for name, path in pack.modules(pack.boards.load("pico_tft")).items()
             if path.suffix == ".py"}

@@ -59,7 +59,7 @@ def tree(arch="", small=False):
 def _names():
     from host.pack import names
 
-    return [names().names, names().own, names().modules]
+    return [names().names, names().own, names().modules, names().constants.values]
 
 
 def unix():

@@ -4,14 +4,10 @@ The first round brings names, which MicroPython keeps for good. Words that were 
 what was dropped: of several readings at the end of a round the least counts, as in tests/bench/size.py.
 """
 
-import json
-
-from host import pack
 from sim import demo
 from sim.disk import FolderDisk
 from tests.bench.size import PAGES
-from tests.bench.weight import found, scene
-from tests.vm import runner
+from tests.bench.weight import found, pieces, scene
 
 ROUNDS, READINGS = 3, 6
 SETUP = """
@@ -48,10 +44,7 @@ def test_rounds_over_all_pages_end_with_the_same_heap(tmp_path):
     demo.write(FolderDisk(folder))
     once_around = [piece for page in PAGES for piece in (opened(page), "leave()")] + ["leave()"] * READINGS
     parts = scene(folder, "128x64x1") + ["device.run(1)", SETUP] + once_around * ROUNDS
-    names = pack.names()
-    (tmp_path / "pieces.json").write_text(json.dumps([names.shorten(part) for part in parts]))
-    said = runner.wasm(runner.tree(small=True), tmp_path / "pieces.json", folder, timeout=300)
-    heaps = found(said)[-len(once_around) * ROUNDS:]
+    heaps = found(pieces(parts, folder, small=True))[-len(once_around) * ROUNDS:]
     ends = [min(heaps[at - READINGS:at]) for at in range(len(once_around), len(heaps) + 1, len(once_around))]
     assert len(ends) == ROUNDS
     assert max(ends[1:]) <= ends[0] + 256, ends

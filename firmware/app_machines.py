@@ -40,7 +40,7 @@ class Machines:
         if effects and not effects.running and needed != "effects":
             self._stop_effects()
         if app.feed and self._needed == "feed" and needed != "feed":
-            self._rest_feed()
+            once("firmware.app_feed", "rest", app)
 
     # --- the running order ---
 
@@ -49,14 +49,14 @@ class Machines:
         app = self._app
         if app.player is None:
             part = Part("firmware.stage.running_order_player")
-            app.player = self._made("order", part, "OrderPlayer", app.stage, self._play_capture)
+            app.player = self.made("order", part, "OrderPlayer", app.stage, self._play_capture)
             app.shelf.faults += app.player.order.faults
         return app.player
 
     def stop_running_order(self):
         """Stop the running order."""
         self._app.player = None
-        self._close("order")
+        self.close("order")
 
     def _play_capture(self, number):
         return once("firmware.ui.pages.feed.feed_control", "play", self._app, number)
@@ -67,7 +67,7 @@ class Machines:
         """The effects of the show."""
         app = self._app
         if app.stage.effects is None:
-            app.stage.effects = self._made("effects", Part("firmware.stage.effects"), "Effects", app.stage)
+            app.stage.effects = self.made("effects", Part("firmware.stage.effects"), "Effects", app.stage)
             app.stage.effects.limit.on = not app.remembered.get("flashing")
             app.shelf.faults += app.stage.effects.faults
         return app.stage.effects
@@ -85,7 +85,7 @@ class Machines:
         if "effects" in self._parts:  # at power-up there is no stage yet
             self._app.stage.effects.close()
             self._app.stage.effects = None
-            self._close("effects")
+            self.close("effects")
 
     # --- the feed ---
 
@@ -94,53 +94,28 @@ class Machines:
         what comes in is left alone from now on. held: slots that are on the line, to fade from. Errors: ValueError: no
         memory.
         """
-        app = self._app
-        if app.feed is None:
+        if self._app.feed is None:
             self.listens = False  # until it is loaded, or for good
-            settings = self._feed_settings()
-            if not wanted and not settings["on"]:
-                return None
             try:
-                part = Part("firmware.stage.feed")
-                app.feed = self._made("feed", part, "Feed", app.stage, app.input, settings, app.now)
+                once("firmware.app_feed", "take", self._app, wanted, held)
             except MemoryError:
                 raise ValueError("The feed is left alone: no memory for it") from None
-            if held:
-                app.feed.frame[:len(held)] = held
-                app.feed.fade(app.now, settings["back_ms"])
-            self.listens = app.input is not None
-        return app.feed
+        return self._app.feed
 
     def capture_recorder(self, *args):
         """A CaptureRecorder; its code stays until tidy_captures. Errors: MemoryError."""
-        return self._made("recorder", Part("firmware.stage.capture_recorder"), "CaptureRecorder", *args)
+        return self.made("recorder", Part("firmware.stage.capture_recorder"), "CaptureRecorder", *args)
 
     def capture_player(self, *args):
         """A CapturePlayer; its code stays until tidy_captures. Errors: ValueError, OSError, MemoryError."""
-        return self._made("player", Part("firmware.stage.capture_player"), "CapturePlayer", *args)
+        return self.made("player", Part("firmware.stage.capture_player"), "CapturePlayer", *args)
 
     def tidy_captures(self):
         """Drop the captures' code where none is recorded or played."""
         if not self._app.feed.recorder:
-            self._close("recorder")
+            self.close("recorder")
         if not self._app.feed.player:
-            self._close("player")
-
-    def _rest_feed(self):
-        """The pages of the feed are left: drop what is not in use."""
-        app, feed = self._app, self._app.feed
-        if feed.recorder and not feed.recorder.number:  # it was only got ready
-            feed.record(None)
-        self.tidy_captures()
-        if not (feed.is_live() or feed.is_lost() or feed.player or feed.recorder):
-            app.feed = app.stage.pick_up = None
-            self._close("feed")
-
-    def _feed_settings(self):
-        settings, fault = once("firmware.show.feed_settings", "load", self._app.show)
-        if fault:
-            self._app.shelf.faults.append(fault)
-        return settings
+            self.close("player")
 
     # --- another show ---
 
@@ -156,7 +131,7 @@ class Machines:
         if held and app.input and held != bytes(app.stage.frame[:len(held)]):
             app.try_to(self.take_feed, False, held)
         elif app.feed:
-            app.feed.attach(app.stage, self._feed_settings())
+            once("firmware.app_feed", "attach", app)
 
     # --- the battery ---
 
@@ -166,20 +141,21 @@ class Machines:
         mv = power.battery_mv()
         if mv is None or power.usb():
             app.battery = None
-            self._close("battery")
+            self.close("battery")
             return ""
         if app.battery is None:
-            app.battery = self._made("battery", Part("firmware.battery"), "Battery")
+            app.battery = self.made("battery", Part("firmware.battery"), "Battery")
         return app.battery.step(app.now, mv)
 
-    def _made(self, machine, part, verb, *args):
+    def made(self, machine, part, verb, *args):
         """Make a machine; where that fails its part is closed. One of the same code that was there gives way to it."""
         made = part.make(verb, *args)
-        self._close(machine)
+        self.close(machine)
         self._parts[machine] = part
         return made
 
-    def _close(self, machine):
+    def close(self, machine):
+        """Drop a machine's code, if it is loaded."""
         part = self._parts.pop(machine, None)
         if part:
             part.close()

@@ -6,7 +6,7 @@ import re
 from firmware.show.fault_log import OLD, PATH, FaultLog
 from host import check, link, pack, remote
 
-_FUNCTION = re.compile(r'"((?:firmware|hal)[\w.]*)", line \d+, in (\w+)')
+_FUNCTION = re.compile(r'"((?:firmware|hal)[\w.]*)", line (\d+), in (\w+)')
 HELP = "print a device's log of faults"
 
 
@@ -39,9 +39,9 @@ def text(entry):
 
 
 def _named(found):
-    """The function of a traceback's line; an RP2040 knows it by a short name (host/shorten.py)."""
-    path = found[1].replace(".", "/") + ".py"
-    return found[0].removesuffix(found[2]) + pack.names().real(path, found[2])
+    """Module and function of a traceback's line; an RP2040 knows them by short names (host/shorten.py)."""
+    module, name = pack.names().real(found[1], found[3])
+    return f'"{module}", line {found[2]}, in {name}'
 
 
 def arguments(argv):

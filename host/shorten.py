@@ -1,16 +1,19 @@
 """Shorter names for the code on a small board. MicroPython keeps every name that code uses in RAM for good: of globals,
 attributes, functions and parameters. Used by host/pack.py.
 
-Three steps, all on the whole program, and no more than calling things by other names:
+Five steps, all on the whole program, and no more than calling things by other names:
 
+* A whole number that has a name stands where the name stood (constants.py).
 * A parameter that nobody passes by keyword gets one of a few names that all functions share.
 * What one module alone knows of, its functions and what its objects ask of themselves, gets one of a few that all
   modules share.
 * Every other name that is ours alone gets a shorter one, the same everywhere: where there is one, a name that
   MicroPython has in ROM and that the program does not use for anything (rom_names.py), else three characters.
+* A module of the firmware lies in one folder with all others and has a name that MicroPython has in ROM. Full names of
+  modules are shortened where they are imported and where they stand in a string; in the table of pages too.
 
 Left as they are: names that occur as a string (getattr, tables of verbs, keys of JSON: in RAM anyway), keywords of
-calls, modules, what belongs to Python or to the chip, and all names with two underscores.
+calls, modules of other folders, what belongs to Python or to the chip, and all names with two underscores.
 """
 
 import array
@@ -19,14 +22,21 @@ import builtins
 import collections
 import io
 import keyword
+import re
 import types
 import zlib
 
+from host.constants import Constants
 from host.rom_names import ROM, SCRIPTED, SPECIAL
 
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _DIGITS = _LETTERS + "0123456789"
 _TURNS = 6  # of looking for a free name in ROM
+_LONGEST = 6  # letters of a module's short name
+_FLAT = "firmware"  # the folder whose modules are renamed; main.py of the board asks for the one that is not
+_START = "firmware.main"
+_TABLE = "firmware/ui/pages/table.py"  # has names of modules behind blanks; what it puts before them:
+_PAGES = "firmware.ui.pages."
 _ALL_DAY = ("firmware/show/", "firmware/stage/", "firmware/light/", "firmware/app", "hal/")  # pages come and go
 _OURS = ("firmware", "hal", "boards", "sim")
 _CHIP = ("machine", "rp2", "esp32", "uctypes")  # what these modules' objects are asked for is theirs
@@ -38,14 +48,18 @@ _MODULES = ("array", "asyncio", "binascii", "errno", "gc", "io", "json", "math",
 
 
 class Map:
-    """The short names of a program. `names`: {name: its short one}, of the last step; `own`: {path: the same}, of the
-    one before."""
+    """The short names of a program. `names`: {name: its short one}, of the fourth step; `own`: {path: the same}, of the
+    third; `modules`: {full name of a module: its short one}; `constants`: the numbers."""
 
     def __init__(self, sources):
         """sources: {path: Python text} of all modules that can meet on a board."""
+        self.modules = _flat(map(_dotted, sources))
         trees = {path: ast.parse(text, path) for path, text in sources.items()}
+        self.constants = Constants({_dotted(path): tree for path, tree in trees.items()},
+                                    set().union(*map(_strings, trees.values())))
+        trees = {path: self._parsed(text, path) for path, text in sources.items()}
         told = set(SCRIPTED).union(*map(_told, trees.values()))
-        told.update(*(path.removesuffix(".py").split("/") for path in sources))
+        told.update(*(path.removesuffix(".py").split("/") for path in sources if _dotted(path) not in self.modules))
         told.update(path.removesuffix(".py").split("/")[-1].upper() for path in sources)  # drivers' classes
         self._keep = told | _pythons()
         consts = set().union(*map(_consts, trees.values()))  # those with an underscore are in no .mpy at all
@@ -68,21 +82,59 @@ class Map:
     def shorten(self, text, path=""):
         """One module's text with short names. It has the same lines of code in the same order, but not line by line.
         path: as in `sources`; another text is one that uses the program."""
-        tree = ast.parse(text, path or "<text>")
+        tree = self._parsed(text, path or "<text>")
         self._share(tree)
         short = {**self.names, **self.own.get(path, {})}
         for node, field, name in list(_identifiers(tree)):
             if name in short:
                 _rename(node, field, short[name])
+        for node in ast.walk(tree):
+            self._shorten_modules(node, path == _TABLE)
         return ast.unparse(tree)
 
-    def real(self, path, short):
-        """What a short name of a module stands for, or the name itself."""
-        back = {code: name for names in (self.names, self.own.get(path, {})) for name, code in names.items()}
-        return back.get(short, short)
+    def path(self, path):
+        """Where a module's file lies among short names."""
+        dotted = _dotted(path)
+        return self.modules.get(dotted, dotted).replace(".", "/") + ".py"
+
+    def real(self, module, short):
+        """(full name of a module, name in it) that stand behind two short ones; a name that is none is itself."""
+        module = next((full for full, code in self.modules.items() if code == module), module)
+        own = self.own.get(module.replace(".", "/") + ".py", {})
+        back = {code: name for names in (self.names, own) for name, code in names.items()}
+        return module, back.get(short, short)
+
+    def _parsed(self, text, path):
+        """A tree in which a module that is imported from its folder stands with its full name, which is no identifier,
+        beside the name that it gets."""
+        tree = self.constants.put_in(ast.parse(text, path), _dotted(path))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom):
+                for alias in node.names:
+                    full = f"{node.module}.{alias.name}"
+                    if full in self.modules:
+                        alias.asname, alias.name = alias.asname or alias.name, full
+        return tree
+
+    def _shorten_modules(self, node, table):
+        """The last step, on one node. table: of the table of pages."""
+        if isinstance(node, ast.ImportFrom):
+            if any(alias.name in self.modules for alias in node.names):
+                node.module = _FLAT
+            node.module = self.modules.get(node.module, node.module)
+            for alias in node.names:
+                alias.name = self.modules.get(alias.name, alias.name).rpartition(".")[2]
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            node.value = self.modules.get(node.value, node.value)
+            if table:
+                node.value = re.sub(r"(?<= )[\w.]+", self._page, node.value.replace(_PAGES, _FLAT + "."))
+
+    def _page(self, found):
+        full = self.modules.get(_PAGES + found[0])
+        return full.rpartition(".")[2] if full else found[0]
 
     def _share(self, tree):
-        """The first step, from the outermost function inwards."""
+        """The second step, from the outermost function inwards."""
         for node in ast.walk(tree):
             if isinstance(node, (ast.FunctionDef, ast.Lambda)):
                 self._share_one(node)
@@ -98,6 +150,24 @@ class Map:
         for node, field, name in found:
             if name in new and field in ("id", "arg", "name") and not isinstance(node, (ast.keyword, ast.FunctionDef)):
                 _rename(node, field, new[name])
+
+
+def _dotted(path):
+    return path.removesuffix(".py").replace("/", ".")
+
+
+def _flat(names):
+    """{full name of a module: its short one} of those in the folder that becomes flat."""
+    words = [name for name in ROM if name.islower() and len(name) <= _LONGEST and not keyword.iskeyword(name)]
+    taken, out = {_START}, {}
+    for name in sorted(names):
+        if name.startswith(_FLAT + ".") and name != _START and not name.endswith(".__init__"):
+            number = _number(name)
+            while f"{_FLAT}.{words[number % len(words)]}" in taken:
+                number += 1
+            out[name] = f"{_FLAT}.{words[number % len(words)]}"
+            taken.add(out[name])
+    return out
 
 
 def _identifiers(tree):
@@ -185,22 +255,25 @@ def _pythons():
     return keep
 
 
+def _strings(tree):
+    """Strings that could be names."""
+    return {node.value for node in ast.walk(tree)
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier()}
+
+
 def _told(tree):
     """Names that one module says must stay: strings, keywords of calls, imported modules, the chip's own."""
-    keep, chip = set(), False
+    keep, chip = _strings(tree), False
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier():
-            keep.add(node.value)
-        elif isinstance(node, ast.keyword) and node.arg:
+        if isinstance(node, ast.keyword) and node.arg:
             keep.add(node.arg)
         elif isinstance(node, ast.Import):
             keep |= {part for alias in node.names for part in alias.name.split(".")}
             chip |= any(alias.name in _CHIP for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
-            keep |= set(node.module.split("."))
             chip |= node.module in _CHIP
             if node.module.split(".")[0] not in _OURS:
-                keep |= {alias.name for alias in node.names}
+                keep |= {alias.name for alias in node.names} | set(node.module.split("."))
         elif isinstance(node, ast.FunctionDef) and any("asm_pio" in ast.dump(d) for d in node.decorator_list):
             keep |= {name for _node, _field, name in _identifiers(node)}
     if chip:

@@ -1,6 +1,7 @@
 """The fixtures in use, with names and addresses. A show has one; the stage patches from it."""
 
 from firmware.parts import once
+from firmware.show import fixture, personality  # noqa: F401  (what makes them comes and goes; their classes stay)
 from firmware.universe import SLOTS
 
 

@@ -26,7 +26,7 @@ PAGES = (
     "'effect_settings', app.stage.effects.saved[0]", "'effects_flash_limit'", "'effects'", "'faults'", "'feed'",
     "'feed_counts'", "'feed_lost'", "'groups'", "'home'", "'lamp_kind', f", "'settings'", "'lamp', f", "'light'",
     "'light_actions', f, [f]", "'load'", "'look', app.show.looks.names()[1]", "'looks'", "'meter'", "'meter_lamp', f",
-    "'meter_trim', f, False", "'meter_trim', f, True", "'name', 'lamp', f.name, None, (), ('light',)", "'light_pick'",
+    "'meter_trim', f, False", "'meter_trim', f, True", "'name', 'lamp', f.name, ('light',), None", "'light_pick'",
     "'capture_record'", "'rig'", "'run'", "'run_add'", "'run_step', app.player.order.steps[0]", "'selftest'",
     "'sheet'", "'show', app.show.folder[6:]", "'shows'", "'slate'", "'slate', True", "'slate_recall'", "'slots'",
     "'look_store'",
@@ -112,7 +112,7 @@ def read(said, keys):
         word, _, rest = line.partition(" ")
         assert word != "page" or "for" not in rest, line
         if word == "twins":
-            native = sum(twins()[name] for name in rest.split())
+            native = sum(twins()[pack.names().real(name, "")[0]] for name in rest.split())
         elif word == "heap":
             base = int(rest) if base is None else base
             key, taken = next(keys), int(rest) - base + native
@@ -138,7 +138,7 @@ def tree(board, folder):
     for name, path in pack.modules(board).items():
         if path.suffix != ".py" or "@micropython." in path.read_text():
             continue
-        made = runner.pathlib.Path(folder) / (name[:-3] + ".mpy")
+        made = runner.pathlib.Path(folder) / (pack.names().path(name)[:-3] + ".mpy")
         made.parent.mkdir(parents=True, exist_ok=True)
         if not made.exists():
             made.write_bytes(pack.compile_one(name, path, "", True))

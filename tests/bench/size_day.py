@@ -149,7 +149,9 @@ app.machines.listens = True
 device.run(0.3)
 loaded()
 # ---
-parts.once("firmware.ui.pages.feed.feed_control", "record", app)
+part = parts.Part("firmware.ui.pages.feed.feed_control")
+part.module.record(app)
+part.close()
 device.run(0.3)
 loaded()
 # ---

@@ -11,6 +11,7 @@ import pathlib
 import re
 import tempfile
 
+from host import pack
 from sim import demo
 from sim.disk import FolderDisk
 from tests.vm import runner
@@ -51,12 +52,12 @@ def scene(folder, size):
     return ["import sys\nsys.argv[1:] = [%r]" % folder, runner.scene_head() + device]
 
 
-def pieces(parts, folder):
-    """Run pieces of Python on the VM -> what it said."""
+def pieces(parts, folder, small=False):
+    """Run pieces of Python on the VM -> what it said. small: all as for an RP2040, see runner.tree."""
     with tempfile.NamedTemporaryFile("w", suffix=".json") as file:
-        json.dump(parts, file)
+        json.dump([pack.names().shorten(part) for part in parts] if small else parts, file)
         file.flush()
-        return runner.wasm(runner.tree(), file.name, folder)
+        return runner.wasm(runner.tree(small=small), file.name, folder, timeout=300)
 
 
 def found(said):

@@ -17,9 +17,10 @@ SCRIPT = pathlib.Path(__file__).with_name("script.py")
 
 
 def files():
-    """What is packed for the board, with this folder's script for main.py."""
+    """What is packed for the board, with this folder's script for main.py, by the short names of what is packed."""
     board = boards.load("pico_tft")
-    return pack.build(board, pack.ARCH[board.CHIP]) | {"main.py": SCRIPT.read_bytes()}
+    script = pack.names().shorten(SCRIPT.read_text(encoding="utf-8"))
+    return pack.build(board, pack.ARCH[board.CHIP]) | {"main.py": script.encode()}
 
 
 class Report:

@@ -5,6 +5,7 @@ import sys
 from sim import Bench, feeds
 from sim.session import OnPython, Session
 from sim.vm_session import OnVm
+from tests import loaded
 from tests.vm import runner
 
 _PARTS = ("firmware.stage.feed", "firmware.stage.feed_loops", "firmware.stage.raw_slots", "firmware.show.resolve_back",
@@ -21,9 +22,7 @@ def test_the_merge_never_allocates():
 
 
 def test_nothing_is_loaded_until_a_feed_comes_in():
-    for name in _PARTS:
-        sys.modules.pop(name, None)
-    with Bench() as b:
+    with loaded.as_after_boot(), Bench() as b:
         b.run(1)
         assert not [name for name in _PARTS if name in sys.modules]
         b.input.receive(bytes(512))

@@ -8,6 +8,7 @@ import types
 
 import pytest
 
+from firmware.ui.pages import table
 from host import faults, pack, shorten
 from host.rom_names import ROM
 from tests.vm import runner
@@ -103,6 +104,107 @@ def test_a_program_says_the_same():
         assert stays in short["a.py"], stays
 
 
+NUMBERS = {
+    "firmware/a.py": """
+from micropython import const
+from firmware.b import SHARED, MINUS as LESS, WORD, SET_TWICE
+from firmware.d import HANDED_ON
+from firmware import b as numbers, c
+
+_LOCAL = const(4)
+OWN = 1 << 5
+
+
+class Thing:
+    def show(self, TAKEN=3):
+        self.SHARED = 9
+        return self.SHARED, numbers.FIRST, -numbers.SECOND, 2 - LESS, TAKEN + c.TAKEN
+
+
+def changed():
+    global SET_TWICE
+    SET_TWICE += 1
+    return SET_TWICE
+
+
+print(SHARED, [SHARED for _ in range(2)], {SHARED: OWN}, Thing().show(), WORD, _LOCAL, changed(), numbers.mixed())
+print(HANDED_ON)
+""",
+    "firmware/d.py": "from firmware.c import TAKEN as HANDED_ON, OTHER\n",
+    "firmware/b.py": """
+from micropython import const
+
+SHARED = const(5)
+FIRST, SECOND = range(2)
+MINUS = -3
+WORD, NUMBER = "word", 8
+SET_TWICE = 1
+HALF = 0.5
+ON = True
+
+
+def mixed():
+    return NUMBER, HALF, ON, SECOND
+""",
+    "firmware/c.py": "TAKEN = 7\nOTHER = 8\n",
+}
+
+
+def test_numbers_stand_in_for_constants_and_say_the_same():
+    names = shorten.Map(NUMBERS)
+    short = {path: names.shorten(text, path) for path, text in NUMBERS.items()}
+
+    def said(sources, modules):
+        package = types.ModuleType("firmware")
+        sys.modules["firmware"] = package
+        for path in ("b", "c", "d"):
+            name = modules.get("firmware." + path, "firmware." + path)
+            module = sys.modules[name] = types.ModuleType(name)
+            setattr(package, name.rpartition(".")[2], module)
+            exec(compile(sources[f"firmware/{path}.py"], path, "exec"), module.__dict__)
+        out = io.StringIO()
+        with contextlib.redirect_stdout(out):
+            exec(compile(sources["firmware/a.py"], "a", "exec"), {"__name__": "a"})
+        return out.getvalue()
+
+    loaded = dict(sys.modules)
+    try:
+        assert said(short, names.modules) == said(NUMBERS, {})
+    finally:
+        sys.modules.clear()
+        sys.modules.update(loaded)
+    text = "".join(short.values())
+    assert "print(5, [5 for" in text
+    assert not any(gone in text for gone in ("FIRST", "SECOND", "MINUS", "HANDED_ON", "OTHER", "OWN"))
+
+
+def test_all_that_one_module_asks_of_another_is_there():
+    """In the packed program: each name that is imported from a module of ours, and each that is asked of one."""
+    names, sources = pack.names(), program()
+    trees = {names.path(path): ast.parse(names.shorten(text, path)) for path, text in sources.items()}
+    has = {path.removesuffix(".py").removesuffix("/__init__").replace("/", "."): set(shorten._set_in(tree)) | {
+        node.name for node in tree.body if isinstance(node, (ast.FunctionDef, ast.ClassDef))}
+        for path, tree in trees.items()}
+    asked = 0
+    for path, tree in trees.items():
+        spaces = {}
+        for node in ast.walk(tree):
+            for alias in node.names if isinstance(node, ast.ImportFrom) else ():
+                full = f"{node.module}.{alias.name}"
+                if full in has:
+                    spaces[alias.asname or alias.name] = full
+                elif node.module in has:
+                    assert alias.name in has[node.module], (path, full)
+                    asked += 1
+        stored = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}
+        stored |= {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and getattr(node.value, "id", "") in set(spaces) - stored:
+                assert node.attr in has[spaces[node.value.id]], (path, spaces[node.value.id], node.attr)
+                asked += 1
+    assert asked > 500
+
+
 def program():
     return {name: path.read_text(encoding="utf-8") for name, path in pack.modules(pack.boards.load("pico_tft")).items()
             if path.suffix == ".py"}
@@ -112,11 +214,52 @@ def test_no_two_names_of_a_module_become_one():
     names = pack.names()
     assert len(set(names.names.values())) == len(names.names)
     for path, text in program().items():
-        tree = ast.parse(text)
+        tree = names._parsed(text, path)
         names._share(tree)
         before = {name for _node, _field, name in shorten._identifiers(tree)}
-        after = {name for _node, _field, name in shorten._identifiers(ast.parse(names.shorten(text, path)))}
+        after = {name for _node, _field, name in shorten._identifiers(without_modules(names.shorten(text, path)))}
         assert len(before) == len(after), path
+
+
+def without_modules(text):
+    """A tree without the names of modules: those that an import asks for, not those that it gives."""
+    tree = ast.parse(text)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module == "firmware":
+            for alias in node.names:
+                alias.name = "a.module"
+    return tree
+
+
+def test_no_two_modules_become_one_and_all_that_names_them_is_renamed():
+    names, sources = pack.names(), program()
+    short = {path: names.shorten(text, path) for path, text in sources.items()}
+    assert len(set(names.modules.values())) == len(names.modules) > 140
+    files = {names.path(path) for path in sources}
+    assert len(files) == len(sources) and {"firmware/main.py", "hal/disk.py", "boards/pico_tft.py"} <= files
+    for path, text in short.items():
+        for node in ast.walk(ast.parse(text)):
+            wanted = []
+            if isinstance(node, ast.ImportFrom) and node.module == "firmware":
+                wanted = [f"firmware/{alias.name}.py" for alias in node.names]
+            elif isinstance(node, ast.ImportFrom) and node.module.startswith("firmware"):
+                wanted = [node.module.replace(".", "/") + ".py"]
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                renamed = ["firmware.", *names.modules.values()]
+                assert not node.value.startswith("firmware.") or node.value in renamed, (path, node.value)
+            assert set(wanted) <= files, (path, wanted)
+
+
+def test_the_table_of_pages_leads_to_the_renamed_modules():
+    names = pack.names()
+    path = "firmware/ui/pages/table.py"
+    scope = {}
+    exec(names.shorten((pack.ROOT / path).read_text(), path), scope)
+    find = scope[{**names.names, **names.own[path]}.get("find", "find")]
+    for line in table._PAGES.strip().splitlines():
+        name = line.split()[0]
+        module, machine = table.find(name)
+        assert find(name) == (names.modules[module], machine), name
 
 
 def test_strings_keywords_and_the_chips_own_stay():
@@ -149,10 +292,12 @@ def test_a_line_more_sends_one_file_and_a_new_name_few():
 def test_a_fault_of_a_small_board_is_told_by_its_real_name():
     names = pack.names()
     own, everywhere = names.own["firmware/ui/pages/light/light.py"], names.names
+    module = "firmware.ui.pages.light.light"
     for name in (next(iter(own)), "can_undo"):
         short = own.get(name) or everywhere[name]
-        line = f'File "firmware.ui.pages.light.light", line 1, in {short}'
-        assert faults.text((3600, "Crashed", line)).endswith(f'line 1, in {name})')
+        for where in (names.modules[module], module):  # as an RP2040 tells it, and as it did when modules had no codes
+            line = f'File "{where}", line 1, in {short}'
+            assert faults.text((3600, "Crashed", line)).endswith(f'(File "{module}", line 1, in {name})')
     assert faults.text((1, "Crashed", 'File "boards", line 3, in load')).endswith("in load)")
 
 

@@ -40,7 +40,7 @@ def gestures(*steps):
 
 
 FAULT = "looks/3.json is damaged: set aside, the last good copy is used"
-NAMED = ("open", "name", "lamp", "Fill", None, (), ("light",))
+NAMED = ("open", "name", "lamp", "Fill", ("light",), None)
 
 
 

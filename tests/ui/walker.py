@@ -3,7 +3,8 @@
 `python -m tests.ui.walker COUNT [SEED] [tft|oled]`; tests/ui/test_walker.py runs some of it in the suite.
 
 It finds: any exception; a text or shape drawn outside the panel, a text that ends in an ellipsis in the line of hints;
-a page that the back key does not lead out of; a line whose slots leave what the stage holds.
+a page that the back key does not lead out of; a line whose slots leave what the stage holds; code that is held though
+its module was dropped, and a second copy of a module.
 """
 
 import contextlib
@@ -17,6 +18,7 @@ import sim  # noqa: F401
 from firmware.ui.frame import canvas as fonts
 from sim import demo, vm
 from sim.disk import MemoryDisk
+from tests import loaded
 
 SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
 OUT = ("firmware.ui.pages.light.light", "firmware.ui.pages.home")  # back goes to and fro between these two
@@ -51,9 +53,10 @@ def measured(canvas):
 
 
 class Walker:
-    """One device and its monkey. `done`: the last gestures, newest at the end."""
+    """One device and its monkey. `done`: the last gestures, newest at the end. known: what as_after_boot gave."""
 
-    def __init__(self, panel, seed):
+    def __init__(self, panel, seed, known=()):
+        self.known = known
         self.dice = random.Random(seed)
         disk = MemoryDisk()
         demo.write(disk)
@@ -99,6 +102,9 @@ class Walker:
             self._key(kind, 60)
         for _ in range(_STEPS):
             self._step(10)
+        if self.module() != self.done[-1][2]:
+            found = loaded.strays()
+            assert not found, f"{found} of modules that are not loaded"
 
     def random(self):
         """One random gesture: mostly turns and pushes, as a hand does."""
@@ -134,13 +140,18 @@ class Walker:
         raise AssertionError(f"no way back from {self.module()}")
 
     def walk(self, count):
-        """So many random gestures; every 25th the page is drawn to its end, every 97th the way back is tried."""
+        """So many random gestures; every 25th the page is drawn to its end, every 97th the way back is tried, every
+        499th all that Python holds is looked through for code that was dropped."""
         for n in range(1, count + 1):
             self.random()
             if n % 25 == 0:
                 self.settle()
             if n % 97 == 0:
                 self.go_out()
+            if n % 499 == 0:
+                found = loaded.outlived(self.known)
+                assert not found, f"{found} outlived their modules"
+                gc.freeze()
         assert self.b.line.slots == self.app.stage.frame or self.app.feed
 
 
@@ -159,13 +170,14 @@ def quick():
 
 def walk(panel, seed, count):
     """Walk; on trouble say what was done. -> the Walker."""
-    walker = Walker(panel, seed)
-    try:
-        with quick():
-            walker.walk(count)
-    except Exception:
-        print(f"{panel}, seed {seed}: the last gestures were", *walker.done, sep="\n  ")
-        raise
+    with loaded.as_after_boot() as known:
+        walker = Walker(panel, seed, known)
+        try:
+            with quick():
+                walker.walk(count)
+        except Exception:
+            print(f"{panel}, seed {seed}: the last gestures were", *walker.done, sep="\n  ")
+            raise
     return walker
 
 

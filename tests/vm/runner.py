@@ -26,13 +26,17 @@ def tree(arch="", small=False):
     bytecode only. small: as for an RP2040, with short names; made anew where these are others."""
     from host.pack import compile_one, names, silent
 
+    def place(source):
+        path = source.relative_to(ROOT).as_posix()
+        return folder / pathlib.Path(names().path(path) if small else path).with_suffix(".mpy")
+
     folder = ROOT / "build/vm" / ((arch or "bytecode") + ("-small" if small else ""))
     told = folder / "names.json"
-    anew = small and (not told.exists() or json.loads(told.read_text()) != [names().names, names().own])
+    anew = small and (not told.exists() or json.loads(told.read_text()) != _names())
     packed = max(path.stat().st_mtime for path in (ROOT / "host").glob("*.py"))
     wanted = {}
     for source in filter(lambda path: not silent(path), sources()):
-        wanted[folder / source.relative_to(ROOT).with_suffix(".mpy")] = source
+        wanted[place(source)] = source
     for old in folder.glob("**/*.mpy"):
         if old not in wanted:
             old.unlink(missing_ok=True)
@@ -48,8 +52,14 @@ def tree(arch="", small=False):
         half.write_bytes(compile_one(source.relative_to(ROOT).as_posix(), source, arch, small))
         half.replace(made)
     if anew:
-        told.write_text(json.dumps([names().names, names().own]))
+        told.write_text(json.dumps(_names()))
     return folder
+
+
+def _names():
+    from host.pack import names
+
+    return [names().names, names().own, names().modules, names().constants.values]
 
 
 def unix():

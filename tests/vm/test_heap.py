@@ -3,14 +3,13 @@
 The RP2040's heap is 224 KB, and its drivers, the line's memory and the largest page want their part of it. A test that
 fails here asks: can it be loaded when it is called for and dropped again (firmware/parts.py)? `python -m tests.bench
 weight` shows where the bytes are. Raise a ceiling only for what must be there all day.
-The figures scatter by 3 KB: a stale word on the VM's stack can hold a module that was dropped.
 """
 
 import pytest
 
 from sim import demo
 from sim.disk import FolderDisk
-from tests.bench.memory import full_show, heap
+from tests.bench.memory import after_boot, full_show
 from tests.bench.weight import found, pieces, scene
 from tests.vm import runner
 
@@ -22,12 +21,8 @@ SMALL, COLOUR = "128x64x1", "320x240x4"
     (full_show, SMALL, 131_000), (full_show, COLOUR, 135_000),
 ], ids=["demo-small", "demo-colour", "full-small", "full-colour"])
 def test_heap_after_boot(tmp_path, write, panel, most):
-    (tmp_path / "disk").mkdir()
-    write(FolderDisk(str(tmp_path / "disk")))
-    (tmp_path / "script.txt").write_text("run 1\n")
-    used = heap(runner.run_wasm("tests/vm/scene.py", tmp_path / "disk", tmp_path / "script.txt", panel,
-                                small=True))
-    assert used <= most
+    write(FolderDisk(str(tmp_path)))
+    assert after_boot(str(tmp_path), panel) <= most
 
 
 def test_a_look_that_is_on_takes_nothing_more(tmp_path):

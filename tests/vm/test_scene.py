@@ -85,10 +85,11 @@ def test_the_unix_vm_gives_the_same_frames_in_192_kb(tmp_path, script, capsys):
     assert runner.run("tests/vm/scene.py", tmp_path / "b", script).split("\n") == own(tmp_path / "a", script, capsys)
 
 
-def test_the_32_bit_vm_gives_the_same_frames(tmp_path, script, capsys):
+@pytest.mark.parametrize("small", [False, True], ids=["as on an RP2350", "as on an RP2040"])
+def test_the_32_bit_vm_gives_the_same_frames(tmp_path, script, capsys, small):
     (tmp_path / "a").mkdir()
     (tmp_path / "b").mkdir()
     demo.write(FolderDisk(str(tmp_path / "b")))
-    said = runner.run_wasm("tests/vm/scene.py", tmp_path / "b", script).rstrip().split("\n")
+    said = runner.run_wasm("tests/vm/scene.py", tmp_path / "b", script, small=small).rstrip().split("\n")
     assert said[-1].startswith("heap ")
     assert said[:-1] == [line for line in own(tmp_path / "a", script, capsys) if line]

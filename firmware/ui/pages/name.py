@@ -1,5 +1,10 @@
 """A name by the knob: ready words of the trade first, then digits and letters. Opened by all pages that name
-something."""
+something.
+
+It is opened with the kind of thing (whose words come first), its old name, what to open next: ("page", *arguments), and
+the verb and arguments to which the new name is added. The verb may hold no code of the page before: it is `once`,
+followed by the names of a module and its function.
+"""
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
@@ -31,7 +36,7 @@ class Page(page.Page):
     title = "Name"
     hints = (("turn", "choose"), ("push", "add"), ("hold", "keep name"), ("push+turn", "leap"), ("back", "take back"))
 
-    def __init__(self, app, kind, old, verb, args, then):
+    def __init__(self, app, kind, old, then, verb, *args):
         page.Page.__init__(self, app)
         self.name = old
         self.fresh = bool(old)  # a word takes the place of the old name
@@ -109,7 +114,7 @@ class Page(page.Page):
 
     def _finish(self):
         """Give the name, and go on to the next page; where the name is refused this one stays."""
-        if self.app.try_to(self._verb, self.app, *self._args + (self.name,), said="Named " + self.name):
+        if self.app.try_to(self._verb, *self._args + (self.name,), said="Named " + self.name):
             self.app.open(*self.then)
 
     # --- drawing ---

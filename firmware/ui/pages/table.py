@@ -4,54 +4,53 @@ page is one more line: its name, the folder of its module, and the machine that 
 
 # As text: as tuples it would take four times the memory.
 _PAGES = """
-home
-name
-light light
-light_actions light
-light_pick light
-looks looks
-look looks
-look_crossfade looks
-look_store looks
-run run order
-run_add run order
-run_step run order
-effects effects effects
-effect_settings effects effects
-effects_flash_limit effects effects
-feed feed feed
-feed_counts feed feed
-feed_lost feed feed
-captures feed feed
-capture_settings feed feed
-capture_play feed feed
-capture_record feed feed
-meter meter
-meter_lamp meter
-meter_trim meter
-slate slate
-slate_recall slate
-rig rig
-lamp rig
-lamp_kind rig
-sheet rig
-slots rig
-groups rig
-load rig
-settings settings
-selftest settings
-faults settings
-about settings
-shows settings
-show settings
+home home
+name name
+light light.light
+light_actions light.light_actions
+light_pick light.light_pick
+looks looks.looks
+look looks.look
+look_crossfade looks.look_crossfade
+look_store looks.look_store
+run run.run order
+run_add run.run_add order
+run_step run.run_step order
+effects effects.effects effects
+effect_settings effects.effect_settings effects
+effects_flash_limit effects.effects_flash_limit effects
+feed feed.feed feed
+feed_counts feed.feed_counts feed
+feed_lost feed.feed_lost feed
+captures feed.captures feed
+capture_settings feed.capture_settings feed
+capture_play feed.capture_play feed
+capture_record feed.capture_record feed
+meter meter.meter
+meter_lamp meter.meter_lamp
+meter_trim meter.meter_trim
+slate slate.slate
+slate_recall slate.slate_recall
+rig rig.rig
+lamp rig.lamp
+lamp_kind rig.lamp_kind
+sheet rig.sheet
+slots rig.slots
+groups rig.groups
+load rig.load
+settings settings.settings
+selftest settings.selftest
+faults settings.faults
+about settings.about
+shows settings.shows
+show settings.show
 """
 
 
 def find(name):
     """(dotted name of a page's module, its machine or ""). Errors: ValueError: no such page."""
-    at = max(_PAGES.find("\n%s " % name), _PAGES.find("\n%s\n" % name))
+    at = _PAGES.find("\n%s " % name)
     if at < 0:
         raise ValueError("No page called %s" % name)
     words = _PAGES[at + 1:_PAGES.find("\n", at + 1)].split(" ")
-    folder = words[1] + "." if len(words) > 1 else ""
-    return "firmware.ui.pages." + folder + name, words[2] if len(words) > 2 else ""
+    return "firmware.ui.pages." + words[1], words[2] if len(words) > 2 else ""

@@ -72,7 +72,8 @@ class Page(ListPage):
             app.try_to(captures.save, self.disk, self.number, self.about)
         elif item == "Name":
             old = self.about["name"]
-            app.open("name", "capture", old, _rename, (self.disk, self.number, old), ("captures",))
+            app.open("name", "capture", old, ("captures",),
+                     once, "firmware.ui.pages.feed.capture_settings", "rename", app, self.disk, self.number, old)
         elif item == "Add to Run":
             app.try_to(self._add_to_run, said="%s is the last step of Run" % self.about["name"])
         elif app.try_to(captures.remove, self.disk, self.number, said=self.about["name"] + " deleted"):
@@ -88,7 +89,7 @@ class Page(ListPage):
         return ("turn", "choose"), ("push", push), ("back", "list")
 
 
-def _rename(app, disk, number, old, new):
-    """The verb of the page for names. Errors: as captures.rename."""
+def rename(app, disk, number, old, new):
+    """Give a capture another name, so that it can be undone. Errors: as captures.rename."""
     captures.rename(disk, number, new)
     app.can_undo("Name " + old, once, "firmware.show.captures", "rename", disk, number, old)

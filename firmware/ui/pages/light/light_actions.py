@@ -41,7 +41,8 @@ class Page(ListPage):
         if item == _STORE:
             app.open("look_store")
         elif item == _NAME:
-            app.open("name", "lamp", self.lamp.name, undo_edits.rename_lamp, (self.lamp,), ("light",))
+            app.open("name", "lamp", self.lamp.name, ("light",),
+                     once, "firmware.ui.pages.undo_edits", "rename_lamp", app, self.lamp)
         elif item == _PICK:
             app.open("light_pick")
         elif item == _RIG:

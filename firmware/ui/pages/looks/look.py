@@ -36,7 +36,7 @@ class Page(ListPage):
             if app.try_to(app.stage.crossfade, name):
                 app.open("look_crossfade", name)
         elif item == _NAME:
-            app.open("name", "look", name, undo_edits.rename_look, (name,), ("looks",))
+            app.open("name", "look", name, ("looks",), once, "firmware.ui.pages.undo_edits", "rename_look", app, name)
         elif item == _FADE:
             self.old = self.fade
             self.start_dialling()

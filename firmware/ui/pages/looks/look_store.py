@@ -1,6 +1,7 @@
 """Store the light that is on as a new look, under a name that is chosen here. Opened by Looks and by the actions of
 Light."""
 
+from firmware.parts import once
 from firmware.ui.frame.list_page import ListPage
 
 _WORDS = ("Day", "Night", "Dusk", "Dawn", "Evening", "Morning", "Wide", "Close", "Reverse", "Set-up", "Work light")
@@ -22,7 +23,8 @@ class Page(ListPage):
 
     def choose(self, name):
         if name is _OTHER:
-            self.app.open("name", "look", "", _store, (), ("light",))
+            self.app.open("name", "look", "", ("light",),
+                          once, "firmware.ui.pages.looks.look_store", "store_new", self.app)
         elif self.app.try_to(self.app.stage.store, name, said="Stored as " + name):
             self.app.open("light")
 
@@ -35,8 +37,8 @@ def numbered(looks, word, first):
     return "%s %d" % (word, first)
 
 
-def _store(app, name):
-    """The verb of the page for names. Errors: ValueError: the name is taken."""
+def store_new(app, name):
+    """Store the light that is on as a new look. Errors: ValueError: there is one of that name; as Stage.store."""
     if name in app.show.looks.names():
         raise ValueError("There is a look %s: store in it from its own page" % name)
     app.stage.store(name)

@@ -34,7 +34,7 @@ class Page(ListPage):
             return
         uids = lamp_choice.picked(app)
         if uids:
-            app.open("name", "lamp", "", _put, (uids,), ("groups",))
+            app.open("name", "lamp", "", ("groups",), once, "firmware.ui.pages.rig.groups", "put", app, uids)
         else:
             app.open("light_pick")
             app.say("Tick the lamps of the group, then come back here")
@@ -51,6 +51,6 @@ class Page(ListPage):
         return ("push", "pick them"), ("hold", "remove"), ("turn", "choose"), ("back", "Rig")
 
 
-def _put(app, uids, name):
+def put(app, uids, name):
     """The verb of the page for names. Errors: as groups.put."""
     groups.put(app.show, name, uids)

@@ -1,6 +1,7 @@
 """One lamp of the rig: its name, address, kind and trims. Opened by Rig, by the actions of Light, and for a new
 lamp."""
 
+from firmware.parts import once
 from firmware.show import rig_edit
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
@@ -50,7 +51,7 @@ class Page(ListPage):
     def choose(self, item):
         app, f = self.app, self.fixture
         if item == "Name":
-            app.open("name", "lamp", f.name, undo_edits.rename_lamp, (f,), ("lamp", f))
+            app.open("name", "lamp", f.name, ("lamp", f), once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f)
         elif item == "Kind":
             app.open("lamp_kind", f)
         elif item == "Master":

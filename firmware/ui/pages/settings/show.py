@@ -22,7 +22,8 @@ class Page(ListPage):
     def choose(self, item):
         app, shelf, name = self.app, self.app.shelf, self.title
         if item == _NAME:
-            app.open("name", "show", name, _rename, (self.ident, name), ("shows",))
+            app.open("name", "show", name, ("shows",),
+                     once, "firmware.ui.pages.settings.show", "rename", app, self.ident, name)
             return
         if item == _OPEN:
             if app.try_to(app.open_show, self.ident, said=name + " is open"):
@@ -34,8 +35,8 @@ class Page(ListPage):
         app.open("shows")
 
 
-def _rename(app, ident, old, new):
-    """The verb of the page for names. Errors: as shelf_edit.rename."""
+def rename(app, ident, old, new):
+    """Give a show another name, so that it can be undone. Errors: as shelf_edit.rename."""
     set_name(app, ident, new)
     app.can_undo("Name " + old, once, "firmware.ui.pages.settings.show", "set_name", app, ident, old)
 

@@ -1,5 +1,6 @@
 """The shows on this device: open one, or make a new one. Opened by Kit."""
 
+from firmware.parts import once
 from firmware.show import shelf_edit
 from firmware.ui.frame.list_page import ListPage
 
@@ -24,7 +25,7 @@ class Page(ListPage):
 
     def choose(self, item):
         if item is _NEW:
-            self.app.open("name", "show", "", _new, (), ("shows",))
+            self.app.open("name", "show", "", ("shows",), once, "firmware.ui.pages.settings.shows", "new", self.app)
         else:
             self.app.open("show", item)
 
@@ -34,6 +35,6 @@ class Page(ListPage):
             self.app.try_to(self.app.open_show, item, said=self.row(item)[0] + " is open")
 
 
-def _new(app, name):
-    """The verb of the page for names. Errors: as shelf_edit.new."""
+def new(app, name):
+    """Make a show and open it. Errors: as shelf_edit.new."""
     app.open_show(shelf_edit.new(app.shelf, name))

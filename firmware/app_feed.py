@@ -1,0 +1,40 @@
+"""The feed's code: loaded when it is wanted, dropped when it rests. Loaded by app_machines.py for each of its calls."""
+
+from firmware.parts import Part, once
+
+
+def take(app, wanted, held):
+    """Load the feed, as Machines.take_feed says. Errors: MemoryError."""
+    settings = settings_of(app)
+    if not wanted and not settings["on"]:
+        return
+    part = Part("firmware.stage.feed")
+    app.feed = app.machines.made("feed", part, "Feed", app.stage, app.input, settings, app.now)
+    if held:
+        app.feed.frame[:len(held)] = held
+        app.feed.fade(app.now, settings["back_ms"])
+    app.machines.listens = app.input is not None
+
+
+def rest(app):
+    """The pages of the feed are left: drop what is not in use."""
+    feed = app.feed
+    if feed.recorder and not feed.recorder.number:  # it was only got ready
+        feed.record(None)
+    app.machines.tidy_captures()
+    if not (feed.is_live() or feed.is_lost() or feed.player or feed.recorder):
+        app.feed = app.stage.pick_up = None
+        app.machines.close("feed")
+
+
+def attach(app):
+    """Let the feed go on with another show."""
+    app.feed.attach(app.stage, settings_of(app))
+
+
+def settings_of(app):
+    """The show's settings for the feed: as feed_settings.load; a fault is reported."""
+    settings, fault = once("firmware.show.feed_settings", "load", app.show)
+    if fault:
+        app.shelf.faults.append(fault)
+    return settings

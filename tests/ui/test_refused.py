@@ -1,0 +1,119 @@
+"""What is refused leaves things as they were: no page that opens late, no code that stays."""
+
+import gc
+import weakref
+
+import pytest
+
+from sim import Bench
+from tests import loaded
+from tests.feed.test_bench import Desk
+from tests.ui.hand import module, pick, to
+from tests.ui.test_edits import dial, name_it
+
+LATEST = 1  # the rule by which the side that moved last holds a lamp (stage/feed_tables.py)
+
+
+@pytest.fixture
+def b():
+    with loaded.as_after_boot(), Bench() as bench:
+        bench.run(0.2)
+        yield bench
+
+
+def test_after_a_full_disk_the_page_that_was_asked_for_does_not_open_later(b):
+    def refuse():
+        b.app.open("home")
+        raise OSError(28, "The disk is full")
+
+    b.app.page.push = refuse
+    b.press()
+    b.run(0.1)
+    assert module(b) == "light" and any("The disk is full" in line for line in b.lines)
+    page = b.app.page
+    b.turn(1)
+    b.run(0.3)
+    assert b.app.page is page
+
+
+def test_a_page_that_refuses_to_open_is_not_loaded(b):
+    before = loaded.names()
+    b.app.open("look", "No such look")
+    assert module(b) == "home"
+    assert {name.rpartition(".")[2] for name in loaded.names() - before} == {"home", "list_page"}
+    b.app.open("light")
+    assert loaded.names() == before
+
+
+def test_a_grab_that_is_refused_leaves_no_code(b, monkeypatch):
+    desk = Desk(b)
+    desk.slots = bytes(range(256)) * 2
+    desk.run(3)
+    b.app.open("feed")
+    desk.run(0.2)
+    before = loaded.names()
+
+    def full(*_args):
+        raise ValueError("The show is full")
+
+    monkeypatch.setattr(b.app.show.looks, "store", full, raising=False)
+    count = len(b.app.show.looks)
+    to(b, "Grab as a look")
+    b.press()
+    assert any("The show is full" in line for line in b.lines)
+    assert len(b.app.show.looks) == count and loaded.names() == before
+
+
+def test_another_show_drops_the_effects_that_run_and_their_code(b):
+    before = loaded.names()
+    b.app.open("effects")
+    pick(b, "+ Flame")
+    b.run(0.5)
+    assert b.app.stage.effects.running
+    engine = weakref.ref(b.app.stage.effects)
+    b.app.open("shows")
+    pick(b, "+ New show")
+    name_it(b, "Studio")
+    b.app.open("light")
+    gc.collect()
+    assert b.app.show.name == "Studio" and b.app.stage.effects is None and engine() is None
+    assert loaded.names() == before
+
+
+def test_a_look_is_stored_under_its_name_without_blanks(b):
+    count = len(b.app.show.looks)
+    b.app.stage.store(" x ")
+    assert b.app.show.looks.names()[count:] == ["x"] and b.app.stage.look == "x"
+    b.app.stage.store("x ")
+    assert len(b.app.show.looks) == count + 1
+
+
+def test_curves_are_not_loaded_once_the_rig_with_trims_is_patched(b):
+    before = loaded.names()
+    b.app.open("rig")
+    pick(b, "Key")
+    dial(b, "Curve", 2)
+    assert b.app.show.rig.find("Key").trims["curve"]
+    b.app.open("light")
+    b.run(0.1)
+    assert loaded.names() == before
+    b.cut_power()
+    b.boot()
+    assert loaded.names() == before
+
+
+def test_what_reads_slots_is_not_loaded_once_a_lamp_was_picked_up(b):
+    key = b.app.show.rig.find("Key")
+    key.trims = {"curve": "square"}
+    b.app.show.rig.changes += 1
+    desk = Desk(b)
+    desk.slots = bytes([200] * 512)
+    desk.run(3)
+    b.app.feed.settings["rules"][key.uid] = LATEST
+    b.app.feed.rules_changed()
+    desk.slots = bytes([180] * 512)
+    desk.run(3)
+    before, level = loaded.names(), b.app.stage.value(key, "level")
+    b.app.stage.dial(key, cct=4000)
+    assert b.app.stage.value(key, "level") != level  # it was picked up: it has the level of the feed
+    assert loaded.names() == before

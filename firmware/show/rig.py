@@ -1,7 +1,8 @@
 """The fixtures in use, with names and addresses. A show has one; the stage patches from it."""
 
 from firmware.parts import once
-from firmware.show import fixture, personality  # noqa: F401  (what makes them comes and goes; their classes stay)
+from firmware.show.fixture import Fixture  # noqa: F401  (the modules that make these two come and go, but there
+from firmware.show.personality import Personality  # noqa: F401  may be one class only for all that are made)
 from firmware.universe import SLOTS
 
 

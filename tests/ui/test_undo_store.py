@@ -80,7 +80,7 @@ def test_a_change_of_fade_time_after_the_store_takes_nothing_away(b, back):
     stored = kept(b)
     look_page(b)
     dial(b, "Fade time", 3)
-    assert right(b, "Fade time") == "3.5 s" and kept(b) == (stored[0], 3500)
+    assert right(b, "Fade time") == "9.5 s" and kept(b) == (stored[0], stored[1] + 1500)
     back(b)
     assert kept(b) == stored
     back(b)

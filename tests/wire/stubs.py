@@ -47,6 +47,7 @@ def copies(chip):
     for part in ("hal", "firmware/wire"):
         shutil.copytree(ROOT / part, to / part, ignore=shutil.ignore_patterns("__pycache__"))
     (to / "firmware" / "__init__.py").write_text("")
+    shutil.copy(ROOT / "firmware/universe.py", to / "firmware")
     if chip == "rp2":
         program = to / "hal/rp2/pio_programs.py"
         program.write_text(program.read_text().replace(

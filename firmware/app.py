@@ -7,18 +7,15 @@ its gestures are in app_loop.py, the machines that come and go in app_machines.p
 
 import gc
 
-from firmware import feed_sources
 from firmware.app_loop import Loop
 from firmware.app_machines import Machines
 from firmware.parts import Part, once
-from firmware.show import device_settings
 from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
 from firmware.stage.stage import Stage
 from firmware.stage.state_write import StateWriter
 from firmware.ui.frame.canvas import Canvas
 from firmware.ui.frame.screen import REFUSED, SAVED, Screen
-from firmware.ui.pages import table
 
 VERSION = "0.1.0"
 _UNDO_MOST = 3
@@ -43,11 +40,11 @@ class App:
         self.now = board.clock.ms()
         self.shelf = Shelf(board.disk)
         self.log = FaultLog(board.disk)
-        self.settings, fault = device_settings.load(board.disk)
+        self.settings, fault = once("firmware.show.device_settings", "load", board.disk)
         self.shelf.faults += [fault] if fault else []
         self.screen = Screen(self.canvas, board, self.settings)
-        self.player = self.feed = self.battery = None
-        self.input = feed_sources.of_board(board)
+        self.player = self.feed = self.battery = self.stage = None
+        self.input = once("firmware.feed_sources", "of_board", board)
         self.machines = Machines(self)
         self.page = None
         self._page_part = None
@@ -106,7 +103,7 @@ class App:
     def set_setting(self, key, value):
         """Change a setting and keep it. Errors: OSError(ENOSPC): it holds until power-down."""
         self.settings[key] = value
-        device_settings.save(self.board.disk, self.settings)
+        once("firmware.show.device_settings", "save", self.board.disk, self.settings)
 
     def open_show(self, ident):
         """Open another show. Its light is that of its last state if it was the last on, else none.
@@ -123,8 +120,8 @@ class App:
             return
         (name, args), self._next = self._next, None
         self._close_page()
-        module, machine = table.find(name)
         try:
+            module, machine = once("firmware.ui.pages.table", "find", name)
             self.machines.close_idle(machine)
             gc.collect()  # the new page then fits into what the old one leaves
             self.machines.need(machine)
@@ -132,6 +129,8 @@ class App:
             self.page_name = name
             self.page = self._page_part.make("Page", self, *args)
         except (MemoryError, ValueError) as e:
+            if name == "home":  # there is nothing left to fall back on
+                raise
             self.say("No memory left for that page" if isinstance(e, MemoryError) else str(e.args[-1]), REFUSED)
             self.open("home")
             return
@@ -157,6 +156,8 @@ class App:
         restart; where that is not the pocket's own light there is a feed, and it fades back in from there."""
         self.undo = []
         self.machines.close_show()
+        if self.stage:
+            self.stage.close()
         self.show = show
         self.stage = Stage(show)
         self.shelf.faults += self.stage.faults

@@ -41,7 +41,7 @@ class Stage:
         self.time = 0  # ms, the stage's own: it stands while fades are held
         self.paused = False  # fades are held
         self.by_hand = []  # fixtures of a crossfade by hand
-        self.raw = None  # slots of nobody that a look holds (raw_slots.py)
+        self.raw = self._raw_part = None  # slots of nobody that a look holds (raw_slots.py), and their code
         self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
         self.effects = None  # those that are on (effects.py)
         self._lag = 0  # ms that the stage's time is behind the time that is handed in
@@ -194,10 +194,17 @@ class Stage:
     def move_raw(self, runs, length):
         """Move the slots of nobody to runs, as looks hold them, in ms; None: by hand."""
         if self.raw is None:
-            # Only looks that were grabbed have raw slots; the code then stays for good.
-            self.raw = Part("firmware.stage.raw_slots").make("RawSlots", self.show.rig)
+            # Only looks that were grabbed have raw slots; the code then stays until the show is closed.
+            self._raw_part = Part("firmware.stage.raw_slots")
+            self.raw = self._raw_part.make("RawSlots", self.show.rig)
         self.raw.begin(runs, self.time, length)
         self.touched.add(0)
+
+    def close(self):
+        """The show gives way to another: let go of the code that was loaded for it."""
+        if self.raw:
+            self.raw = None
+            self._raw_part.close()
 
     # --- inside ---
 

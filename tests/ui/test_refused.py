@@ -45,6 +45,19 @@ def test_a_page_that_refuses_to_open_is_not_loaded(b):
     assert loaded.names() == before
 
 
+def test_without_memory_for_any_page_the_loop_gives_up_and_does_not_try_for_ever(b, monkeypatch):
+    def no_memory(*_args):
+        raise MemoryError
+
+    monkeypatch.setattr(b.app.machines, "need", no_memory)
+    with pytest.raises(MemoryError):
+        b.app.open("looks")
+    monkeypatch.undo()
+    b.app.open("light")
+    b.run(0.1)
+    assert module(b) == "light"
+
+
 def test_a_grab_that_is_refused_leaves_no_code(b, monkeypatch):
     desk = Desk(b)
     desk.slots = bytes(range(256)) * 2
@@ -78,6 +91,18 @@ def test_another_show_drops_the_effects_that_run_and_their_code(b):
     gc.collect()
     assert b.app.show.name == "Studio" and b.app.stage.effects is None and engine() is None
     assert loaded.names() == before
+
+
+def test_another_show_drops_the_code_of_raw_slots(b):
+    before = loaded.names()
+    b.app.stage.move_raw([[500, 7, 8]], 0)
+    b.run(0.1)
+    assert b.app.stage.frame[499:501] == bytes([7, 8]) and "firmware.stage.raw_slots" in loaded.names()
+    b.app.open("shows")
+    pick(b, "+ New show")
+    name_it(b, "Studio")
+    b.app.open("light")
+    assert b.app.show.name == "Studio" and loaded.names() == before
 
 
 def test_a_look_is_stored_under_its_name_without_blanks(b):

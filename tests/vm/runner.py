@@ -1,5 +1,6 @@
 """Runs scripts on the MicroPython VMs, with the firmware compiled as it is shipped. A machine without them skips."""
 
+import contextlib
 import json
 import os
 import pathlib
@@ -71,25 +72,35 @@ def unix():
     return found
 
 
-def run(script, *args, heap="192k", timeout=120):
-    """Run a script of this checkout on the unix VM -> its output. Errors: AssertionError with what it said."""
-    command = [unix(), "-X", "heapsize=" + heap, str(ROOT / script), *map(str, args)]
-    return _said(command, tree("x64"), timeout)
+def run(script, *args, heap="192k", timeout=120, small=False):
+    """Run a script of this checkout on the unix VM -> its output. small: all as for an RP2040, see tree; the script
+    gets the short names too. Errors: AssertionError with what it said."""
+    with _script(script, small) as path:
+        command = [unix(), "-X", "heapsize=" + heap, str(path), *map(str, args)]
+        return _said(command, tree("x64", small), timeout)
 
 
 def run_wasm(script, *args, timeout=120, small=False):
     """The same on the 32-bit VM; folders and files among the arguments come along. Ends with a line "heap N": bytes in
-    use after the script, collected. small: all as for an RP2040, see tree; the script gets the short names too."""
+    use after the script, collected. small: as for run."""
     if shutil.which("node") is None or not WASM.exists():
         pytest.skip("the MicroPython wasm VM is not installed (make test fetches it through npm)")
+    with _script(script, small) as path:
+        return wasm(tree(small=small), path, *args, timeout=timeout)
+
+
+@contextlib.contextmanager
+def _script(script, small):
+    """The path of a script of this checkout; small: of a copy with short names."""
     if not small:
-        return wasm(tree(), ROOT / script, *args, timeout=timeout)
+        yield ROOT / script
+        return
     from host.pack import names
 
     with tempfile.TemporaryDirectory() as folder:
-        short = pathlib.Path(folder) / "script.py"
-        short.write_text(names().shorten((ROOT / script).read_text()))
-        return wasm(tree(small=True), short, *args, timeout=timeout)
+        path = pathlib.Path(folder) / "script.py"
+        path.write_text(names().shorten((ROOT / script).read_text()))
+        yield path
 
 
 def wasm(folder, script, *args, timeout=120):

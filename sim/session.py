@@ -32,6 +32,8 @@ class Session:
         self.feed_name = ""
         self._feed_ms = self._feed_next = 0
         self._down = set()
+        self._edges = []  # presses and releases that wait for the next pass of the loop: (name of the key, down)
+        self._changed = set()  # keys with a press or release since the last pass
         self.lamps = []
         self.set = description([])
         self._patch = None
@@ -50,6 +52,14 @@ class Session:
 
     def step(self, count=1):
         """Let `count` passes of the firmware's loop happen."""
+        while count > 0:
+            passes = 1 if self._edges else count
+            self._pass(passes)
+            count -= passes
+            self._changed.clear()
+            self._take_edges()
+
+    def _pass(self, count):
         if self.feed is None:
             self.machine.step(count, self.step_ms)
         else:
@@ -67,16 +77,25 @@ class Session:
         self.recorder.note(self.ms, f"b.turn({detents}, detent_ms=0)")
 
     def key(self, name, down):
-        """Press a key or release it. Errors: ValueError for a name that the board does not have."""
+        """Press a key or release it; a press that was not seen yet is first let be seen, as a busy computer may hand
+        both in at once. Errors: ValueError for a name that the board does not have."""
         if name not in self.machine.keys:
             raise ValueError(f"no key called {name!r}; there are: {', '.join(self.machine.keys)}")
-        self.machine.key(name, down)
-        (self._down.add if down else self._down.discard)(name)
-        self.recorder.note(self.ms, f"b.key_{'down' if down else 'up'}({name!r})")
+        self._edges.append((name, down))
+        self._take_edges()
+
+    def _take_edges(self):
+        """Hand on what the firmware can tell apart: one press or release of a key in a pass of its loop."""
+        while self._edges and self._edges[0][0] not in self._changed:
+            name, down = self._edges.pop(0)
+            self._changed.add(name)
+            self.machine.key(name, down)
+            (self._down.add if down else self._down.discard)(name)
+            self.recorder.note(self.ms, f"b.key_{'down' if down else 'up'}({name!r})")
 
     def let_go(self):
         """Release all keys."""
-        for name in sorted(self._down):
+        for name in sorted(self._down | {name for name, _down in self._edges}):
             self.key(name, False)
 
     def power(self, on):

@@ -76,6 +76,25 @@ def test_recorder_ends_when_full():
     assert len(recorder.calls) == 20_000
 
 
+def test_taps_that_come_all_at_once_are_each_seen(session, tmp_path):
+    """A server that was busy finds press and release together; the firmware looks at its keys once a pass."""
+    session.step(100)
+    assert session.machine.bench.app.page_name == "light"
+    tap_at_once(session, "look")
+    session.step(4)
+    assert session.machine.bench.app.page_name == "looks"
+    for _ in range(3):
+        tap_at_once(session, "black")
+    session.step(20)
+    assert session.machine.bench.app.stage.blackout
+    replays(session, tmp_path)
+
+
+def tap_at_once(session, name):
+    session.key(name, True)
+    session.key(name, False)
+
+
 def test_what_no_hand_can_do_is_refused(session):
     for detents in (101, -101, 1.5, "3", None):
         with pytest.raises(ValueError, match="detents"):

@@ -9,7 +9,7 @@ import gc
 import sys
 
 sys.path.insert(0, ".")
-gc.threshold(4096)  # as in firmware/main.py
+gc.threshold(12288)  # as in firmware/main.py
 
 
 class Nothing:

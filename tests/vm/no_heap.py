@@ -5,7 +5,7 @@ import sys
 
 sys.path.insert(0, ".")
 sys.path.insert(0, sys.argv[1])
-gc.threshold(4096)  # as in firmware/main.py: what stays is packed at the low end
+gc.threshold(12288)  # as in firmware/main.py: what stays is packed at the low end
 import micropython  # noqa: E402
 
 from firmware.show import device_settings  # noqa: E402

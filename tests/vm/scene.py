@@ -4,7 +4,7 @@ import gc
 import sys
 
 sys.path.insert(0, ".")
-gc.threshold(4096)  # while modules load, as in firmware/main.py
+gc.threshold(12288)  # while modules load, as in firmware/main.py
 import sim.vm  # noqa: E402
 from hal.disk import Disk  # noqa: E402
 

@@ -6,7 +6,7 @@ from firmware.light.effects.table import NAMES
 from firmware.show import effect_settings
 from firmware.show.effect_fields import FADE, LEVEL, PARAMS
 from tests.day import flashes
-from tests.day.test_effects import Lit, levels
+from tests.day.lit import Lit, levels
 from tests.vm import runner
 
 _LAMPS, _SECONDS, _RUNS, _TICK_MS = 6, 60, 5, 20

@@ -1,7 +1,6 @@
 """What a line's edges say: packets, and the figures of ANSI E1.11. And a hand on the emulated knob."""
 
-from hal.receiver import Receiver
-from sim import wave
+from tests.wire.heard import heard
 
 
 def spaced(edges):
@@ -11,15 +10,9 @@ def spaced(edges):
 
 def packets(edges):
     """[(ns at the start of the break, slots)] of the good packets."""
-    found, starts = [], spaced(edges)
-
-    class Keeps(Receiver):
-        def _accept(self):
-            super()._accept()
-            found.append(bytes(self._views[self._waiting]))
-
+    starts = spaced(edges)
     first = next((n for n, e in enumerate(edges) if starts and e[0] == starts[0]), 0)
-    wave.Ear(Keeps()).hear(edges[first:])
+    found, _counts = heard(edges[first:])
     return list(zip(starts, found, strict=False))
 
 

@@ -4,25 +4,13 @@ import random
 import sys
 from array import array
 
+import twin_numbers
+
 sys.path.insert(0, ".")
 from firmware import universe  # noqa: E402
 from firmware.stage import feed_loops, feed_loops_viper, feed_tables  # noqa: E402
 
 ROUNDS = 200
-
-
-def constants():
-    """The numbers that feed_loops_viper.py repeats are those of feed_tables.py and universe.py."""
-    wrong = []
-    with open(sys.argv[1] + "/firmware/stage/feed_loops_viper.py") as file:
-        lines = file.read().split("\n")
-    for line in lines:
-        if line.startswith("_") and "= const(" in line:
-            name, value = line.split(" = const(")
-            value = eval(value[:-1])
-            if getattr(universe if name == "_SLOTS" else feed_tables, name[1:]) != value:
-                wrong.append(name)
-    return wrong
 
 
 def rig():
@@ -51,7 +39,8 @@ def frame():
 
 
 random.seed(7)
-assert constants() == [], constants()
+numbers = twin_numbers.wrong(sys.argv[1] + "/firmware/stage/feed_loops_viper.py", feed_tables, {"_SLOTS": universe})
+assert numbers == [], numbers
 for n in range(ROUNDS):
     fixtures, channels, unpatched = rig()
     pocket, feed, count = frame(), frame(), random.choice((24, 100, 511, 512))

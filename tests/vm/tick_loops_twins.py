@@ -4,24 +4,13 @@ import random
 import sys
 from array import array
 
+import twin_numbers
+
 sys.path.insert(0, ".")
 from firmware.stage import patch_fields as fields  # noqa: E402
 from firmware.stage import tick_loops, tick_loops_viper
 
 FIXTURES, ROUNDS = 40, 300
-
-
-def constants():
-    """The numbers that tick_loops_viper.py has to repeat are those of patch_fields.py."""
-    wrong = []
-    with open(sys.argv[1] + "/firmware/stage/tick_loops_viper.py") as file:
-        lines = file.read().split("\n")
-    for line in lines:
-        if line.startswith("_") and "= const(" in line:
-            name, value = line.split(" = const(")
-            if getattr(fields, name[1:]) != eval(value.strip()[:-1]):
-                wrong.append(name)
-    return wrong
 
 
 def patch():
@@ -72,7 +61,8 @@ HALVES = (
 )
 
 random.seed(7)
-assert constants() == [], constants()
+numbers = twin_numbers.wrong(sys.argv[1] + "/firmware/stage/tick_loops_viper.py", fields)
+assert numbers == [], numbers
 for n in range(ROUNDS):
     par, fx, fh, ch, tables = patch()
     fx2, fh2, frame, frame2 = array("i", fx), array("H", fh), bytearray(512), bytearray(512)

@@ -4,8 +4,8 @@ buffer, a rate, 8N2; edges come out."""
 import pytest
 
 from hal import line_uart
-from hal.receiver import Receiver
 from sim import wave
+from tests.wire.heard import heard
 
 
 class Uart:
@@ -59,16 +59,7 @@ def port(**more):
 
 
 def packets(uart):
-    found = []
-
-    class Keeps(Receiver):
-        def _accept(self):
-            super()._accept()
-            found.append(bytes(self._views[self._waiting]))
-
-    receiver = Keeps()
-    wave.Ear(receiver).hear(uart.edges)
-    return found, receiver.counts
+    return heard(uart.edges)
 
 
 @pytest.mark.parametrize("break_us, mark_us", [(92, 12), (128, 16), (176, 100), (4000, 12)])

@@ -5,10 +5,10 @@ import random
 import pytest
 
 from firmware.wire import dmx
-from hal.receiver import Receiver
 from sim import wave
 from sim.line import Line as DesktopLine
 from tests.wire.chip import Chip
+from tests.wire.heard import heard
 
 TX, DRIVE = 0, 2
 
@@ -26,17 +26,9 @@ def port(chip, machine=0, tx=TX, drive=DRIVE, **more):
 
 def packets(edges):
     """[(µs at the start of the break, slots)] of the packets whose end was heard, and the receiver's counts."""
-    found = []
-
-    class Keeps(Receiver):
-        def _accept(self):
-            super()._accept()
-            found.append(bytes(self._views[self._waiting]))
-
-    receiver = Keeps()
-    wave.Ear(receiver).hear(edges[1:] if edges and edges[0][1] else edges)
+    found, counts = heard(edges[1:] if edges and edges[0][1] else edges)
     starts = [a // 1000 for (a, low), (b, _) in zip(edges, edges[1:], strict=False) if not low and b - a >= 88_000]
-    return list(zip(starts, found, strict=False)), receiver.counts
+    return list(zip(starts, found, strict=False)), counts
 
 
 def pause(chip, dice):

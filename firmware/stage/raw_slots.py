@@ -69,6 +69,10 @@ class RawSlots:
         """ms until the move ends."""
         return max(0, self._start + self._length - now) if self._length and self._share < _ONE else 0
 
+    def rest(self, frame, held):
+        """Write the slots into a frame as they will be when the move has ended; held: as they are."""
+        mix(self._a, self._b, frame, _ONE if self._length and not held else self._share, _NO_WAYS, self._free)
+
     def step(self, now, frame):
         """Write the slots into the frame. -> True where they may have changed."""
         if self._length and self._share < _ONE:

@@ -80,6 +80,25 @@ class Stage:
         common[fields.MODE] = 2 if self.blackout else 1 if self.full else 0
         return move(common, patch.fades, patch.setups, patch.tables)
 
+    def resting_frame(self, out):
+        """Fill `out`, a bytearray of 512 slots, with the frame that will be on when all running fades have ended.
+
+        Held fades and a crossfade by hand are taken where they are, master and blackout as they are; effects, the feed
+        and all at full are left out. Returns False where that frame is not known yet: ask again later.
+        """
+        self._follow_rig()
+        patch = once("firmware.stage.resting_patch", "build", self)
+        common = patch.common
+        common[fields.MASTER] = self.master_units
+        common[fields.MODE] = 2 if self.blackout else 0
+        for i in range(SLOTS):
+            out[i] = 0
+        move(common, patch.fades, patch.setups, patch.tables)
+        compose(common, patch.fades, patch.setups, patch.channels, patch.tables, out)
+        if self.raw:
+            self.raw.rest(out, self.paused)
+        return True
+
     def make(self):
         """Second half of the tick: the frame. Never allocates."""
         p = self._patch

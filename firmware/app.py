@@ -19,6 +19,7 @@ from firmware.ui.frame.screen import REFUSED, SAVED, Screen
 
 VERSION = "0.1.0"
 _UNDO_MOST = 3
+_SECONDS_MS = 10000
 
 
 class App:
@@ -31,11 +32,10 @@ class App:
     def __init__(self, board):
         self.board = board
         held = board.lines[0].held()
-        if held:
-            board.lines[0].send(held)
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.remembered = {}  # small things that pages remember from one opening to the next
         self.locked = False
+        self._gave_way = -_SECONDS_MS  # ms: when a page was last dropped for want of memory
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.now = board.clock.ms()
         self.shelf = Shelf(board.disk)
@@ -61,6 +61,21 @@ class App:
     def step(self, now):
         """One turn of the loop. now: ms since power-up."""
         self.loop.step(now)
+
+    def give_way(self):
+        """A step found no memory: drop the page that is open. False: that was done in the last seconds, or the smallest
+        page is open, so that it cannot help."""
+        small = self.page_name == "home" or self.now - self._gave_way < _SECONDS_MS
+        self._gave_way = self.now
+        if small:
+            return False
+        self.in_gesture = False
+        self._next = None
+        self.undo = []
+        self.say("No memory left for that page", REFUSED)
+        self.log.add(self.now, "No memory left", self.page_name)
+        self.open("home")
+        return True
 
     # --- for the pages ---
 
@@ -163,7 +178,7 @@ class App:
         self.shelf.faults += self.stage.faults
         self.state = StateWriter(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
-            once("firmware.stage.state_read", "read", self.state, self.now)
+            once("firmware.stage.state_read", "read", self.state, self.now, held is not None)
         self.stage.step(self.now)
         self.machines.open_show(held)
         if not self.feed:

@@ -142,6 +142,9 @@ class Loop:
         if now >= self._battery:
             self._battery = now + _BATTERY_MS
             self._look_at_battery(now)
+        if app.screen.fault:
+            app.log.add(now, app.screen.fault, "panel")
+            app.screen.fault = ""
         while app.shelf.faults:
             fault = app.shelf.faults.pop(0)
             app.say(fault)

@@ -1,7 +1,8 @@
 """The board's entry point: /main.py on the flash is the one line `from firmware.main import run; run()`.
 
-The order matters: the board first, then the light that was on (a restart by the watchdog must have it on the line
-before anything slow is loaded), then the app with all its imports, then the watchdog, which nothing slow may follow.
+The order matters: the board first, whose line then shows the light that was on, before anything slow is loaded; then
+the watchdog; then the app with all its imports. Whatever fails after the board is there is logged and restarts the
+chip, with the line going on. Where that happens three times in a row, only the light is started (light_only.py).
 """
 
 import gc
@@ -10,7 +11,10 @@ import sys
 
 from firmware.parts import once
 
+_START_MS = 8000  # of the watchdog while the app starts; the longest that an RP2040's can be set to is 8388
 _WATCHDOG_MS = 2000
+_CALM_MS = 30000  # so long without a restart, and the next one is the first again
+_CRASHES = 3  # restarts in a row, after which the app is not started
 # Collecting often while modules load packs what stays at the low end of the heap, but each collection takes some 20 ms.
 # On the emulated RP2040 the first packet of a new device left after 3.4 s with 4096, 2.7 s with 12288 (of 110 KB free,
 # 95 in one piece) and 2.4 s with 65536 (78 in one piece).
@@ -21,6 +25,26 @@ _CALM = 32768
 def run():
     """Start the board named in board.txt and step the app for ever; after a crash, restart with the line going on."""
     board = once("firmware.start", "make")
+    if board.power.crashes >= _CRASHES:
+        once("firmware.light_only", "tell", board)
+        return
+    app = None
+    try:
+        board.power.watchdog(_START_MS)
+        app = _start(board)
+        _go_on(app, board)
+    except KeyboardInterrupt:  # the host's commands stop the app: keep what is on first
+        if app:
+            app.state.flush(board.clock.ms())
+        board.power.calm()
+        raise
+    except Exception as e:  # the last place that can: keep what happened, then begin again
+        app = None
+        once("firmware.light_only", "log", board, e, _where(e))
+        board.power.restart()
+
+
+def _start(board):
     gc.threshold(_TIDY)
     from firmware.app import VERSION, App
 
@@ -28,16 +52,23 @@ def run():
     app = App(board)
     gc.collect()
     gc.threshold(_CALM)
-    board.power.watchdog(_WATCHDOG_MS)
-    try:
-        while True:
-            app.step(board.clock.ms())
-    except KeyboardInterrupt:  # the host's commands stop the app: keep what is on first
-        app.state.flush(board.clock.ms())
-        raise
-    except Exception as e:  # the last place that can: keep what happened, then begin again
-        app.log.add(board.clock.ms(), "Crashed: %r" % e, _where(e))
-        board.power.restart()
+    return app
+
+
+def _go_on(app, board):
+    """Step the app for ever. A step for which there is no memory costs the open page; twice, the run."""
+    power, clock = board.power, board.clock
+    power.watchdog(_WATCHDOG_MS)
+    calm = clock.ms() + _CALM_MS
+    while True:
+        try:
+            app.step(clock.ms())
+            if calm and clock.ms() >= calm:
+                calm = 0
+                power.calm()
+        except MemoryError:
+            if not app.give_way():
+                raise
 
 
 def _where(error):

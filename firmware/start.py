@@ -1,6 +1,9 @@
-"""Makes the board. Loaded by firmware/main for that: what made the board and is not needed again goes with it."""
+"""Makes the board, whose line then shows the light that was on. Loaded by firmware/main for that: what made the board
+and is not needed again goes with it."""
 
 from boards import load
+from firmware.first_light import light
+from hal.disk import Disk
 
 
 def make():
@@ -11,4 +14,4 @@ def make():
         from hal.esp32.make import make as made
     else:
         from hal.rp2.make import make as made
-    return made(described)
+    return made(described, lambda: light(Disk()))

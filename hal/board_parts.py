@@ -10,7 +10,10 @@ from micropython import const
 _SETTLE_MS = const(20)  # contacts bounce for 5 ms or so (common practice); a finger is slower than 20
 _LOUD = const(32768)  # duty cycle of one half
 _ONE_SHOT = const(0)  # Timer.ONE_SHOT of every port
-RESTART_ASKED = const(0x5E7)  # what Power.restart leaves for the next start to find
+# A word that a restart leaves alone: the mark, whether Power.restart asked for the restart, and how many there were.
+RESTART_MARK = const(0x5E7)
+_ASKED = const(1 << 8)
+_COUNT = const(255)
 
 
 class Clock:
@@ -66,15 +69,30 @@ class Buzzer:
         self._pwm.duty_u16(0)
 
 
-class Power:
-    """restarted: why the chip started; usb: pin that is high on USB power, or None: then USB is what gives power;
-    measure: a function that reads the supply, or None; times, by: battery_mv() is measure() * times // by, and the
-    product is below 2**30; mark: address of a word that a restart leaves alone, for RESTART_ASKED, or None."""
+class Led:
+    """pin: called with a level, or None where the board has no lamp."""
 
-    def __init__(self, restarted, usb, measure, times, by, mark=None):
-        self.restarted = restarted
-        self._usb, self._measure, self._times, self._by, self._mark = usb, measure, times, by, mark
+    def __init__(self, pin=None):
+        self._pin = pin
+
+    def light(self, on):
+        if self._pin:
+            self._pin(1 if on else 0)
+
+
+class Power:
+    """restarted: why the chip started, "watchdog" where it was the watchdog's doing; usb: pin that is high on USB
+    power, or None: then USB is what gives power; measure: a function that reads the supply, or None; times, by:
+    battery_mv() is measure() * times // by, and the product is below 2**30; word: a list of one whole number, or what
+    is like one: word[0] outlives a restart, but not loss of power."""
+
+    def __init__(self, restarted, usb, measure, times, by, word):
+        self._usb, self._measure, self._times, self._by, self._word = usb, measure, times, by, word
         self._watchdog = None
+        was = word[0] if restarted != "power" and word[0] >> 12 == RESTART_MARK else RESTART_MARK << 12
+        self.restarted = "reset" if restarted == "watchdog" and was & _ASKED else restarted
+        self.crashes = min(was & _COUNT, _COUNT - 1)
+        word[0] = RESTART_MARK << 12 | self.crashes + 1
 
     def battery_mv(self):
         return None if self._measure is None else self._measure() * self._times // self._by
@@ -94,6 +112,9 @@ class Power:
     def restart(self):
         import machine
 
-        if self._mark:
-            machine.mem32[self._mark] = RESTART_ASKED
+        self._word[0] |= _ASKED
         machine.reset()
+
+    def calm(self):
+        self.crashes = 0
+        self._word[0] = RESTART_MARK << 12 | 1

@@ -36,8 +36,8 @@ class Line:
         valid until the next call; None when there is none. Never a part of a packet."""
 
     def held(self):
-        """The slots that were on the line when the chip last restarted without losing power: bytes, or None. The app
-        sends them at once, before it has loaded anything, and asks once: a port may forget them then."""
+        """The slots that were on the line when the chip last restarted without losing power: bytes, or None. make()
+        sends them at once. The app asks once: a port may forget them then."""
 
 
 class Panel:
@@ -48,6 +48,10 @@ class Panel:
     bits: int  # 1: MONO_VLSB. 4: GS4_HMSB, an index into the palette
     rows: int  # that the buffer holds: 16
     buffer: bytearray
+
+    def begin(self):
+        """Start the panel, from reset to an empty picture. make() does it once (130 ms for the ST7789), and whoever
+        finds that the panel does not answer does it again. Errors, here and in all others: OSError: no answer."""
 
     def show(self, top, bottom, first=0):
         """Show the buffer's rows from `first` on as rows top..bottom-1 of the screen. 4-bit: any rows; 1-bit: whole
@@ -87,6 +91,7 @@ class Power:
     """Supply, battery, restart and watchdog."""
 
     restarted: str  # why the chip started: "power", "watchdog", "reset"
+    crashes: int  # restarts one after the other without a calm() between them; 0 after power-up
 
     def battery_mv(self):
         """Battery or supply voltage in mV, or None where it is not measured."""
@@ -102,6 +107,9 @@ class Power:
 
     def restart(self):
         """Restart the chip. What the line sent is sent again at once; see Line.held()."""
+
+    def calm(self):
+        """The device has run well for a while: the next restart is the first again."""
 
 
 class Disk:
@@ -138,6 +146,13 @@ class Disk:
         """(bytes free, bytes in all)."""
 
 
+class Led:
+    """The board's own lamp; none where the board has none."""
+
+    def light(self, on):
+        """Light it, or not."""
+
+
 class Board:
     """What a board's make() returns, and the simulator's."""
 
@@ -149,5 +164,6 @@ class Board:
     knob: Knob
     keys: Keys
     buzzer: Buzzer
+    led: Led
     power: Power
     disk: Disk

@@ -6,9 +6,12 @@ firmware/start drops this module once the board is made.
 import time
 
 from machine import I2C, PWM, SPI, Pin, Timer
+from micropython import const
 
-from hal.board_parts import Buzzer, Clock, Keys
+from hal.board_parts import Buzzer, Clock, Keys, Led
 from hal.disk import Disk
+
+_TIMEOUT_US = const(5000)
 
 
 class Board:
@@ -17,7 +20,8 @@ class Board:
 
 def assemble(described, lines, power, knob, timer):
     """The Board of a board file. lines, power, knob: the chip's; timer: number of the machine.Timer that ends the
-    buzzer's tone. The panel takes 130 ms, so it comes last: the lines send by then."""
+    buzzer's tone. The panel takes 130 ms, so it comes last: the lines send by then. One that does not answer is begun
+    again by whoever draws on it."""
     board = Board()
     board.name, board.chip = described.NAME, described.CHIP
     board.clock = Clock()
@@ -26,8 +30,13 @@ def assemble(described, lines, power, knob, timer):
     board.buzzer = Buzzer()
     if described.BUZZER is not None:
         board.buzzer = Buzzer(PWM(Pin(described.BUZZER), freq=1000, duty_u16=0), Timer(timer))
+    board.led = Led(None if described.LED is None else Pin(described.LED, Pin.OUT, value=0))
     board.disk = Disk()
     board.panel = _panel(described.PANEL, board.clock.ms)
+    try:
+        board.panel.begin()
+    except OSError:
+        pass
     return board
 
 
@@ -71,5 +80,6 @@ def _oled_bus(panel):
         return OverSpi(_spi(panel), Pin(pins["cs"], Pin.OUT, value=1), Pin(pins["dc"], Pin.OUT))
     from hal.panels.oled_i2c import OverI2c
 
-    bus = I2C(panel["id"], sda=Pin(pins["sda"]), scl=Pin(pins["scl"]), freq=panel["hz"])
+    # A page takes 3.1 ms at 400 kHz; a bus that nothing pulls up must not hold the loop for the port's 50 ms.
+    bus = I2C(panel["id"], sda=Pin(pins["sda"]), scl=Pin(pins["scl"]), freq=panel["hz"], timeout=_TIMEOUT_US)
     return OverI2c(bus, panel["address"], panel["width"])

@@ -3,6 +3,7 @@
 import importlib
 import pathlib
 
+from firmware import first_light
 from firmware.app import App
 from sim import demo, hands, panels
 from sim.disk import MemoryDisk, PowerCut
@@ -46,6 +47,9 @@ class Bench(Hand):
         driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
         keys = tuple(d.KEYS) + (() if d.FOOT is None else ("foot",))
         self.board = hands.Board(d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, keys, restarted)
+        kept = first_light.light(self.disk)
+        if kept and self.line.held() is None:
+            self.line.send(kept)
         self.app = App(self.board)
         self._text = textlog.TextLog(self.app.canvas)
 

@@ -67,11 +67,22 @@ class Buzzer:
         self.tones.append((hz, ms))
 
 
+class Led:
+    """The board's lamp: `on`."""
+
+    on = False
+
+    def light(self, on):
+        """Light it, or not."""
+        self.on = bool(on)
+
+
 class Power:
     """USB power unless a test sets another; a watchdog that only notes when it would have reset the chip."""
 
     def __init__(self, clock, restarted="power"):
         self.restarted = restarted
+        self.crashes = 0
         self.battery = None  # mV
         self.on_usb = True
         self.restart_asked = False
@@ -104,6 +115,10 @@ class Power:
         """Note that the firmware asked for a restart."""
         self.restart_asked = True
 
+    def calm(self):
+        """The device has run well for a while."""
+        self.crashes = 0
+
 
 class Board:
     """The parts together, as hal/contract.Board has them."""
@@ -117,5 +132,6 @@ class Board:
         self.knob = Knob()
         self.keys = Keys(keys)
         self.buzzer = Buzzer()
+        self.led = Led()
         self.power = Power(clock, restarted)
         self.disk = disk

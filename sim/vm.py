@@ -50,6 +50,9 @@ class Panel:
         self.bits = bits
         self.buffer = bytearray(width * self.rows * bits // 8)
 
+    def begin(self):
+        """Nothing to start."""
+
     def show(self, top, bottom, first=0):
         """Nothing to send to."""
 

@@ -40,3 +40,21 @@ def to_pairs(light, names):
 def from_pairs(pairs, names):
     """The raw channels by name; those of channels that are gone are left out."""
     return {names[place]: value for place, value in pairs if place < len(names)}
+
+
+def pack(out, light, names):
+    """Append a light with its raw channels to a bytearray. names: the raw channels of its personality."""
+    out.extend(pack_six(light))
+    pairs = to_pairs(light, names)
+    out.extend(struct.pack("<H", len(pairs)))
+    for pair in pairs:
+        out.extend(struct.pack("<HH", *pair))
+
+
+def unpack(data, at):
+    """(light, byte after it) of the light that begins at a byte; its EXTRAS are pairs of place and value."""
+    light = unpack_six(data, at)
+    at += SIX_SIZE
+    (count,) = struct.unpack_from("<H", data, at)
+    light[EXTRAS] = [struct.unpack_from("<HH", data, at + 2 + 4 * n) for n in range(count)]
+    return light, at + 2 + 4 * count

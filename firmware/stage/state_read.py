@@ -2,20 +2,19 @@
 start."""
 
 import struct
-from binascii import crc32
 
 from firmware.show import file_disk
-from firmware.show.fixture_light import EXTRAS, from_pairs
+from firmware.show.fixture_light import EXTRAS, from_pairs, unpack
 from firmware.stage import state_format as form
 
-_HEAD_SIZE = struct.calcsize(form.HEAD)
 _FIXTURE_SIZE = struct.calcsize(form.FIXTURE)
 _FADE_SIZE = struct.calcsize(form.FADE)
 
 
-def read(writer, now):
-    """Bring the stage of a StateWriter back to what was on at the last power-down. False: nothing was kept for this
-    show."""
+def read(writer, now, running=False):
+    """Bring the stage of a StateWriter back to what was on at the last power-down. running: fades go on where they
+    were, as after a restart; else they are at their ends, but for those that were held. False: nothing was kept for
+    this show."""
     base = _newest(writer, "base", 0)
     if base is None:
         return False
@@ -32,7 +31,7 @@ def read(writer, now):
     if step is not None:
         _read_fades(step, 0, changed)
     fades.update(changed)
-    writer.moving = _bring(writer.stage, now, last, fades)
+    writer.moving = _bring(writer.stage, now, last, fades, running)
     writer.seen = writer.settings()
     # How far a fade is counts in the time of the stage before: then the next write is a base.
     writer.since = None if writer.moving else set(changed)
@@ -41,44 +40,30 @@ def read(writer, now):
 
 def _newest(writer, name, base_crc):
     """The newest sound record of this show and of that base: bytes, None without one."""
-    best, most = None, -1
-    for n in "01":
-        data = _sound_record(writer, "%s/%s%s" % (form.FOLDER, name, n))
-        if data:
-            head = struct.unpack_from(form.HEAD, data)
-            wanted = head[form.H_SHOW] == writer.show_crc and head[form.H_BASE] == base_crc
-            if wanted and head[form.H_NUMBER] > most:
-                best, most = data, head[form.H_NUMBER]
-    return best
+    return form.newest([_record(writer, "%s/%s%s" % (form.FOLDER, name, n)) for n in "01"], writer.show_crc, base_crc)
 
 
-def _sound_record(writer, path):
-    """A sound record, or None; damage goes to the faults. An empty file: power was cut in its first write."""
+def _record(writer, path):
+    """A record, or None; damage goes to the faults. An empty file: power was cut in its first write."""
     try:
         data = writer.disk.read(path)
     except OSError as error:
         if error.errno != file_disk.ENOENT:
             writer.faults.append("%s cannot be read (error %d)" % (path, error.errno))
         return None
-    if data and not _is_sound(data):
+    if data and not form.is_sound(data):
         writer.faults.append("%s is damaged: the state before it is used" % path)
         return None
     return data
 
 
-def _is_sound(data):
-    if len(data) < _HEAD_SIZE + 4:
-        return False
-    head = struct.unpack_from(form.HEAD, data)
-    if head[form.H_MARK] != form.MARK or head[form.H_VERSION] != form.VERSION:
-        return False
-    return form.crc_of(data) == crc32(memoryview(data)[:-4])
-
-
-def _bring(stage, now, head, fades):
-    """Put the stage where it was. fades: as _read_fades fills it. True: a fade is under way."""
-    running = [done for _start, _end, done, length, _curve in fades.values() if done < length]
-    time = max(running + [0])
+def _bring(stage, now, head, fades, running):
+    """Put the stage where it was. fades: as _read_fades fills it; running: as read takes it. True: a fade is under way.
+    """
+    if not running and not head[form.H_FLAGS] & form.HELD:
+        fades = {uid: (end, end, 0, 0, 0) for uid, (_start, end, _done, _length, _curve) in fades.items()}
+    under_way = [done for _start, _end, done, length, _curve in fades.values() if done < length]
+    time = max(under_way + [0])
     stage.set_time(now, time)
     for f in stage.show.rig.fixtures:
         if f.uid in fades:
@@ -92,7 +77,7 @@ def _bring(stage, now, head, fades):
     stage.pause(bool(head[form.H_FLAGS] & form.HELD))
     stage.look_number = head[form.H_LOOK]
     stage.touched.clear()
-    return bool(running)
+    return bool(under_way)
 
 
 def _named(light, names):
@@ -103,13 +88,13 @@ def _named(light, names):
 def _read_fades(data, later, fades):
     """Put {uid: (from, to, ms done, length, curve)} of each fixture of a record into fades, `later` ms on -> byte after
     the fixtures."""
-    at = _HEAD_SIZE
+    at = form.HEAD_SIZE
     for _ in range(struct.unpack_from(form.HEAD, data)[form.H_COUNT]):
         uid, moving = struct.unpack_from(form.FIXTURE, data, at)
-        light, at = form.unpack_light(data, at + _FIXTURE_SIZE)
+        light, at = unpack(data, at + _FIXTURE_SIZE)
         fades[uid] = light, light, 0, 0, 0
         if moving:
-            goal, at = form.unpack_light(data, at)
+            goal, at = unpack(data, at)
             done, length, curve = struct.unpack_from(form.FADE, data, at)
             at += _FADE_SIZE
             fades[uid] = light, goal, done + later, length, curve
@@ -118,8 +103,8 @@ def _read_fades(data, later, fades):
 
 def _bring_raw(stage, data, at):
     """Bring the raw slots that lie in a base from byte `at` on."""
-    runs = []
-    while at < len(data) - 4:
+    runs, end = [], form.frame_at(data)
+    while at < end:
         first, count = struct.unpack_from("<HB", data, at)
         runs.append([first] + list(data[at + 3:at + 3 + count]))
         at += 3 + count

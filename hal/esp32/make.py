@@ -22,32 +22,34 @@ _BUZZER_TIMER = const(3)
 _CAUSES = {machine.PWRON_RESET: "power", machine.WDT_RESET: "watchdog"}
 
 
-def make(described):
-    """described: the module of a board file."""
+def make(described, light=None):
+    """described: the module of a board file; light: a function that returns the slots which the first port sends at
+    once where no restart left it any, or None for none."""
     knob = described.KNOB
     memory = RestartMemory(len(described.LINES))
-    lines = tuple([_line(n, port, memory) for n, port in enumerate(described.LINES)])
-    power = _power(described.POWER)
+    lines = tuple([_line(n, port, memory, light) for n, port in enumerate(described.LINES)])
+    power = _power(described.POWER, memory)
     return assemble(described, lines, power, Knob(0, knob["a"], knob["b"], knob["detent"]), _BUZZER_TIMER)
 
 
-def _line(n, port, memory):
-    """One port, which begins at once with what it sent before a restart."""
+def _line(n, port, memory, light):
+    """One port, which begins at once with what it sent before a restart, the first else with `light`."""
     uart = UART(port["uart"], baudrate=dmx.BAUD, bits=8, parity=None, stop=2, tx=Pin(port["tx"]), txbuf=TXBUF)
     drive = Pin(port["drive"], Pin.OUT, value=0)
     held = memory.held(n)
     line_in = LineIn(n, port["rx"], *port["clock"]) if "clock" in port else None
     line = Line(uart, Timer(n), time.ticks_ms, drive, line_in, held, lambda slots: memory.store(n, slots))
     line.drive = port["use"] == "out"
-    if held and line.drive:
-        line.send(held)
+    first = held or light and n == 0 and light()
+    if first and line.drive:
+        line.send(first)
     return line
 
 
-def _power(described):
+def _power(described, memory):
     """read_uv() is in µV by the chip's calibration. Hundredths of the divider's ratio leave the product below 2**30."""
     measure = None
     if described["adc"] is not None:
         measure = machine.ADC(Pin(described["adc"]), atten=machine.ADC.ATTN_11DB).read_uv
     restarted = _CAUSES.get(machine.reset_cause(), "reset")
-    return Power(restarted, usb_pin(described), measure, int(described["divider"] * 100), 100_000)
+    return Power(restarted, usb_pin(described), measure, int(described["divider"] * 100), 100_000, memory)

@@ -1,7 +1,7 @@
 """The slots that each port sends, stored where a restart leaves them alone. Used by make.
 
 The RTC's memory outlives every restart but loss of power and the reset key. Layout: for each port a mark, the number
-of slots (two bytes, high first) and 512 slots.
+of slots (two bytes, high first) and 512 slots; then the word for hal.board_parts.Power, four bytes, high first.
 """
 
 from machine import RTC
@@ -15,14 +15,21 @@ _PORT = _HEAD + SLOTS_MAX
 
 
 class RestartMemory:
-    """ports: how many, 3 at most (the memory has 2,048 bytes)."""
+    """ports: how many, 3 at most (the memory has 2,048 bytes). As a list of one whole number it is Power's word."""
 
     def __init__(self, ports):
         self._rtc = RTC()
-        self._memory = bytearray(_PORT * ports)
+        self._memory = bytearray(_PORT * ports + 4)
         old = self._rtc.memory()
         if len(old) == len(self._memory):
             self._memory[:] = old
+
+    def __getitem__(self, _place):
+        return int.from_bytes(self._memory[-4:], "big")
+
+    def __setitem__(self, _place, value):
+        self._memory[-4:] = value.to_bytes(4, "big")
+        self._rtc.memory(self._memory)
 
     def held(self, port):
         """The slots that a port sent before the restart: bytes or None."""

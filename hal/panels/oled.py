@@ -22,11 +22,18 @@ class Oled:
         self._contrast = bytearray((0x81, 0))
         self._switch = bytearray(1)
         self._on = False
-        if reset:
+        self._wait, self._reset, self._begin = wait, reset, begin
+
+    def begin(self):
+        """Start the chip, and clear what its memory shows."""
+        self._on = False
+        if self._reset:
             for level in (0, 1):
-                reset(level)
-                wait(1)
-        bus.commands(begin)
+                self._reset(level)
+                self._wait(1)
+        self._bus.commands(self._begin)
+        for n in range(len(self.buffer)):
+            self.buffer[n] = 0
         for top in range(0, self.height, self.rows):
             self.show(top, top + self.rows)
         self.brightness(50)

@@ -28,7 +28,6 @@ class ST7789:
     the backlight with duty_u16(), or None; now: ms; wait: sleeps for ms. width, height: as the user holds
     it; rotation: of the glass from upright, degrees counter-clockwise: 0, 90, 180 or 270; left, top: where upright
     glass begins in the chip's 240x320 memory; inverted: IPS glass; bgr: colour stripes in the order blue, green, red.
-    Making one takes about 130 ms: let the line run first.
     """
 
     bits = 4
@@ -36,7 +35,7 @@ class ST7789:
 
     def __init__(self, spi, cs, dc, light, now, wait, reset=None, width=320, height=240, rotation=90,
                  left=0, top=0, inverted=True, bgr=False):
-        from hal.panels.st7789_begin import begin, corner  # once: firmware/start drops it
+        from hal.panels.st7789_begin import corner  # once: firmware/start drops it
 
         self.width = width
         self.height = height
@@ -53,7 +52,13 @@ class ST7789:
         self._whole = memoryview(self._out)
         self._asleep = False
         self.since = 0
-        begin(self, reset, rotation, inverted, bgr)
+        self._begin = reset, rotation, inverted, bgr
+
+    def begin(self):
+        """Start the panel: takes about 130 ms, so let the line run first."""
+        from hal.panels.st7789_begin import begin
+
+        begin(self, *self._begin)
 
     def command(self, number, values=None):
         """Send a command and its values."""

@@ -7,34 +7,35 @@ before the panel, which takes 130 ms.
 """
 
 import machine
-from machine import Pin, mem32
+from machine import Pin
 from micropython import const
 
-from hal.board_parts import RESTART_ASKED, Power
+from hal.board_parts import Power
 from hal.make import assemble, usb_pin
 from hal.rp2.knob import Knob
 from hal.rp2.line import Line
 from hal.rp2.line_in import LineIn
 from hal.rp2.restart_memory import RestartMemory
+from hal.rp2.restart_word import RestartWord
 
 _FIRST_IN = const(4)  # state machine of the first port's receiving side
 _KNOB = const(7)
 _SOFT_TIMER = const(-1)
 _ADC_MAX = const(65535)
 _ADC_MAX_MV = const(3300)
-_RESTART_MARK = {"rp2040": 0x40058010, "rp2350": 0x400D8010}  # WATCHDOG: SCRATCH1; restart_memory has SCRATCH0
 
 
-def make(described):
-    """described: the module of a board file."""
+def make(described, light=None):
+    """described: the module of a board file; light: a function that returns the slots which the first port sends at
+    once where no restart left it any, or None for none."""
     knob = described.KNOB
-    lines = _lines(described)
-    power = _power(_RESTART_MARK[described.CHIP], described.POWER)
+    lines = _lines(described, light)
+    power = _power(RestartWord(described.CHIP), described.POWER)
     return assemble(described, lines, power, Knob(_KNOB, knob["a"], knob["detent"]), _SOFT_TIMER)
 
 
-def _lines(described):
-    """The ports. Each that sends begins at once with what it sent before a restart."""
+def _lines(described, light):
+    """The ports. Each that sends begins at once with what it sent before a restart, the first else with `light`."""
     sending = [n for n, port in enumerate(described.LINES) if port["use"] == "out"]
     memory = RestartMemory(described.CHIP, len(sending))
     lines = []
@@ -47,21 +48,15 @@ def _lines(described):
         place = sending.index(n)
         held = memory.held(place)
         lines.append(Line(n, port["tx"], port["drive"], memory.store(place), line_in, held))
-        if held:
-            lines[n].send(held)
+        first = held or light and n == 0 and light()
+        if first:
+            lines[n].send(first)
     return tuple(lines)
 
 
-def _power(mark, described):
+def _power(word, described):
     measure = None if described["adc"] is None else machine.ADC(Pin(described["adc"])).read_u16
     times = int(_ADC_MAX_MV * described["divider"])
-    return Power(_restarted(mark), usb_pin(described), measure, times, _ADC_MAX, mark)
-
-
-def _restarted(mark):
-    """Why the chip started. The watchdog does both kinds of restart; only Power.restart leaves its mark first."""
-    asked = mem32[mark] == RESTART_ASKED
-    mem32[mark] = 0
-    if machine.reset_cause() != machine.WDT_RESET:
-        return "power"
-    return "reset" if asked else "watchdog"
+    # The watchdog does both kinds of restart.
+    restarted = "watchdog" if machine.reset_cause() == machine.WDT_RESET else "power"
+    return Power(restarted, usb_pin(described), measure, times, _ADC_MAX, word)

@@ -191,4 +191,5 @@ def wired(driver, screen, over, options, wait):
         wire = oled_spi.OverSpi(spi, cs, dc)
     panel = driver(wire, wait or (lambda _ms: None), reset=bus.Pin(1, screen.reset), width=screen.width,
                    height=screen.height, **options)
+    panel.begin()
     return panel, screen

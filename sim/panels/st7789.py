@@ -260,4 +260,5 @@ def wired(width=320, height=240, now=None, wait=None, **glass):
     panel = ST7789(spi, cs, dc, screen.pwm, now or (lambda: 1000), wait or (lambda _ms: None),
                    reset=bus.Pin(1, screen.reset), width=width, height=height,
                    **{key: glass[key] for key in ("rotation", "left", "top", "inverted", "bgr") if key in glass})
+    panel.begin()
     return panel, screen

@@ -24,7 +24,7 @@ class Family:
     def exec_module(self, module):
         """The maker says what it was given."""
         if module.__name__.endswith("make"):
-            module.make = lambda described: types.SimpleNamespace(
+            module.make = lambda described, light: types.SimpleNamespace(
                 name=described.NAME, panel=described.PANEL["driver"])
 
 

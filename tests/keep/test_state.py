@@ -17,13 +17,13 @@ KINDS = ("dim", "white16", "tint16", "full16", "rgbw16", "rgbww16", "raw4")
 class Device:
     """A stage with its keeping, on virtual time."""
 
-    def __init__(self, disk, start=0):
+    def __init__(self, disk, start=0, running=False):
         self.disk = disk
         self.now = start
         self.shelf = Shelf(disk)
         self.stage = Stage(self.shelf.open())
         self.kept = StateWriter(disk, self.stage)
-        self.restored = state_read.read(self.kept, start)
+        self.restored = state_read.read(self.kept, start, running)
         self.stage.show.looks.load()
         self.stage.step(start)
 
@@ -48,9 +48,9 @@ def disk():
     return disk
 
 
-def again(device):
+def again(device, running=False):
     device.disk.power_up()
-    return Device(device.disk, 300)
+    return Device(device.disk, 300, running)
 
 
 def test_nothing_kept_is_no_fault(disk):
@@ -93,7 +93,20 @@ def test_a_dial_under_blackout_is_kept(disk):
     assert again(device).stage.value(device.stage.show.rig.find("dim"), "level") == 1
 
 
-def test_a_fade_goes_on_where_it_was(disk):
+def test_after_power_down_a_fade_is_at_its_end(disk):
+    device = Device(disk)
+    device.stage.dial("dim", level=1)
+    device.stage.store("Up")
+    device.stage.dial("dim", level=0)
+    device.run(5000)
+    device.stage.go("Up", 600)
+    device.run(5000)
+    new = again(device)
+    assert new.stage.left() == 0
+    assert new.stage.value(new.stage.show.rig.find("dim"), "level") == 1
+
+
+def test_after_a_restart_a_fade_goes_on_where_it_was(disk):
     device = Device(disk)
     for kind, level in (("dim", 1), ("tint16", 0.5)):
         device.stage.dial(kind, level=level)
@@ -103,7 +116,7 @@ def test_a_fade_goes_on_where_it_was(disk):
     device.run(5000)
     device.stage.go("Up", 600)
     device.run(301000)
-    new = again(device)
+    new = again(device, True)
     dim = new.stage.show.rig.find("dim")
     late = device.stage.value(dim, "level") - new.stage.value(dim, "level")
     assert 0 <= late <= 5 / 600  # at most 5 s of the fade are lost
@@ -175,7 +188,7 @@ def test_a_damaged_state_falls_back_and_is_named(disk, name):
     device.stage.show.save_rig()
     device.run(1000)
     for level in range(1, 8):
-        for lamp in lamps[: 40 if level in (1, 4) else 2]:  # all: a new base; two: a step
+        for lamp in lamps[: 40 if level in (1, 4) else 2]:  # all: a new base, the last is base1; two: a step
             device.stage.dial(lamp, level=level / 10)
         device.run(5000)
     path = "state/" + name
@@ -186,7 +199,7 @@ def test_a_damaged_state_falls_back_and_is_named(disk, name):
         bad.files[path] = bytes(flipped)
         new = Device(bad, 300)
         assert name in "".join(new.kept.faults) and new.restored
-        assert new.stage.value(lamps[5], "level") == pytest.approx(0.4 if name != "base0" else 0.1, abs=1e-4)
+        assert new.stage.value(lamps[5], "level") == pytest.approx(0.4 if name != "base1" else 0.1, abs=1e-4)
 
 
 def test_a_full_disk_is_said_and_tried_again(disk):

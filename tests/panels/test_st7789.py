@@ -95,7 +95,7 @@ def test_without_a_reset_pin_it_resets_by_command():
     screen = st7789.Screen()
     spi, cs, dc = bus.Spi(), bus.Pin(1, screen.select), bus.Pin()
     spi.attach(screen, cs, dc)
-    ST7789(spi, cs, dc, None, lambda: 500, lambda _ms: None)
+    ST7789(spi, cs, dc, None, lambda: 500, lambda _ms: None).begin()
     assert screen.names[0] == "SWRESET"
 
 

@@ -69,8 +69,10 @@ def scene(c):
 
 def panels(spi):
     """The colour panel and the small one on this bus."""
-    yield st7789.ST7789(spi, nothing, spi.dc, None, lambda: 0, nothing)
-    yield sh1106.SH1106(oled_spi.OverSpi(spi, nothing, spi.dc), nothing)
+    for panel in (st7789.ST7789(spi, nothing, spi.dc, None, lambda: 0, nothing),
+                  sh1106.SH1106(oled_spi.OverSpi(spi, nothing, spi.dc), nothing)):
+        panel.begin()
+        yield panel
 
 
 def main():

@@ -15,6 +15,7 @@ class Power:
     """Notes what main asks of the chip."""
 
     restarted = "power"
+    crashes = 0
 
     def watchdog(self, ms):
         """Note it."""

@@ -50,8 +50,11 @@ def nothing(_level):
 def panel(kind, spi):
     """The real driver on that bus."""
     if kind == "tft":
-        return st7789.ST7789(spi, nothing, nothing, None, lambda: 0, nothing)
-    return sh1106.SH1106(oled_spi.OverSpi(spi, nothing, nothing), nothing)
+        made = st7789.ST7789(spi, nothing, nothing, None, lambda: 0, nothing)
+    else:
+        made = sh1106.SH1106(oled_spi.OverSpi(spi, nothing, nothing), nothing)
+    made.begin()
+    return made
 
 
 def bare_ns():

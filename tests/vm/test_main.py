@@ -11,7 +11,7 @@ def test_a_crash_is_kept_and_the_chip_restarts_with_the_light_on(tmp_path):
     assert said[0].startswith("halfstop ")
     assert said[0].endswith(" bare")
     calls, faults, slots = said[-3:]
-    assert calls == "['watchdog 2000', 'restart']"
+    assert calls == "['watchdog 8000', 'watchdog 2000', 'restart']"  # while it starts, and then
     assert "RuntimeError('a bug',)" in faults
     assert "crash.py" in faults  # where it happened
     assert bytes.fromhex(slots)[0] == 128  # the Key of the demo's first look was on the line: one stop under full

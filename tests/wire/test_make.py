@@ -32,13 +32,15 @@ class Board:
 
     def __init__(self, chip, name):
         self.chip = chip
+        self.deaf = False
         machine = sys.modules["machine"]
         machine.__dict__.update(
             PWM=Part, Timer=Part, SPI=Part, I2C=Part, ADC=Part, WDT=Part, PWRON_RESET=1, WDT_RESET=3,
             reset_cause=lambda: 3 if chip.mcu.watchdog._reason else 1, reset=self.restart)
         self.described = boards.load(name)
 
-    def boot(self):
+    def boot(self, light=None):
+        """light: slots that are kept on flash."""
         chip = self.chip
         memory = chip.module("restart_memory")
         memory.gc = types.SimpleNamespace(collect=lambda: None, mem_free=lambda: 100_000)
@@ -47,8 +49,14 @@ class Board:
         for name in ("hal.make", "hal.board_parts"):
             __import__(name)
             sys.modules[name].time = time
-        sys.modules["hal.make"]._panel = lambda panel, now: types.SimpleNamespace(driver=panel["driver"], now=now)
-        return chip.module("make").make(self.described)
+        sys.modules["hal.make"]._panel = lambda panel, now: types.SimpleNamespace(
+            driver=panel["driver"], now=now, begin=self.begin)
+        return chip.module("make").make(self.described, lambda: light)
+
+    def begin(self):
+        """Of the panel: does not answer where `deaf` is set."""
+        if self.deaf:
+            raise OSError(116)  # ETIMEDOUT, as machine.I2C has it where nobody pulls the bus up
 
     def restart(self):
         """The watchdog restarts the chip: all blocks are reset, memory and scratch registers stay."""
@@ -101,6 +109,55 @@ def test_a_restart_brings_the_light_back_at_once(chip):
     found, _ = packets([e for e in edges if e[0] >= restarted + 30_000_000])
     assert {packet for _, packet in found} == {light}
     assert found[0][0] * 1000 - restarted < 1e9, "within 1 s of the restart"
+
+
+def test_the_kept_light_is_on_the_line_before_the_panel_is_begun(chip):
+    board = Board(chip, "pico_tft")
+    edges = chip.watch(0)
+    kept = bytes((5 * n + 1) & 255 for n in range(512))
+    board.begin = lambda: chip.run(130_000)  # what an ST7789 takes
+    started = chip.ns
+    made = board.boot(kept)
+    found, _ = packets(edges)
+    assert {packet for _, packet in found} == {kept}
+    assert found[0][0] * 1000 - started < 10e6
+    assert made.lines[0].held() is None, "no restart has left it"
+
+
+def test_what_a_restart_left_goes_before_what_is_kept(chip):
+    board = Board(chip, "pico_tft")
+    board.boot(bytes(512)).lines[0].send(bytes([7] * 512))
+    chip.run(60_000)
+    board.restart()
+    edges = chip.watch(0)
+    board.boot(bytes(512))
+    chip.run(60_000)
+    found, _ = packets(edges)
+    assert {packet for _, packet in found} == {bytes([7] * 512)}
+
+
+def test_a_panel_that_does_not_answer_stops_nothing(chip):
+    board = Board(chip, "pico_oled")
+    board.deaf = True
+    made = board.boot()
+    made.lines[0].send(bytes(512))
+    assert made.panel.driver == "sh1106"
+
+
+def test_restarts_are_counted_until_the_device_is_calm(chip):
+    board = Board(chip, "pico_tft")
+    assert board.boot().power.crashes == 0
+    for n in (1, 2, 3):
+        board.restart()
+        made = board.boot()
+        assert (made.power.crashes, made.power.restarted) == (n, "watchdog")
+    made.power.calm()
+    assert made.power.crashes == 0
+    made.power.restart()
+    made = board.boot()
+    assert (made.power.crashes, made.power.restarted) == (1, "reset")
+    board.restart()
+    assert board.boot().power.restarted == "watchdog"
 
 
 def test_a_restart_that_was_asked_for(chip):

@@ -239,6 +239,12 @@ class Canvas:
         self._add(_FRAME, x, y, w, h, 1)
         self._add(_BOX, x + 1, y + h - 1 - full, w - 2, full, 1)
 
+    def forget(self):
+        """The panel was started anew: nothing of what was sent is on it."""
+        for n in range(len(self._sent)):
+            self._sent[n] = -1
+        self._band, self._changed = 0, -1
+
     def flush(self):
         """Do a small piece of bringing the panel up to date: paint the next strokes, up to a text, or send the next
         slice. -> True when the panel shows all there is."""

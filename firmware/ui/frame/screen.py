@@ -1,6 +1,9 @@
 """What the panel shows, and how bright: draws the open page in slices, dims the panel when there are no gestures, and
 lets it sleep. Made by the app.
 
+Where the panel does not answer the device runs blind: the board's lamp blinks and the sounder tells, and every second
+the panel is tried again.
+
 Light goes first: in a step of the app the screen draws a slice of the page or sends some rows, and goes on with that
 only while the step has taken less than _STEP_MS. That time is the one thing here that is read off the board's clock:
 the speed of the chip changes how soon the panel shows a thing, never what it shows.
@@ -18,13 +21,15 @@ LOCKED = (880, 60)
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a group of hints is shown, where not all have room at once
+_AGAIN_MS = const(1000)  # between two tries of a panel that does not answer
 _STEP_MS = const(1)  # after so long a time in a step, no other slice is begun
 
 
 class Screen:
     """`message`: shown in place of the hints, "" for none. `hint_groups`: how many groups of hints are shown one after
     the other; `hint_group`: a number that counts on with each change of group. `asleep`: True while the panel is dark,
-    to spare eyes and power."""
+    to spare eyes and power. `blind`: True while the panel does not answer; `fault`: that in words, until the app has
+    logged it."""
 
     def __init__(self, canvas, board, settings):
         self.canvas = canvas
@@ -32,7 +37,10 @@ class Screen:
         self.hint_groups = 1
         self.hint_group = 0
         self.asleep = False
-        self._panel = board.panel
+        self.blind = False
+        self.fault = ""
+        self._again = 0  # ms: when a blind panel is next tried
+        self._panel, self._led, self._buzzer = board.panel, board.led, board.buzzer
         self._clock = board.clock
         self._settings = settings
         self._message_end = 0  # ms
@@ -77,22 +85,29 @@ class Screen:
 
     def step(self, now, page, moved):
         """Draw some of the page or send some rows. now: ms; page: the open one; moved: the light moved by itself."""
-        self._set_brightness(now)
         self._moved = moved or self._moved
+        if self.blind and not self._sees_again(now):
+            return
+        self._set_brightness(now)
+        if self.blind:
+            return
         if self.message and now >= self._message_end:
             self.message = ""
             self._draw_all = True
         if self._sent and self._drawing is None and not self._begin(now, page):
             return
         while True:
-            self._slice()
+            self._slice(now)
             if self._sent and self._drawing is None or self._clock.ms() - now >= _STEP_MS:
                 return
 
-    def _slice(self):
+    def _slice(self, now):
         """Send some rows, or draw a slice of the page."""
         if not self._sent:
-            self._sent = self.canvas.flush()
+            try:
+                self._sent = self.canvas.flush()
+            except OSError as e:
+                self._go_blind(now, e)
             return
         try:
             next(self._drawing)
@@ -126,4 +141,31 @@ class Screen:
             level = min(level, settings["dim"])
         if level != self._level:
             self._level = level
-            self._panel.brightness(level)
+            try:
+                self._panel.brightness(level)
+            except OSError as e:
+                self._go_blind(now, e)
+
+    def _go_blind(self, now, error):
+        self.blind, self._again = True, now + _AGAIN_MS
+        self._drawing, self._sent = None, True
+        self.fault = "The panel does not answer (%s): check its wires" % (error.args[0] if error.args else "?")
+        self._led.light(True)
+        if self._settings["sound"]:
+            self._buzzer.tone(*REFUSED)
+
+    def _sees_again(self, now):
+        """Try a panel that does not answer, when it is time -> True where it does."""
+        if now < self._again:
+            self._led.light(now + _AGAIN_MS // 2 < self._again)
+            return False
+        self._again = now + _AGAIN_MS
+        try:
+            self._panel.begin()
+        except OSError:
+            return False
+        self.blind, self._level = False, -1
+        self._led.light(False)
+        self.canvas.forget()
+        self.touch(True)
+        return True

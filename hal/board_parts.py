@@ -69,30 +69,19 @@ class Buzzer:
         self._pwm.duty_u16(0)
 
 
-class Led:
-    """pin: called with a level, or None where the board has no lamp."""
-
-    def __init__(self, pin=None):
-        self._pin = pin
-
-    def light(self, on):
-        if self._pin:
-            self._pin(1 if on else 0)
-
-
 class Power:
     """restarted: why the chip started, "watchdog" where it was the watchdog's doing; usb: pin that is high on USB
     power, or None: then USB is what gives power; measure: a function that reads the supply, or None; times, by:
-    battery_mv() is measure() * times // by, and the product is below 2**30; word: a list of one whole number, or what
-    is like one: word[0] outlives a restart, but not loss of power."""
+    battery_mv() is measure() * times // by, and the product is below 2**30; word: its `value`, a whole number, outlives
+    a restart, but not loss of power."""
 
     def __init__(self, restarted, usb, measure, times, by, word):
         self._usb, self._measure, self._times, self._by, self._word = usb, measure, times, by, word
         self._watchdog = None
-        was = word[0] if restarted != "power" and word[0] >> 12 == RESTART_MARK else RESTART_MARK << 12
+        was = word.value if restarted != "power" and word.value >> 12 == RESTART_MARK else RESTART_MARK << 12
         self.restarted = "reset" if restarted == "watchdog" and was & _ASKED else restarted
         self.crashes = min(was & _COUNT, _COUNT - 1)
-        word[0] = RESTART_MARK << 12 | self.crashes + 1
+        word.value = RESTART_MARK << 12 | self.crashes + 1
 
     def battery_mv(self):
         return None if self._measure is None else self._measure() * self._times // self._by
@@ -112,9 +101,9 @@ class Power:
     def restart(self):
         import machine
 
-        self._word[0] |= _ASKED
+        self._word.value |= _ASKED
         machine.reset()
 
     def calm(self):
         self.crashes = 0
-        self._word[0] = RESTART_MARK << 12 | 1
+        self._word.value = RESTART_MARK << 12 | 1

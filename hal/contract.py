@@ -146,13 +146,6 @@ class Disk:
         """(bytes free, bytes in all)."""
 
 
-class Led:
-    """The board's own lamp; none where the board has none."""
-
-    def light(self, on):
-        """Light it, or not."""
-
-
 class Board:
     """What a board's make() returns, and the simulator's."""
 
@@ -164,6 +157,6 @@ class Board:
     knob: Knob
     keys: Keys
     buzzer: Buzzer
-    led: Led
+    led: object  # called with 1 or 0: lights the lamp of the board, where it has one
     power: Power
     disk: Disk

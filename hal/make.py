@@ -8,7 +8,7 @@ import time
 from machine import I2C, PWM, SPI, Pin, Timer
 from micropython import const
 
-from hal.board_parts import Buzzer, Clock, Keys, Led
+from hal.board_parts import Buzzer, Clock, Keys
 from hal.disk import Disk
 
 _TIMEOUT_US = const(5000)
@@ -30,7 +30,7 @@ def assemble(described, lines, power, knob, timer):
     board.buzzer = Buzzer()
     if described.BUZZER is not None:
         board.buzzer = Buzzer(PWM(Pin(described.BUZZER), freq=1000, duty_u16=0), Timer(timer))
-    board.led = Led(None if described.LED is None else Pin(described.LED, Pin.OUT, value=0))
+    board.led = bool if described.LED is None else Pin(described.LED, Pin.OUT, value=0)  # bool: asked in vain
     board.disk = Disk()
     board.panel = _panel(described.PANEL, board.clock.ms)
     try:

@@ -72,9 +72,9 @@ class Led:
 
     on = False
 
-    def light(self, on):
+    def __call__(self, level):
         """Light it, or not."""
-        self.on = bool(on)
+        self.on = bool(level)
 
 
 class Power:

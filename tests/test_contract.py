@@ -18,7 +18,6 @@ PARTS = {
     "Knob": ("hal/rp2/knob.py:Knob", "hal/esp32/knob.py:Knob", "sim/hands.py:Knob"),
     "Keys": ("hal/board_parts.py:Keys", "sim/hands.py:Keys"),
     "Buzzer": ("hal/board_parts.py:Buzzer", "sim/hands.py:Buzzer", "sim/vm_link.py:LinkBuzzer"),
-    "Led": ("hal/board_parts.py:Led", "sim/hands.py:Led"),
     "Power": ("hal/board_parts.py:Power", "sim/hands.py:Power"),
     "Disk": ("hal/disk.py:Disk", "sim/disk.py:MemoryDisk", "sim/disk.py:FolderDisk", "sim/flash.py:LittleDisk"),
     "Board": ("hal/make.py:assemble", "sim/hands.py:Board"),

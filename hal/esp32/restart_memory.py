@@ -15,7 +15,7 @@ _PORT = _HEAD + SLOTS_MAX
 
 
 class RestartMemory:
-    """ports: how many, 3 at most (the memory has 2,048 bytes). As a list of one whole number it is Power's word."""
+    """ports: how many, 3 at most (the memory has 2,048 bytes). `value`: Power's word."""
 
     def __init__(self, ports):
         self._rtc = RTC()
@@ -24,10 +24,12 @@ class RestartMemory:
         if len(old) == len(self._memory):
             self._memory[:] = old
 
-    def __getitem__(self, _place):
+    @property
+    def value(self):
         return int.from_bytes(self._memory[-4:], "big")
 
-    def __setitem__(self, _place, value):
+    @value.setter
+    def value(self, value):
         self._memory[-4:] = value.to_bytes(4, "big")
         self._rtc.memory(self._memory)
 

@@ -7,6 +7,7 @@ before the panel, which takes 130 ms.
 """
 
 import machine
+import uctypes
 from machine import Pin
 from micropython import const
 
@@ -16,13 +17,14 @@ from hal.rp2.knob import Knob
 from hal.rp2.line import Line
 from hal.rp2.line_in import LineIn
 from hal.rp2.restart_memory import RestartMemory
-from hal.rp2.restart_word import RestartWord
 
 _FIRST_IN = const(4)  # state machine of the first port's receiving side
 _KNOB = const(7)
 _SOFT_TIMER = const(-1)
 _ADC_MAX = const(65535)
 _ADC_MAX_MV = const(3300)
+# A word that a restart leaves alone: the watchdog's SCRATCH1. restart_memory has SCRATCH0, the SDK uses 4 to 7.
+_WORD = {"rp2040": 0x40058010, "rp2350": 0x400D8010}
 
 
 def make(described, light=None):
@@ -30,7 +32,7 @@ def make(described, light=None):
     once where no restart left it any, or None for none."""
     knob = described.KNOB
     lines = _lines(described, light)
-    power = _power(RestartWord(described.CHIP), described.POWER)
+    power = _power(uctypes.struct(_WORD[described.CHIP], {"value": uctypes.UINT32}), described.POWER)
     return assemble(described, lines, power, Knob(_KNOB, knob["a"], knob["detent"]), _SOFT_TIMER)
 
 

@@ -54,6 +54,9 @@ def chip():
     rp2.DMA = Channel
     rp2.asm_pio = lambda **options: lambda program: [bytes(64), -1, -1, 0, 0, 0]
     uctypes.addressof = lambda memory: 0x20000000
+    word = Nothing()
+    word.value = 0
+    uctypes.struct = lambda address, fields: word
     sys.modules["machine"], sys.modules["rp2"], sys.modules["uctypes"] = machine, rp2, uctypes
 
 

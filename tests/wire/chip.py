@@ -52,7 +52,7 @@ class Chip:
             "machine": types.SimpleNamespace(mem32=_Words(self.mcu), Pin=_pin_class(self)),
             "rp2": types.SimpleNamespace(PIO=pio.PIO, asm_pio=pio.asm_pio, DMA=lambda: _Channel(chip),
                                          StateMachine=lambda number, *a, **k: _Machine(chip, number, *a, **k)),
-            "uctypes": types.SimpleNamespace(bytearray_at=self.memory),
+            "uctypes": types.SimpleNamespace(bytearray_at=self.memory, UINT32=0, struct=self._struct),
         }
         for name in (*fakes, *_OURS):
             self._was[name] = sys.modules.pop(name, None)
@@ -86,6 +86,12 @@ class Chip:
 
     def memory(self, address, size):
         return memoryview(self.mcu.sram)[address - _RAM : address - _RAM + size]
+
+    def _struct(self, address, fields):
+        """uctypes.struct of one 32-bit field."""
+        (name,) = fields
+        return type("struct", (), {name: property(lambda _s: self.mcu.read_uint32(address),
+                                                  lambda _s, value: self.mcu.write_uint32(address, value))})()
 
     def block(self, size):
         """hal.rp2.dma_ring.block: 16 bytes aligned."""

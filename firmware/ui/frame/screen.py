@@ -150,14 +150,14 @@ class Screen:
         self.blind, self._again = True, now + _AGAIN_MS
         self._drawing, self._sent = None, True
         self.fault = "The panel does not answer (%s): check its wires" % (error.args[0] if error.args else "?")
-        self._led.light(True)
+        self._led(1)
         if self._settings["sound"]:
             self._buzzer.tone(*REFUSED)
 
     def _sees_again(self, now):
         """Try a panel that does not answer, when it is time -> True where it does."""
         if now < self._again:
-            self._led.light(now + _AGAIN_MS // 2 < self._again)
+            self._led(now + _AGAIN_MS // 2 < self._again)
             return False
         self._again = now + _AGAIN_MS
         try:
@@ -165,7 +165,7 @@ class Screen:
         except OSError:
             return False
         self.blind, self._level = False, -1
-        self._led.light(False)
+        self._led(0)
         self.canvas.forget()
         self.touch(True)
         return True

@@ -1,21 +1,19 @@
-"""An RP2040 of rp2040py with its known faults mended from outside: time, PIO and USB go on as on a chip.
+"""An emulated RP2040 that runs a MicroPython image: the processor and all that is quick in C (c/chip.c), what is rarely
+asked in rp2040py. Time is in cycles of a 125 MHz system clock.
 
-Mended: a sleeping processor lets PIO take every step that is due; a state machine may take several steps during one
-instruction of the processor, with DMA in between; the USB host answers a read only when it has something to say (its
-empty answers are an interrupt storm); a restart ends every DMA transfer. Not mended, and not used here: UART, a second
-core, the time that UART, SPI and flash take, the wait states of the flash. So times of the processor are a little
-better than on a chip.
+What takes time here, beside the processor's own cycles: misses of the XIP cache (unless cache=False), erasing and
+programming flash, SPI, I2C, the bridge to slow peripherals. What takes none: the start of oscillators and boot ROM, and
+UART. There is no second core.
 """
 
 import littlefs
-from rp2040py.device.bootrom import BOOTROM_B1
 from rp2040py.device.load_flash import load_uf2
 from rp2040py.memory_map import FLASH_START_ADDRESS
-from rp2040py.rp2040 import RP2040
 from rp2040py.usb.cdc import USBCDC
-from rp2040py.utils.logging import ConsoleLogger, LogLevel
 
-CYCLE_NS = 8
+from tests.chip.core import CYCLE_NS, LOCKUP, RESTART
+from tests.chip.mcu import Mcu
+
 FS_START, FS_BLOCKS, BLOCK = 0xA0000, 352, 4096  # of the official image for the Pico: 1,408 KiB at the end of 2 MiB
 DISK_VERSION = 0x00020000
 
@@ -34,14 +32,13 @@ def disk(files):
 
 class Emulated:
     """uf2: path of the MicroPython image, or None for a chip with empty flash; files: {path: bytes} of its file
-    system. said: what came over USB; edges: {pin: [(ns, level)]} for pins given to watch()."""
+    system. cache: whether a miss of the flash's cache costs time. said: what came over USB; edges: {pin: [(ns, level)]}
+    for pins given to watch(); restarts: ns of each by the watchdog."""
 
-    def __init__(self, uf2=None, files=None):
-        self.mcu = RP2040()
-        self.mcu.logger = ConsoleLogger(LogLevel.ERROR)
-        self.mcu._simulator = self  # else its PIO would look for an event loop
-        self.mcu.load_bootrom(BOOTROM_B1)
-        self.restarts = []  # ns
+    def __init__(self, uf2=None, files=None, cache=True):
+        self.mcu = Mcu(cache)
+        self.core = self.mcu.half
+        self.restarts = []
         self.said = bytearray()
         self.edges = {}
         self._drives = []  # (ns, pin, level) to come
@@ -50,54 +47,53 @@ class Emulated:
         if files is not None:
             self.mcu.flash[FS_START : FS_START + FS_BLOCKS * BLOCK] = disk(files)
         self._usb()
-        self.mcu.watchdog.on_watchdog_trigger = self._restart
-        self.mcu.leave_reset()
+        self.mcu.watchdog.on_watchdog_trigger = self._ask_restart
 
     @property
     def ns(self):
-        return round(self.mcu.clock.nanos)
+        return self.core.ns
 
     def _usb(self):
         self._cdc = USBCDC(self.mcu.usb_ctrl)
         self._cdc.on_serial_data = self.said.extend
-        answer, self._asked = self.mcu.usb_ctrl.on_endpoint_read, None
+        answer, self._asked, self._typed = self.mcu.usb_ctrl.on_endpoint_read, None, bytearray()
 
         def wait(endpoint, size):
-            if endpoint == self._cdc._out_endpoint and self._cdc.tx_fifo.empty:
-                self._asked = endpoint, size
-            else:
+            if endpoint != self._cdc._out_endpoint:
                 answer(endpoint, size)
+            else:
+                self._asked = endpoint, size
+                self._give()
 
         self.mcu.usb_ctrl.on_endpoint_read = wait
-        self._answer = answer
+
+    def _give(self):
+        """A packet of what was typed, if the chip has asked for one: a host sends no more than it is asked for."""
+        if self._asked and self._typed:
+            (endpoint, size), self._asked = self._asked, None
+            packet = bytes(self._typed[:size])
+            del self._typed[:size]
+            self.mcu.usb_ctrl.endpoint_read_done(endpoint, packet)
 
     def type(self, text):
-        """Type on the USB console."""
-        for byte in text.encode():
-            self._cdc.send_serial_byte(byte)
-        if self._asked:
-            asked, self._asked = self._asked, None
-            self._answer(*asked)
+        """Send text or bytes to the USB console; they go as fast as the chip takes them."""
+        self._typed += text.encode() if isinstance(text, str) else text
+        self._give()
+
+    def _ask_restart(self):
+        self.core.head.stop |= RESTART
 
     def _restart(self):
         self.restarts.append(self.ns)
         self._asked = None
-        self.mcu.enter_reset(from_watchdog=True)
-        for channel in self.mcu.dma.channels:
-            channel.abort()
-        self.mcu.leave_reset()
+        self._typed.clear()
+        self.mcu.restart(from_watchdog=True)
 
     def watch(self, pin):
-        """Keep the edges of a pin."""
-        edges = self.edges[pin] = []
-
-        def changed(state, _old):
-            level = {0: 0, 1: 1}.get(int(state))
-            if level is not None and (not edges or edges[-1][1] != level):
-                edges.append((self.ns, level))
-
-        self.mcu.gpio[pin].add_listener(changed)
-        return edges
+        """Keep the edges of a pin that the chip drives."""
+        self.core.watch(pin)
+        self.edges[pin] = []
+        return self.edges[pin]
 
     def drive(self, pin, level, ns=0):
         """Drive an input pin, `ns` from now."""
@@ -109,56 +105,40 @@ class Emulated:
         """Let time pass. until: a function asked every 0.1 ms that ends it earlier. True if it did."""
         end, ask = self.ns + round(ms * 1e6), self.ns
         while self.ns < end:
-            self._some(min(end, self.ns + 100_000))
+            self._some(min(end, self.ns + 100_000) if until else end)
             if until and self.ns >= ask:
                 ask += 100_000
+                self._collect()
                 if until():
                     return True
+        self._collect()
         return False
 
     def _some(self, end):
-        """Up to the next thing due, at most to `end`: the processor's instructions, then PIO, DMA and pins."""
-        core, budget = self.mcu.core, self._due(end)
-        if core.waiting:
-            self._pass(budget)
-            return
-        done = 0
-        while done < budget and not core.waiting:
-            done += core.execute_instruction()
-        self._pass(max(done, 1))
-
-    def _due(self, end):
-        """Cycles to the next alarm, PIO step or driven pin; at least 1."""
-        clock = self.mcu.clock
-        cycles = (end - clock.nanos) / CYCLE_NS
-        if clock.has_scheduled_alarm:
-            cycles = min(cycles, clock.nanos_to_next_alarm / CYCLE_NS)
+        """Up to `end`, the next driven pin, or a restart."""
         if self._drives:
-            cycles = min(cycles, (self._drives[0][0] - clock.nanos) / CYCLE_NS)
-        for block in self.mcu.pio:
-            if not block.stopped:
-                cycles = min(cycles, (block.next_due_fp - block.cycle_fp) / 256)
-        return max(1, int(cycles))
+            end = min(end, self._drives[0][0])
+        stop = self.core.run(-(-end // CYCLE_NS))
+        if self.core.failed:
+            raise self.core.failed
+        if stop & LOCKUP:
+            raise RuntimeError(f"the processor locked up at {self.core.register(15):#x}: a fault inside a fault")
+        if stop & RESTART:
+            self._restart()
+        self._play()
 
-    def _pass(self, cycles):
-        """Time for all but the processor, in steps that no state machine is late for."""
-        while cycles > 0:
-            step = min(cycles, self._due(self.ns + cycles * CYCLE_NS))
-            self.mcu.clock.tick(step * CYCLE_NS)
-            for block in self.mcu.pio:
-                if not block.stopped:
-                    block.advance(step)
-            self._play()
-            cycles -= step
+    def _collect(self):
+        for pin, edges in self.edges.items():
+            edges.extend(self.core.edges_from(pin, len(edges)))
 
     def _play(self):
         while self._drives and self._drives[0][0] <= self.ns:
             _, pin, level = self._drives.pop(0)
-            self.mcu.gpio[pin].set_input_value(bool(level))
+            self.core.drive(1 << pin, bool(level) << pin)
 
 
 def spin(chip, words=(0xE7FE,)):
     """Put a loop into an empty chip's flash (default: a branch to itself) and start it. For tests of this module."""
     for n, word in enumerate(words):
         chip.mcu.flash[2 * n : 2 * n + 2] = word.to_bytes(2, "little")
-    chip.mcu.core.pc = FLASH_START_ADDRESS
+    chip.core.set_register(15, FLASH_START_ADDRESS)

@@ -6,6 +6,8 @@ programming flash, SPI, I2C, the bridge to slow peripherals. What takes none: th
 UART. There is no second core.
 """
 
+import random
+
 import littlefs
 from rp2040py.device.load_flash import load_uf2
 from rp2040py.memory_map import FLASH_START_ADDRESS
@@ -15,12 +17,26 @@ from tests.chip.core import CYCLE_NS, LOCKUP, RESTART
 from tests.chip.mcu import Mcu
 
 FS_START, FS_BLOCKS, BLOCK = 0xA0000, 352, 4096  # of the official image for the Pico: 1,408 KiB at the end of 2 MiB
+FS_END = FS_START + FS_BLOCKS * BLOCK
 DISK_VERSION = 0x00020000
+USB_POWER = 24  # the pin of a Pico that is high while its USB plug has power
 
 
-def disk(files):
-    """A littlefs image. files: {path: bytes}."""
-    fs = littlefs.LittleFS(block_size=BLOCK, block_count=FS_BLOCKS, disk_version=DISK_VERSION)
+class _Image(littlefs.UserContext):
+    """littlefs on an image in memory."""
+
+    def __init__(self, image):
+        self.buffer = bytearray(image)
+
+
+def _mounted(image):
+    return littlefs.LittleFS(_Image(image), block_size=BLOCK, block_count=FS_BLOCKS, disk_version=DISK_VERSION)
+
+
+def disk(files, image=None):
+    """A littlefs image with files, {path: bytes}, put on it. image: what is there already; None: nothing."""
+    fs = _mounted(image) if image else littlefs.LittleFS(block_size=BLOCK, block_count=FS_BLOCKS,
+                                                         disk_version=DISK_VERSION)
     for path, data in files.items():
         folder = path.rpartition("/")[0]
         if folder:
@@ -33,7 +49,7 @@ def disk(files):
 class Emulated:
     """uf2: path of the MicroPython image, or None for a chip with empty flash; files: {path: bytes} of its file
     system. cache: whether a miss of the flash's cache costs time. said: what came over USB; edges: {pin: [(ns, level)]}
-    for pins given to watch(); restarts: ns of each by the watchdog."""
+    for pins given to watch(); restarts: ns of each by the watchdog. ns goes on from one power-up to the next."""
 
     def __init__(self, uf2=None, files=None, cache=True):
         self.mcu = Mcu(cache)
@@ -41,12 +57,15 @@ class Emulated:
         self.restarts = []
         self.said = bytearray()
         self.edges = {}
+        self.powered = True
         self._drives = []  # (ns, pin, level) to come
+        self._forget_ram()
         if uf2:
             load_uf2(uf2, self.mcu)
         if files is not None:
-            self.mcu.flash[FS_START : FS_START + FS_BLOCKS * BLOCK] = disk(files)
+            self.mcu.flash[FS_START:FS_END] = disk(files)
         self._usb()
+        self.drive(USB_POWER, 1)
         self.mcu.watchdog.on_watchdog_trigger = self._ask_restart
 
     @property
@@ -80,14 +99,78 @@ class Emulated:
         self._typed += text.encode() if isinstance(text, str) else text
         self._give()
 
+    @property
+    def typing(self):
+        """Bytes that were typed and not yet taken by the chip."""
+        return len(self._typed)
+
+    def _forget_ram(self):
+        """What RAM holds at power-up is nobody's promise: the same noise each time."""
+        self.mcu.sram[:] = random.Random(1).randbytes(len(self.mcu.sram))
+
+    def power_cut(self):
+        """Take the power away, now: of a sector that is being erased or a page that is being programmed, only a part
+        is. The flash keeps what it has; power_up() boots on it."""
+        self.core.tear()
+        self.powered = False
+
+    def power_up(self):
+        """Boot after power_cut()."""
+        self._forget_ram()
+        self.mcu.watchdog.reset()
+        self._start(from_watchdog=False)
+        self.powered = True
+
+    def files(self):
+        """What is on the chip's file system: {path: bytes}. Call it while nothing is being written."""
+        fs, found = _mounted(self.mcu.flash[FS_START:FS_END]), {}
+        for folder, _, names in fs.walk("/"):
+            for name in names:
+                path = (folder.rstrip("/") + "/" + name).lstrip("/")
+                with fs.open(path, "rb") as file:
+                    found[path] = file.read()
+        return found
+
+    def put(self, files):
+        """Put files on the chip's file system. Only while its power is off: MicroPython keeps parts of it in RAM."""
+        if self.powered:
+            raise RuntimeError("files are put on a running chip: power_cut() first")
+        self.mcu.flash[FS_START:FS_END] = disk(files, self.mcu.flash[FS_START:FS_END])
+
+    def i2c_device(self, address, bus, sda, scl):
+        """Something that takes any bytes at an address (7 bits) of an I2C bus on these pins; other addresses are not
+        answered."""
+        self.core.i2c_device(bus, address, scl, sda)
+
+    def i2c_sent(self, bus, start=0):
+        """[(ns at its STOP, address, bytes)] of the writes that were answered, from entry `start` of the log on."""
+        found, address, data = [], None, bytearray()
+        for ns, what, _ in self.core.log_from(2 + bus, start):
+            if what & 0x300 and address is not None:
+                found.append((ns, address, bytes(data)))
+            if what & 0x300:
+                address, data = None, bytearray()
+            if what & 0x100 and not what & 0x401:
+                address = (what & 0xFE) >> 1
+            elif not what & 0x700:
+                data.append(what)
+        return found
+
+    def spi_sent(self, bus, start=0):
+        """[(ns at its begin, byte, levels of all pins then)] of a bus, from entry `start` of the log on."""
+        return self.core.log_from(bus, start)
+
     def _ask_restart(self):
         self.core.head.stop |= RESTART
 
     def _restart(self):
         self.restarts.append(self.ns)
+        self._start(from_watchdog=True)
+
+    def _start(self, from_watchdog):
         self._asked = None
         self._typed.clear()
-        self.mcu.restart(from_watchdog=True)
+        self.mcu.restart(from_watchdog)
 
     def watch(self, pin):
         """Keep the edges of a pin that the chip drives."""
@@ -103,6 +186,8 @@ class Emulated:
 
     def run(self, ms, until=None):
         """Let time pass. until: a function asked every 0.1 ms that ends it earlier. True if it did."""
+        if not self.powered:
+            raise RuntimeError("the chip has no power: power_up() first")
         end, ask = self.ns + round(ms * 1e6), self.ns
         while self.ns < end:
             self._some(min(end, self.ns + 100_000) if until else end)

@@ -111,5 +111,6 @@ class Mcu(RP2040):
         if from_watchdog:
             self.psm.write_uint32(8, self.half.read(0x40010008))
             self.resets.write_uint32(4, self.half.read(0x4000C004))
+        self.watchdog.write_uint32(0, 0)
         self.enter_reset(from_watchdog=from_watchdog)
         self.half.reset()

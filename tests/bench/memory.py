@@ -11,15 +11,15 @@ from tests.vm import runner
 _KINDS = ("dim", "white", "tint16", "full", "rgb", "rgbw", "rgbww", "raw4")
 
 
-def full_show(disk):
-    """Write a show with 64 mixed fixtures and 200 looks of all of them."""
+def full_show(disk, looks=200):
+    """Write a show with 64 mixed fixtures and so many looks of all of them."""
     disk.mkdir("shows")
     disk.mkdir("shows/full")
     show = Show(disk, "shows/full")
     for n in range(64):
         show.rig.add(_KINDS[n % len(_KINDS)], "Lamp %d" % n)
     show.save_rig()
-    for n in range(200):
+    for n in range(looks):
         lights = {f.uid: [n * 300, 3200 + n, 0, n * 100, 2000, 10000, {}] for f in show.rig.fixtures}
         show.looks.store("Look number %d" % n, lights)
 

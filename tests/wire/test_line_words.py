@@ -27,6 +27,25 @@ for start in range(64):
     quick.copy(a, start %% 16, ring, start)
     plain.copy(b, start %% 16, ring, start)
     assert a == b
+steps = b"\\x01\\x02\\x00\\x01\\x00\\x01\\x01\\x02\\x02\\x01\\x01\\x00\\x01\\x00\\x02\\x01"
+turned = 0
+for per in (2, 4):
+    held, same = bytearray((4, 128)), bytearray((4, 128))
+    phase, ways = 0, (3, 2, 0, 1)
+    for _ in range(300):
+        for n in range(128):
+            samples = 0
+            for _ in range(4):
+                if random.getrandbits(3) == 0:
+                    phase = (phase + random.choice((1, 1, 1, -1))) %% 4
+                samples = samples << 2 | ways[phase]
+            ring[n] = random.getrandbits(8) if random.getrandbits(6) == 0 else samples
+        first, count = random.getrandbits(7), random.getrandbits(7)
+        found = plain.detents(ring, first, count, 128, held, steps, per)
+        assert found == quick.detents(ring, first, count, 128, same, steps, per)
+        assert held == same
+        turned += abs(found)
+assert turned > 1000, turned
 print("equal")
 """
 

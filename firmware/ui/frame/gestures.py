@@ -41,12 +41,21 @@ class Gestures:
         self.down = 0
         self.foot = False
         self._foot_down = 0
+        self._down = 0  # the keys that were down in the last poll, the foot switch too
+        self._saw = False  # the last poll left something to be cleared
         self.pace = 1
         self.turned = self.push_turned = self.tapped = self.held = self.released = 0
 
     def poll(self, now):
         """Read the knob and the keys -> True if there was a gesture. now: ms."""
         turns, down, was = self._turns(now), self._keys.down(), self.down
+        if not (turns or down or self._down):  # the usual case, many times a second
+            if self._saw:
+                self._saw = False
+                self.foot = False
+                self.turned = self.push_turned = self.tapped = self.held = self.released = 0
+            return False
+        self._down, self._saw = down, True
         self.turned = self.push_turned = self.tapped = self.held = self.released = 0
         trod = down >> _FOOT & 1
         self.foot = trod > self._foot_down
@@ -79,9 +88,10 @@ class Gestures:
 
     def _turns(self, now):
         """The steps turned since the last poll, in the direction of the setting; also sets the pace."""
-        detents = self._knob.turns() * self._settings["turn"]
+        detents = self._knob.turns()
         if not detents:
             return 0
+        detents *= self._settings["turn"]
         gap = (now - self._last) // abs(detents)  # one poll may hold several detents
         self._last = now
         if gap >= _SLOW_MS or self._fast * detents < 0:

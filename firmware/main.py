@@ -1,4 +1,4 @@
-"""The board's entry point: /main.py on the flash is the one line `from firmware.main import run; run()`.
+"""The board's entry point: the flash's /main.py calls run().
 
 The order matters: the board first, then the light that was on (a restart by the watchdog must have it on the line
 before anything slow is loaded), then the app with all its imports, then the watchdog, which nothing slow may follow.
@@ -19,7 +19,7 @@ _CALM = 32768
 
 
 def run():
-    """Start the board named in board.txt and step the app for ever; after a crash, restart with the line going on."""
+    """Start the board and step the app for ever; after a crash, restart with the line going on."""
     board = once("firmware.start", "make")
     gc.threshold(_TIDY)
     from firmware.app import VERSION, App

@@ -1,12 +1,13 @@
 """The firmware in one file, as a file system that `import` reads. host/archive.py makes that file, and this code is its
 first part: on a board it is /halfstop.mpy, where MicroPython reads this module and looks no further.
 
-Behind the code: a table of _SLOTS entries, then the files. An entry holds the CRC-32 of a path, where its file begins,
-and its length; its place is the CRC's lowest bits, or the next that is free. A folder begins at 0. Table and files are
-each followed by their CRC-32, so that a whole one has a CRC-32 of _WHOLE. A file is checked before anybody reads it:
-MicroPython trusts what it loads, and a wrong bit could stop the chip.
+Behind the code: the names of the folders, a line each; a table of _SLOTS entries; the files. An entry holds the CRC-32
+of a path, where its file begins, and its length; its place is the CRC's lowest bits, or the next that is free. Folders
+and table together, and each file, are followed by their CRC-32, so that what is whole has a CRC-32 of _WHOLE. A file is
+checked before anybody reads it: MicroPython trusts what it loads, and a wrong bit could stop the chip.
 
-Nothing of the table stays in memory, nor does a file: /main.py has already checked the code itself.
+Nothing of the table stays in memory, nor does a file. /main.py has already checked the code itself. Its names are
+those that MicroPython has in ROM where there is a good one, since a new name stays in RAM.
 """
 
 import io
@@ -17,120 +18,119 @@ import vfs
 from micropython import const
 
 _HEAD = const(2048)  # bytes of this code, filled up, its CRC-32 the last four
+_FOLDERS = const(1024)  # bytes
+_TABLE = const(3072)  # where it begins
 _SLOTS = const(512)
 _ENTRY = const(12)
 _NAME = const(0x3FFFFFFF)  # what counts of a path's CRC-32: a small int
 _WHOLE = const(0x2144DF1C)  # the CRC-32 of any bytes that their own CRC-32 follows
-_FILE = (0x8000, 0, 0, 0, 0, 0, 0, 0, 0, 0)  # what stat says: only the kind
-_FOLDER = (0x4000, 0, 0, 0, 0, 0, 0, 0, 0, 0)
 _ENOENT, _EIO, _EROFS = const(2), const(5), const(30)
-_BUFFER_SIZE, _CHUNK = const(11), const(255)  # what a reader of MicroPython's asks for, and the most that it takes
+_BUFFER_SIZE, _READER, _CHUNK = const(11), const(255), const(256)  # a question of MicroPython's; the most that it reads
 
-_file = open(__file__, "rb")  # noqa: SIM115  for as long as the firmware runs
-_entry = bytearray(_ENTRY)
-_chunk = memoryview(bytearray(256))
-_damage = []
+file = open(__file__, "rb")  # noqa: SIM115  for as long as the firmware runs
+buffer = bytearray(_CHUNK)
+index = bytearray(_ENTRY)
+damage = []  # what was found damaged
+_FILE = 0x8000, 0, 0, 0, 0, 0, 0, 0, 0, 0
+_FOLDER = 0x4000, 0, 0, 0, 0, 0, 0, 0, 0, 0
 
 
-class _Reader(io.IOBase):
-    """Reads one module: import reads a module to its end before it runs it, so there is never a second at a time."""
+class Reader(io.IOBase):
+    """Reads one module, from where the archive's file stands: `count` bytes. There is one reader, since import reads a
+    module to its end before it runs it."""
 
-    def readinto(self, buffer):
-        left = self.left
-        n = min(_file.readinto(buffer), left)  # what is behind the module's end nobody looks at
-        self.left = left - n
+    def readinto(self, buf):
+        n = file.readinto(buf)
+        if n > self.count:
+            n = self.count  # what came beyond that, nobody looks at
+        self.count -= n
         return n
 
     def ioctl(self, request, argument):
-        return _CHUNK if request == _BUFFER_SIZE else 0
+        return _READER if request == _BUFFER_SIZE else 0
 
 
-_reader = _Reader()
+class Folder:
+    """One of the archive's folders and what is in it, to be read only. name: its own."""
 
-
-class _Folder:
-    """One of the folders of the archive, and what is in it. Nothing can be written."""
-
-    def __init__(self, name):
-        self.name = name
-
-    def mount(self, readonly, mkfs):
+    def mount(self, *options):
         pass
 
-    def umount(self):
-        pass
+    umount = mount
 
     def stat(self, path):
+        """For import: only the kind is told, and a name without an ending is a file where it is no folder, since import
+        then goes on as if there were none, and an exception costs more."""
         if path.endswith(".py"):
             raise OSError(_ENOENT)
-        return _FILE if self._find(path)[1] else _FOLDER
-
-    def ilistdir(self, path):
-        """Nothing: its names are not kept."""
-        return iter(())
+        if path.endswith(".mpy"):
+            self.find(path)
+        elif "\n%s%s\n" % (self.name, path) in folders:
+            return _FOLDER
+        return _FILE
 
     def open(self, path, mode):
         if "r" not in mode:
             raise OSError(_EROFS)
-        _, at, size = self._find(path)
-        if not _is_whole(at, size):
-            raise _damaged(self.name + path)
-        _file.seek(at)
+        _, start, size = self.find(path)
+        if not is_whole(start, size):
+            damage.append(self.name + path)
+            raise OSError(_EIO, "the firmware is damaged in %s: run python -m host flash" % damage[0])
+        file.seek(start)
         if path.endswith(".mpy"):
-            _reader.left = size
-            return _reader
-        data = _file.read(size)
+            reader.count = size
+            return reader
+        data = file.read(size)
         return io.BytesIO(data) if "b" in mode else io.StringIO(str(data, "utf-8"))
 
-    def _find(self, path):
-        """(its CRC-32, where it begins, its length). Errors: OSError."""
-        name = crc32(path, crc32(self.name)) & _NAME
-        slot = name
-        try:
-            while True:
-                _file.seek(_HEAD + slot % _SLOTS * _ENTRY)
-                _file.readinto(_entry)
-                found = unpack_from("<III", _entry)
-                if found[0] == name:
-                    return found
-                if not found[0]:
-                    break
-                slot += 1
-        except OSError:  # littlefs has lost its way
-            raise _damaged(self.name + path)
-        raise OSError(_ENOENT)
+    def find(self, path):
+        """A file's entry: the CRC-32 of its path, where it begins, its length. Errors: OSError(ENOENT)."""
+        global found
+        name = slot = crc32(path, crc32(self.name)) & _NAME
+        while found[0] != name:  # else it is what stat has just found
+            file.seek(_TABLE + slot % _SLOTS * _ENTRY)
+            file.readinto(index)
+            found = unpack_from("<III", index)
+            if not found[0]:
+                raise OSError(_ENOENT)
+            slot += 1
+        return found
 
 
-def _is_whole(at, size):
-    """True if the CRC-32 behind so many bytes is theirs."""
-    crc, left = 0, size + 4
+def is_whole(start, size):
+    """True if the CRC-32 that follows so many bytes is theirs."""
+    crc = 0
+    size += 4
     try:
-        _file.seek(at)
-        while left > 256:
-            _file.readinto(_chunk)
-            crc = crc32(_chunk, crc)
-            left -= 256
-        return crc32(_file.read(left), crc) == _WHOLE
-    except OSError:
+        file.seek(start)
+        while size > _CHUNK:
+            file.readinto(buffer)
+            crc = crc32(buffer, crc)
+            size -= _CHUNK
+        return crc32(file.read(size), crc) == _WHOLE
+    except OSError:  # littlefs has lost its way
         return False
 
 
-def _damaged(what):
-    _damage.append(what)
-    return OSError(_EIO, "the firmware is damaged in %s: run python -m host flash" % what)
-
-
-def run():
-    """Start the firmware, which never ends. Comes back only where a part that it needs is damaged: words."""
+def run(module):
+    """Call `run` of one of the archive's modules, which never ends. Where a part that it needs is damaged: words."""
     try:
-        if not _is_whole(_HEAD, _SLOTS * _ENTRY):
-            return "damaged in its table"
-        for name in ("firmware", "hal", "boards"):
-            vfs.mount(_Folder(name), "/" + name)
-        from firmware.main import run
-
-        run()
+        if not damage:
+            __import__(module, None, None, ("run",)).run()
     except Exception:
-        if not _damage:
+        if not damage:
             raise
-    return _damage and "damaged in " + _damage[0]
+    return damage and "damaged in " + damage[0]
+
+
+reader = Reader()
+found = 0, 0, 0
+if is_whole(_HEAD, _FOLDERS + _SLOTS * _ENTRY):
+    file.seek(_HEAD)
+    folders = str(file.read(_FOLDERS), "utf-8").rstrip("\0")
+else:
+    damage.append("its table")
+for name in ("firmware", "hal", "boards"):
+    folder = Folder()
+    folder.name = name
+    vfs.mount(folder, "/" + name)

@@ -14,7 +14,6 @@ from host import Refused
 READER = pathlib.Path(__file__).resolve().parent.parent / "hal/archive.py"
 BLOCKS = 75  # of 4096 bytes: the most that an archive may take on a board
 NAME = 16  # bytes for the name of the board
-FOLDERS = ("firmware", "hal", "boards")  # what the archive has at its top
 
 
 def _numbers():
@@ -24,7 +23,8 @@ def _numbers():
 
 
 LAYOUT = _numbers()
-HEAD, SLOTS, ENTRY = LAYOUT["_HEAD"], LAYOUT["_SLOTS"], LAYOUT["_ENTRY"]
+HEAD, FOLDERS, SLOTS = LAYOUT["_HEAD"], LAYOUT["_FOLDERS"], LAYOUT["_SLOTS"]
+FILES = HEAD + FOLDERS + SLOTS * LAYOUT["_ENTRY"] + 4  # where the first file begins
 BOARD_AT = HEAD - 4 - NAME  # where the name of the board stands
 
 
@@ -33,14 +33,13 @@ def make(reader, board, files):
     where something does not fit."""
     if len(reader) > BOARD_AT:
         raise Refused(f"hal/archive.py takes {len(reader)} bytes, but there is room for {BOARD_AT}: raise its _HEAD")
-    at = HEAD + SLOTS * ENTRY + 4
-    entries, body = {path: (0, 0) for path in folders(files)}, []
+    at, entries, body = FILES, {}, []
     for path, data in sorted(files.items()):
         entries[path] = at, len(data)
         body.append(sealed(data))
         at += len(body[-1])
     head = reader.ljust(BOARD_AT, b"\0") + board.encode().ljust(NAME, b"\0")
-    return b"".join([sealed(head), sealed(table(entries)), *body])
+    return b"".join([sealed(head), sealed(folders(files) + table(entries)), *body])
 
 
 def sealed(data):
@@ -49,9 +48,13 @@ def sealed(data):
 
 
 def folders(files):
-    """The folders that these files are in, as the reader is asked for them: a top one with "/" at its end."""
+    """The folders that these files are in, a line each, as the reader is asked for them: a top one with "/" at its end.
+    Errors: Refused."""
     found = {parent.as_posix() for path in files for parent in pathlib.PurePosixPath(path).parents} - {"."}
-    return sorted(path if "/" in path else path + "/" for path in found)
+    lines = "".join(f"\n{path if '/' in path else path + '/'}" for path in sorted(found)) + "\n"
+    if len(lines) > FOLDERS:
+        raise Refused(f"the names of the archive's folders take {len(lines)} bytes: raise _FOLDERS in hal/archive.py")
+    return lines.encode().ljust(FOLDERS, b"\0")
 
 
 def name_of(path):
@@ -63,7 +66,7 @@ def table(entries):
     """The table: bytes. entries: {path: (where it begins, its length)}. Errors: Refused."""
     slots = [(0, 0, 0)] * SLOTS
     if len(entries) > SLOTS * 3 // 4:
-        raise Refused(f"the archive has {len(entries)} files and folders: raise _SLOTS in hal/archive.py")
+        raise Refused(f"the archive has {len(entries)} files: raise _SLOTS in hal/archive.py")
     for path, (at, size) in entries.items():
         name = name_of(path)
         if not name or name in (slot[0] for slot in slots):

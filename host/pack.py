@@ -26,19 +26,20 @@ DATA = (".bin",)  # files beside the modules that firmware reads
 MAIN = b'''# halfstop
 import os
 from binascii import crc32
-n = "halfstop.mpy"
-a = os.listdir()
-e = "missing"
-if n in a:
+n, o = "halfstop.mpy", "halfstop_old.mpy"
+def bad():
     with open(n, "rb") as f:
-        e = crc32(f.read(2048)) != 0x2144DF1C and "damaged in its head"
-    if not e:
+        return crc32(f.read(2048)) != 0x2144DF1C
+e = "missing"
+if n in os.listdir():
+    e = "damaged in its head"
+    if not bad():
         import halfstop
-        e = halfstop.run()
+        e = halfstop.run("firmware.main")
 if e:
     print("halfstop: the firmware on the board is", e)
-    if "halfstop_old.mpy" in a:
-        os.rename("halfstop_old.mpy", n)
+    if o in os.listdir():
+        os.rename(o, n)
         raise SystemExit
     print("run python -m host flash")
 '''

@@ -90,10 +90,10 @@ def write(port, path, data, show, at=0):
     """Write one file, or go on from byte `at` with one that has these already; its folder is there. What came until the
     cable is pulled is there, to within 32 KB. show(bytes, path) hears the progress."""
     port.exec(_OPEN % (path, "ab" if at else "wb"))
-    for at in range(at, len(data), CHUNK):
-        chunk = data[at : at + CHUNK]
+    for begin in range(at, len(data), CHUNK):
+        chunk = data[begin : begin + CHUNK]
         port.exec(f"_w({base64.b64encode(chunk)!r})")
-        if (at + CHUNK) % _SYNC == 0:
+        if (begin + CHUNK) % _SYNC == 0:
             port.exec("_f.flush()")
         show(len(chunk), path)
     port.exec("_f.close()")

@@ -12,7 +12,7 @@ import pytest
 from firmware.show import file_store, shelf_edit
 from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
-from host import Refused, backup, faults, link, remote, restore
+from host import Refused, backup, faults, remote, restore
 from sim.disk import MemoryDisk, PowerCut
 from tests.host.vm_board import VM, VmBoard, put
 

@@ -1,4 +1,4 @@
-"""The board's entry point: /main.py on the flash is the one line `from firmware.main import run; run()`.
+"""The board's entry point: the flash's /main.py calls run().
 
 The order matters: the board first, whose line then shows the light that was on, before anything slow is loaded; then
 the watchdog; then the app with all its imports. Whatever fails after the board is there is logged and restarts the
@@ -23,7 +23,7 @@ _CALM = 32768
 
 
 def run():
-    """Start the board named in board.txt and step the app for ever; after a crash, restart with the line going on."""
+    """Start the board and step the app for ever; after a crash, restart with the line going on."""
     board = once("firmware.start", "make")
     if board.power.crashes >= _CRASHES:
         once("firmware.light_only", "tell", board)

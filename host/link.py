@@ -15,7 +15,7 @@ import serial.tools.list_ports
 from mpremote.transport import TransportError, TransportExecError
 from mpremote.transport_serial import SerialTransport
 
-from host import Refused
+from host import Refused, archive, pack
 
 MAKERS = {0x2E8A: "RP2 board", 0x303A: "ESP32 board", **dict.fromkeys((0x10C4, 0x1A86, 0x0403), "USB bridge")}
 PATIENCE = 10  # s for the raw REPL to answer
@@ -30,17 +30,20 @@ LOST = (serial.SerialException, TransportError, OSError)  # what a board that va
 
 _WHO = """
 import os, sys
-def _has(p):
-    try: return os.stat(p)[6]
-    except OSError: return -1
 def _read(p):
     try:
         with open(p) as f: return f.read(400)
     except OSError: return ''
+def _board():
+    try:
+        with open(%r, 'rb') as f:
+            f.seek(%d)
+            return f.read(%d).rstrip(b'\\0').decode()
+    except (OSError, UnicodeError): return _read('board.txt').strip()
 _i = sys.implementation
 _s = os.statvfs('')
 print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0), _s[0], _s[3] * _s[0],
-    _read('main.py'), _read('board.txt').strip(), _has('update.txt') >= 0)))
+    _read('main.py'), _board())))
 """
 # An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
 # On the ESP32 timers 0 and 1 step the ports and 3 ends the buzzer's tone (hal/esp32/make.py).
@@ -63,8 +66,7 @@ class Who:
               "xtensawin", "rv32imc", "rv64imc")
 
     def __init__(self, told):
-        (self.name, self.version, self.machine, mpy, self.block, self.free, self.main, self.board,
-         self.unfinished) = told
+        self.name, self.version, self.machine, mpy, self.block, self.free, self.main, self.board = told
         self.chip = next((chip for chip in self.CHIPS if chip in self.machine.lower()), "")
         self.mpy = mpy & 0xFF
         self.mpy_sub = mpy >> 8 & 3
@@ -141,7 +143,7 @@ def ask(link, code):
 def who(link):
     """Identify the board, keep its watchdog fed while we talk. Errors: Refused for a system we can't use."""
     link.exec(_KEEP_AWAKE if "halfstop" in _main(link) else "")
-    there = Who(ask(link, _WHO))
+    there = Who(ask(link, _WHO % (pack.FILE, archive.BOARD_AT, archive.NAME)))
     if there.name != "micropython":
         raise Refused(f"the board runs {there.name}, not MicroPython.\n{INSTALL}")
     if there.version[:2] < OLDEST:

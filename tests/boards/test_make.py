@@ -1,4 +1,4 @@
-"""firmware/start picks the board by board.txt, and forgets what made it."""
+"""firmware/start picks the board by boards/board.txt, and forgets what made it."""
 
 import importlib.machinery
 import sys
@@ -30,8 +30,9 @@ class Family:
 
 @pytest.fixture
 def chip(tmp_path, monkeypatch):
-    """A made-up chip family, and a flash with board.txt."""
+    """A made-up chip family, and a flash with boards/board.txt."""
     monkeypatch.chdir(tmp_path)
+    (tmp_path / "boards").mkdir()
     monkeypatch.setattr(sys, "meta_path", [Family(), *sys.meta_path])
     before = {name: module for name, module in sys.modules.items()
               if name.startswith(("boards", "hal.rp2", "firmware.start"))}
@@ -42,7 +43,7 @@ def chip(tmp_path, monkeypatch):
 
 
 def test_board_txt_picks_the_board(chip):
-    (chip / "board.txt").write_text("pico_oled\n")
+    (chip / "boards/board.txt").write_text("pico_oled\n")
     board = once("firmware.start", "make")
     assert (board.name, board.panel) == ("pico_oled", "sh1106")
     left = {name for name in sys.modules if name.startswith(("boards", "hal.rp2", "firmware.start"))}
@@ -50,6 +51,6 @@ def test_board_txt_picks_the_board(chip):
 
 
 def test_an_unknown_board_is_named(chip):
-    (chip / "board.txt").write_text("toaster")
+    (chip / "boards/board.txt").write_text("toaster")
     with pytest.raises(ValueError, match="no board called 'toaster'"):
         once("firmware.start", "make")

@@ -12,9 +12,9 @@ import pytest
 from firmware.show import file_store, shelf_edit
 from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
-from host import Refused, backup, faults, link, remote, restore
+from host import Refused, backup, faults, remote, restore
 from sim.disk import MemoryDisk, PowerCut
-from tests.host.vm_board import VM, VmBoard
+from tests.host.vm_board import VM, VmBoard, put
 
 pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
 
@@ -48,14 +48,6 @@ def users(files):
             if path[-1] != "~" and path.split("/")[0] not in ("firmware", "state", "trash")}
 
 
-def load(board, files):
-    """Put files on the board through the REPL, as a device would have them."""
-    with link.opened(board.port, "load") as port:
-        remote.make_folders(port, files)
-        for path, data in files.items():
-            remote.write(port, path, data, lambda *_: None)
-
-
 def read_zip(path):
     with zipfile.ZipFile(path) as archive:
         return {info.filename: archive.read(info) for info in archive.infolist()}
@@ -79,7 +71,7 @@ def bring(board, source, *words):
 
 def test_a_backup_holds_every_file_of_the_user_byte_for_byte(board, tmp_path, capsys):
     files = device("Boat", "Attic")
-    load(board, files)
+    put(board, files)
     target = tmp_path / "day.zip"
     assert back_up(board, target) == 0
     assert read_zip(target) == users(files)
@@ -89,7 +81,7 @@ def test_a_backup_holds_every_file_of_the_user_byte_for_byte(board, tmp_path, ca
 
 
 def test_only_one_show(board, tmp_path):
-    load(board, device("Boat", "Attic"))
+    put(board, device("Boat", "Attic"))
     back_up(board, tmp_path / "a.zip", "--show", "boat")
     assert {path.split("/")[1] for path in read_zip(tmp_path / "a.zip")} == {"boat"}
     with pytest.raises(Refused, match="no show roof on the board; there are: attic, boat"):
@@ -97,7 +89,7 @@ def test_only_one_show(board, tmp_path):
 
 
 def test_a_backup_that_is_there_is_not_replaced_unasked(board, tmp_path):
-    load(board, device("Boat"))
+    put(board, device("Boat"))
     target = tmp_path / "a.zip"
     target.write_bytes(b"precious")
     with pytest.raises(Refused, match="is there already"):
@@ -125,7 +117,7 @@ def heard(tmp_path, act, cut=None):
 def test_a_backup_that_broke_off_goes_on_where_it_was(tmp_path):
     files = device("Boat", "Attic")
     with VmBoard(tmp_path) as board:
-        load(board, files)
+        put(board, files)
     whole, _ = heard(tmp_path, lambda board: back_up(board, tmp_path / "whole.zip"))
     target = tmp_path / "a.zip"
     _, said = heard(tmp_path, lambda board: back_up(board, target), whole * 2 // 3)
@@ -139,7 +131,7 @@ def test_a_backup_that_broke_off_goes_on_where_it_was(tmp_path):
 
 def test_what_waits_and_is_damaged_is_fetched_again(board, tmp_path):
     files = device("Boat")
-    load(board, files)
+    put(board, files)
     part = backup.Part(tmp_path / "a.zip")
     part.put(remote.digest(files["kit.json"] if "kit.json" in files else files["shelf.json"]), b"damaged")
     back_up(board, tmp_path / "a.zip")
@@ -185,7 +177,7 @@ def test_a_show_that_is_not_as_in_the_backup_is_not_replaced_unasked(
         board, tmp_path, monkeypatch, capsys, answers, kept, both):
     old = users(device("Boat"))
     new = changed(old)
-    load(board, new)
+    put(board, new)
     stdin = io.StringIO((answers or "") + "\n")
     stdin.isatty = lambda: answers is not None
     monkeypatch.setattr(sys, "stdin", stdin)
@@ -199,7 +191,7 @@ def test_a_show_that_is_not_as_in_the_backup_is_not_replaced_unasked(
 
 def test_yes_replaces_without_asking(board, tmp_path):
     old = users(device("Boat"))
-    load(board, changed(old))
+    put(board, changed(old))
     bring(board, make_zip(tmp_path / "a.zip", old), "--yes")
     assert shows(board.files()) == shows(old)
 
@@ -289,7 +281,7 @@ def test_the_firmware_reads_what_was_restored(board, tmp_path):
 
 def test_the_log_of_faults_from_the_board_a_backup_and_a_folder(board, tmp_path, capsys):
     files = users(device("Boat"))
-    load(board, files)
+    put(board, files)
     time.sleep(0.3)
     assert faults.main(["--port", board.port]) == 0
     make_zip(tmp_path / "a.zip", files)

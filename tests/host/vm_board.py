@@ -12,18 +12,23 @@ import termios
 import threading
 import tty
 
+from host import link, remote
+
 ROOT = pathlib.Path(__file__).parents[2]
 VM = ROOT / ".venv/bin/micropython"
 
-# What stands before the REPL: a littlefs in a file as the working folder, another machine's name.
+# What stands before the REPL: a littlefs in a file at the root, as a board has it; another machine's name.
 _PRELUDE = '''
 import sys, os, vfs
 class Blocks:
-    def __init__(self, path, count):
-        self.file = open(path, "r+b"); self.count = count
+    def __init__(self, path, count, cut):
+        self.file = open(path, "r+b"); self.count = count; self.left = cut
     def readblocks(self, n, buf, off=0):
         self.file.seek(n * 4096 + off); self.file.readinto(buf)
     def writeblocks(self, n, buf, off=None):
+        self.left -= 1
+        if self.left == 0:
+            os.system("kill -9 $PPID")
         self.file.seek(n * 4096 + (off or 0)); self.file.write(buf); self.file.flush()
     def ioctl(self, op, arg):
         return self.count if op == 4 else 4096 if op == 5 else 0
@@ -33,16 +38,16 @@ class Sys:
     modules = sys.modules; path = sys.path; stdin = sys.stdin; stdout = sys.stdout; exit = sys.exit
 for k in ("name", "version", "_mpy"): setattr(Impl, k, getattr(sys.implementation, k))
 for k, v in {fakes}.items(): setattr(Impl, k, v)
-b = Blocks({path!r}, {blocks})
+b = Blocks({path!r}, {blocks}, {cut})
 try:
     fs = vfs.VfsLfs2(b)
 except OSError:
     vfs.VfsLfs2.mkfs(b); fs = vfs.VfsLfs2(b)
-vfs.mount(fs, "/board")
-os.chdir("/board")
+vfs.umount("/")
+vfs.mount(fs, "/")
 sys.path[:] = [""]
 sys.modules["sys"] = Sys
-del b, fs, Blocks, Impl, Sys, k, v, vfs, sys
+del b, fs, Blocks, Impl, Sys, k, v, vfs, sys  # but os, for Blocks
 if "main.py" in os.listdir():
     exec(open("main.py").read())
 '''
@@ -52,9 +57,10 @@ class VmBoard:
     """Start with `with VmBoard(folder) as board`; give `board.port` to --port.
 
     machine: the name it tells; blocks: its flash in blocks of 4096 bytes; mpy, version, name: what it tells
-    of itself in place of the truth. `board.cut_after = n` makes it vanish after n bytes from the host."""
+    of itself in place of the truth. `board.cut_after = n` makes it vanish after n bytes from the host; cut_write: it
+    loses its power in place of the nth write to its flash."""
 
-    def __init__(self, folder, machine="Invented board with RP2040", blocks=256, **fakes):
+    def __init__(self, folder, machine="Invented board with RP2040", blocks=256, cut_write=0, **fakes):
         self.image = pathlib.Path(folder) / "flash.img"
         self.blocks = blocks
         self.fakes = {"_machine": machine, **{"_mpy" if k == "mpy" else k: v for k, v in fakes.items()}}
@@ -62,6 +68,7 @@ class VmBoard:
             self.image.write_bytes(b"\xff" * 4096 * blocks)
         self.heard = 0  # bytes from the host
         self.cut_after = None
+        self._cut_write = cut_write
 
     def __enter__(self):
         self._master, self._slave = os.openpty()
@@ -106,7 +113,9 @@ class VmBoard:
 
     def _spawn(self):
         prelude = self.image.with_name("prelude.py")
-        prelude.write_text(_PRELUDE.format(fakes=self.fakes, path=str(self.image), blocks=self.blocks))
+        prelude.write_text(_PRELUDE.format(fakes=self.fakes, path=str(self.image), blocks=self.blocks,
+                                            cut=self._cut_write))
+        self._cut_write = 0
         self._inner, theirs = os.openpty()
         tty.setraw(theirs)
         command = [VM, "-X", "heapsize=300k", "-i", prelude]
@@ -150,3 +159,11 @@ class VmBoard:
         os.close(self._slave)
         os.close(self._master)
         self._master = self._slave = None
+
+
+def put(board, files):
+    """Put files on the board through the REPL, as a device would have them: {path: bytes}."""
+    with link.opened(board.port, "load") as port:
+        remote.make_folders(port, files)
+        for path, data in files.items():
+            remote.write(port, path, data, lambda *_: None)

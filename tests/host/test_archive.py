@@ -1,0 +1,183 @@
+"""The firmware's archive: what host/archive.py makes, the real MicroPython VM reads by hal/archive.py; and what it does
+when a bit of it is wrong."""
+
+import os
+import random
+import subprocess
+import sys
+
+import pytest
+
+import boards
+from host import Refused, archive, pack
+from tests.host.vm_board import VM
+
+pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
+MAIN = '''
+def run():
+    from firmware import small
+    print("halfstop", small.A, open("boards/board.txt").read())
+'''
+# A board's file system is mounted at "/"; here that is a folder.
+ROOTED = "import vfs\nvfs.umount('/')\nvfs.mount(vfs.VfsPosix({!r}), '/')\nimport sys\nsys.path[:] = ['']\n"
+START = "exec(open('main.py').read())\n"
+
+
+def small(version, folder):
+    """The archive of a firmware of a few lines: bytes."""
+    made = {"boards/board.txt": b"pico_tft", "firmware/data.bin": bytes(range(256)) * 5}
+    for name, text in {"firmware/main": MAIN, "firmware/small": f"A = {version}\n", "firmware/deep/er": "B = 2\n",
+                       "firmware/unused": "T = (" + "'words',  " * 400 + ")\n", "hal/rp2/make": "C = 3\n"}.items():
+        source = folder / "source.py"
+        source.write_text(text)
+        made[name + ".mpy"] = pack.compile_one(name + ".py", source, "x64")
+    return archive.make(pack.reader(), "pico_tft", made), made
+
+
+@pytest.fixture
+def disk(tmp_path):
+    """A folder as a board's disk, with such a firmware: (the folder, the files in its archive)."""
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    data, files = small(1, tmp_path)
+    (folder / "main.py").write_bytes(pack.MAIN)
+    (folder / "halfstop.mpy").write_bytes(data)
+    return folder, files
+
+
+def vm(folder, code, heap="1m"):
+    """What the VM says when it runs code with this folder as its disk."""
+    done = subprocess.run([VM, "-X", "heapsize=" + heap, "-c", ROOTED.format(str(folder)) + code], capture_output=True,
+                          text=True, timeout=60, check=False, cwd=folder)
+    return done.stdout + done.stderr
+
+
+def test_a_firmware_starts_from_its_archive(disk):
+    assert vm(disk[0], START) == "halfstop 1 pico_tft\n"
+
+
+def test_every_file_is_read_as_it_was_packed(disk):
+    """Modules by the reader that import uses, in its pieces; data as a file."""
+    folder, files = disk
+    code = """
+import halfstop
+def folder(name):
+    f = halfstop.Folder()
+    f.name = name
+    return f
+def read(path):
+    top, _, rest = path.partition('/')
+    f = folder(top).open('/' + rest, 'rb')
+    if not path.endswith('.mpy'):
+        return f.read()
+    out, b = b'', bytearray(f.ioctl(11, 0))
+    while True:
+        n = f.readinto(b)
+        out += b[:n]
+        if n < len(b):
+            return out
+for path in %r:
+    print(path, read(path).hex())
+""" % (sorted(files),)
+    told = dict(line.split(" ") for line in vm(folder, code).splitlines())
+    assert {path: bytes.fromhex(data) for path, data in told.items()} == files
+
+
+def test_what_is_not_there_and_what_cannot_be_written(disk):
+    code = """
+import os, halfstop
+print(halfstop.run('firmware.main'))
+for path in ('firmware', 'firmware/deep', 'firmware/main.mpy', 'hal/rp2'):
+    print(os.stat(path)[0])
+for act in (lambda: os.stat('firmware/none.mpy'), lambda: os.stat('hal/rp2.py'), lambda: open('firmware/none.bin'),
+            lambda: open('firmware/data.bin', 'wb')):
+    try: act()
+    except OSError as e: print(e.errno)
+print(open('boards/board.txt').read(), open('firmware/data.bin', 'rb').read() == bytes(range(256)) * 5)
+"""
+    assert vm(disk[0], code).splitlines() == ["halfstop 1 pico_tft", "[]", str(0x4000), str(0x4000), str(0x8000),
+                                              str(0x4000), "2", "2", "2", "30", "pico_tft True"]
+
+
+def parts(data, files):
+    """Where what lies in an archive: {name: range of bytes}."""
+    at = archive.FILES
+    out = {"its head": range(archive.HEAD), "its table": range(archive.HEAD, at)}
+    for path, part in sorted(files.items()):
+        out[path] = range(at, at + len(part) + 4)
+        at += len(part) + 4
+    assert at == len(data)
+    return out
+
+
+def flipped(data, bit):
+    """The same bytes with one bit wrong."""
+    out = bytearray(data)
+    out[bit // 8] ^= 1 << bit % 8
+    return bytes(out)
+
+
+def test_a_wrong_bit_is_named_wherever_it_is(disk):
+    """In the code, the table, a module or data that are needed: one line that names it, and what to do. Elsewhere the
+    firmware starts as ever. Never a traceback, and the VM never falls over what it loaded."""
+    folder, files = disk
+    data, chance = (folder / "halfstop.mpy").read_bytes(), random.Random(16)
+    for name, place in parts(data, files).items():
+        needed = name in ("its head", "its table", "firmware/main.mpy", "firmware/small.mpy", "boards/board.txt")
+        damaged = f"halfstop: the firmware on the board is damaged in {name}\nrun python -m host flash\n"
+        for _ in range(12):
+            bit = chance.randrange(place.start * 8, place.stop * 8)
+            (folder / "halfstop.mpy").write_bytes(flipped(data, bit))
+            assert vm(folder, START) == (damaged if needed else "halfstop 1 pico_tft\n"), (name, bit)
+
+
+def test_a_damaged_part_that_is_needed_later_is_named_to_the_user(disk):
+    """The app says an OSError's words and goes on (app_loop.py, and tests/ui)."""
+    folder, files = disk
+    data = (folder / "halfstop.mpy").read_bytes()
+    (folder / "halfstop.mpy").write_bytes(flipped(data, parts(data, files)["firmware/unused.mpy"].start * 8 + 100))
+    code = START + "try:\n    from firmware import unused\nexcept OSError as e:\n    print(e.errno, e.args[-1])\n"
+    assert vm(folder, code).splitlines()[1:] == [
+        "5 the firmware is damaged in firmware/unused.mpy: run python -m host flash"]
+
+
+@pytest.mark.parametrize("what", ["head", "module", "missing"])
+def test_the_version_before_takes_its_place(disk, tmp_path, what):
+    folder, files = disk
+    data = (folder / "halfstop.mpy").read_bytes()
+    (folder / "halfstop_old.mpy").write_bytes(small(7, tmp_path)[0])
+    (folder / "halfstop.mpy").unlink()
+    if what != "missing":
+        at = 64 if what == "head" else parts(data, files)["firmware/small.mpy"].start + 9
+        (folder / "halfstop.mpy").write_bytes(flipped(data, at * 8))
+    first, second = vm(folder, START), vm(folder, START)
+    assert first.startswith("halfstop: the firmware on the board is ")
+    assert "Traceback" not in first and first.count("\n") == 1
+    assert second == "halfstop 7 pico_tft\n"
+    assert sorted(path.name for path in folder.iterdir()) == ["halfstop.mpy", "main.py"]
+
+
+def test_an_error_that_is_no_damage_is_seen_as_it_is(disk, tmp_path):
+    """An OSError of the firmware's own, with the number of a damaged archive."""
+    (disk[0] / "own.py").write_text("def run():\n    raise OSError(5, 'the panel does not answer')\n")
+    said = vm(disk[0], "import halfstop\nhalfstop.run('own')")
+    assert "Traceback" in said and "the panel does not answer" in said
+
+
+def test_what_does_not_fit_is_refused():
+    with pytest.raises(Refused, match="raise its _HEAD"):
+        archive.make(bytes(2048), "pico_tft", {})
+    with pytest.raises(Refused, match="raise _SLOTS"):
+        archive.make(b"", "pico_tft", {f"firmware/{n}.mpy": b"" for n in range(400)})
+
+
+def test_the_head_tells_the_board(disk):
+    assert archive.board_of((disk[0] / "halfstop.mpy").read_bytes()) == "pico_tft"
+
+
+def test_the_same_source_gives_the_same_archive():
+    """Whatever the order in which Python keeps its sets."""
+    code = "import sim, boards; from host import pack; print(pack.digest(boards.load('pico_tft')))"
+    told = subprocess.run([sys.executable, "-c", code], cwd=pack.ROOT, env=os.environ | {"PYTHONHASHSEED": "77"},
+                          capture_output=True, text=True, check=True).stdout.strip()
+    assert told == pack.digest(boards.load("pico_tft"))

@@ -56,7 +56,7 @@ class Emulated:
         self.core = self.mcu.half
         self.restarts = []
         self.said = bytearray()
-        self.edges = {}
+        self.edges, self._seen = {}, {}  # _seen: how many of the chip's edges are in edges, or before
         self.powered = True
         self._drives = []  # (ns, pin, level) to come
         self._forget_ram()
@@ -174,6 +174,7 @@ class Emulated:
 
     def watch(self, pin):
         """Keep the edges of a pin that the chip drives."""
+        self._seen[pin] = self.core.edges(pin)
         self.core.watch(pin)
         self.edges[pin] = []
         return self.edges[pin]
@@ -214,7 +215,9 @@ class Emulated:
 
     def _collect(self):
         for pin, edges in self.edges.items():
-            edges.extend(self.core.edges_from(pin, len(edges)))
+            new = self.core.edges_from(pin, self._seen[pin])
+            self._seen[pin] += len(new)
+            edges.extend(new)
 
     def _play(self):
         while self._drives and self._drives[0][0] <= self.ns:

@@ -98,7 +98,7 @@ void chip_drive(Chip *c, uint32_t mask, uint32_t levels) {
 
 void chip_watch(Chip *c, int pin) {
     c->watched |= 1u << pin;
-    if (c->driving >> pin & 1) edge_add(&c->edges[pin], c->t * CYCLE_NS, c->level >> pin & 1);
+    if (c->driving >> pin & 1) edge_put(&c->edges[pin], c->t * CYCLE_NS, c->level >> pin & 1);
 }
 
 void chip_irq(Chip *c, int number, int level) { irq(c, number, level); }

@@ -25,7 +25,7 @@ class Head(ctypes.Structure):
     """The first fields of `struct Chip` in c/chip.h."""
 
     _fields_ = [("now", ctypes.c_uint64), ("alarm", ctypes.c_uint64), ("stop", ctypes.c_uint32),
-                ("odd", ctypes.c_uint32)]
+                ("odd", ctypes.c_uint32), ("slow", ctypes.c_uint32)]
 
 
 _WORD, _LONG, _INT, _CHIP = ctypes.c_uint32, ctypes.c_uint64, ctypes.c_int, ctypes.c_void_p

@@ -62,7 +62,7 @@ class Console:
 def transport(chip, timeout=None):
     """mpremote's transport to the chip, for the functions of host/ that take a link."""
     link = SerialTransport.__new__(SerialTransport)
-    link.in_raw_repl, link.use_raw_paste, link.mounted = False, True, False
+    link.in_raw_repl, link.use_raw_paste, link.mounted, link.is_pty = False, True, False, False
     link.device_name, link.serial = "emulated", Console(chip, timeout)
     return link
 

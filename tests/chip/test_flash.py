@@ -5,7 +5,7 @@ import random
 import pytest
 
 from tests.chip.bare import CODE, RAM, SPIN, Bare, needs_compiler
-from tests.chip.emulated import FS_END, FS_START, disk
+from tests.chip.emulated import FS_END, FS_START, disk, full_speed
 
 pytestmark = needs_compiler
 XIP, SSI, SS = 0x10000000, 0x18000000, 0x4001800C
@@ -157,6 +157,7 @@ def test_a_cut_tears():
     with pytest.raises(RuntimeError):
         bare.chip.run(1)
     bare.chip.power_up()
+    full_speed(bare.chip)
     bare.code((SPIN,))
     flash[0x20000:0x21000] = b"\xff" * 4096
     _command(bare, 0x06)

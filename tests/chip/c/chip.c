@@ -139,7 +139,7 @@ void chip_i2c_device(Chip *c, int bus, int address, int scl, int sda) {
     c->softbus |= 1u << scl | 1u << sda;
 }
 
-/* The processor and all peripherals of this side. power: RAM's content is left alone in either case. */
+/* The processor and all peripherals of this side start anew, in the boot ROM. RAM's content is left alone. */
 void chip_reset(Chip *c) {
     c->t = c->now;
     memset(c->r, 0, sizeof c->r);
@@ -168,7 +168,8 @@ void chip_reset(Chip *c) {
     ssi_reset(c);
     pins_reset(c);
     c->r[13] = load(c->rom, 4);
-    c->r[15] = 0x10000000;
+    c->r[15] = load(c->rom + 4, 4) & ~1u;
+    c->slow = ROSC_SLOW;
     c->check = 1;
 }
 

@@ -30,7 +30,10 @@ class _Image(littlefs.UserContext):
 
 
 def _mounted(image):
-    return littlefs.LittleFS(_Image(image), block_size=BLOCK, block_count=FS_BLOCKS, disk_version=DISK_VERSION)
+    """What is there, of whatever version. Errors: littlefs.LittleFSError where there is no file system."""
+    fs = littlefs.LittleFS(_Image(image), mount=False, block_size=BLOCK, block_count=FS_BLOCKS)
+    fs.mount()
+    return fs
 
 
 def disk(files, image=None):

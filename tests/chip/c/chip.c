@@ -104,6 +104,7 @@ void chip_watch(Chip *c, int pin) {
 void chip_irq(Chip *c, int number, int level) { irq(c, number, level); }
 uint32_t chip_read(Chip *c, uint32_t a) { uint32_t v = bus_read(c, a, 4); c->wait = 0; return v; }
 void chip_write(Chip *c, uint32_t a, uint32_t v) { bus_write(c, a, v, 4); c->wait = 0; }
+uint32_t chip_busy(Chip *c) { return c->ssi.busy_until > c->now; }
 uint32_t chip_level(Chip *c) { return c->level; }
 uint64_t chip_count(Chip *c, int which) {
     switch (which) {

@@ -6,6 +6,7 @@ import time
 
 import boards
 from host import pack
+from tests.chip import whole
 from tests.chip.emulated import Emulated
 from tests.chip.look import knob_turn, packets, spaced, timing
 
@@ -88,7 +89,13 @@ def main(arguments):
         print(HELP)
         return 0
     report, begun = Report(), time.monotonic()
-    follow(report, Emulated(arguments[0], files()))
+    uf2 = arguments[0]
+    follow(report, Emulated(uf2, files()))
+    whole.both(report, uf2, files())
+    for name in ("pico_tft", "pico_oled"):
+        whole.panel(report, uf2, name)
+    whole.port(report, uf2)
+    whole.cuts(report, uf2)
     print(f"{report.failed} failed; {time.monotonic() - begun:.0f} s")
     return min(report.failed, 1)
 

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.chip import core
-from tests.chip.emulated import Emulated
+from tests.chip.emulated import Emulated, full_speed
 
 RAM = 0x20000000
 CODE = RAM + 0x1000
@@ -18,6 +18,7 @@ class Bare:
         self.chip = Emulated(cache=cache)
         self.core, self.ram = self.chip.core, self.chip.mcu.sram
         self.read, self.write = self.core.read, self.core.write
+        full_speed(self.chip)
         self.code((SPIN,))
 
     def code(self, words, at=CODE):

@@ -25,13 +25,14 @@ class Head(ctypes.Structure):
     """The first fields of `struct Chip` in c/chip.h."""
 
     _fields_ = [("now", ctypes.c_uint64), ("alarm", ctypes.c_uint64), ("stop", ctypes.c_uint32),
-                ("odd", ctypes.c_uint32)]
+                ("odd", ctypes.c_uint32), ("slow", ctypes.c_uint32)]
 
 
 _WORD, _LONG, _INT, _CHIP = ctypes.c_uint32, ctypes.c_uint64, ctypes.c_int, ctypes.c_void_p
 _FUNCTIONS = {  # name: (result, arguments after the chip)
     "run": (_WORD, _LONG), "free": (None,), "reset": (None,), "tear": (None,),
-    "drive": (None, _WORD, _WORD), "watch": (None, _INT), "irq": (None, _INT, _INT), "level": (_WORD,),
+    "drive": (None, _WORD, _WORD), "watch": (None, _INT), "irq": (None, _INT, _INT),
+    "level": (_WORD,), "busy": (_WORD,),
     "read": (_WORD, _WORD), "write": (None, _WORD, _WORD), "count": (_LONG, _INT),
     "register": (_WORD, _INT), "set_register": (None, _INT, _WORD),
     "edges": (_WORD, _INT), "edge_data": (ctypes.POINTER(_LONG), _INT),

@@ -1,9 +1,9 @@
 """An emulated RP2040 that runs a MicroPython image: the processor and all that is quick in C (c/chip.c), what is rarely
 asked in rp2040py. Time is in cycles of a 125 MHz system clock.
 
-What takes time here, beside the processor's own cycles: misses of the XIP cache (unless cache=False), erasing and
-programming flash, SPI, I2C, the bridge to slow peripherals. What takes none: the start of oscillators and boot ROM, and
-UART. There is no second core.
+What takes time here, beside the processor's own cycles: the boot ROM on the ring oscillator and the crystal's start,
+misses of the XIP cache (unless cache=False), erasing and programming flash, SPI, I2C, the bridge to slow peripherals.
+What takes none: UART, a PLL's lock, two masters at one bank of RAM. There is no second core.
 """
 
 import random
@@ -14,7 +14,7 @@ from rp2040py.memory_map import FLASH_START_ADDRESS
 from rp2040py.usb.cdc import USBCDC
 
 from tests.chip.core import CYCLE_NS, LOCKUP, RESTART
-from tests.chip.mcu import Mcu
+from tests.chip.mcu import CLK_SYS, CLOCKS, Mcu
 
 FS_START, FS_BLOCKS, BLOCK = 0xA0000, 352, 4096  # of the official image for the Pico: 1,408 KiB at the end of 2 MiB
 FS_END = FS_START + FS_BLOCKS * BLOCK
@@ -30,7 +30,10 @@ class _Image(littlefs.UserContext):
 
 
 def _mounted(image):
-    return littlefs.LittleFS(_Image(image), block_size=BLOCK, block_count=FS_BLOCKS, disk_version=DISK_VERSION)
+    """What is there, of whatever version. Errors: littlefs.LittleFSError where there is no file system."""
+    fs = littlefs.LittleFS(_Image(image), mount=False, block_size=BLOCK, block_count=FS_BLOCKS)
+    fs.mount()
+    return fs
 
 
 def disk(files, image=None):
@@ -56,7 +59,7 @@ class Emulated:
         self.core = self.mcu.half
         self.restarts = []
         self.said = bytearray()
-        self.edges = {}
+        self.edges, self._seen = {}, {}  # _seen: how many of the chip's edges are in edges, or before
         self.powered = True
         self._drives = []  # (ns, pin, level) to come
         self._forget_ram()
@@ -174,6 +177,7 @@ class Emulated:
 
     def watch(self, pin):
         """Keep the edges of a pin that the chip drives."""
+        self._seen[pin] = self.core.edges(pin)
         self.core.watch(pin)
         self.edges[pin] = []
         return self.edges[pin]
@@ -214,7 +218,9 @@ class Emulated:
 
     def _collect(self):
         for pin, edges in self.edges.items():
-            edges.extend(self.core.edges_from(pin, len(edges)))
+            new = self.core.edges_from(pin, self._seen[pin])
+            self._seen[pin] += len(new)
+            edges.extend(new)
 
     def _play(self):
         while self._drives and self._drives[0][0] <= self.ns:
@@ -222,8 +228,14 @@ class Emulated:
             self.core.drive(1 << pin, bool(level) << pin)
 
 
+def full_speed(chip):
+    """The system clock from the PLL, as the SDK sets it."""
+    chip.mcu.write_uint32(CLOCKS + CLK_SYS, 1)
+
+
 def spin(chip, words=(0xE7FE,)):
     """Put a loop into an empty chip's flash (default: a branch to itself) and start it. For tests of this module."""
     for n, word in enumerate(words):
         chip.mcu.flash[2 * n : 2 * n + 2] = word.to_bytes(2, "little")
+    full_speed(chip)
     chip.core.set_register(15, FLASH_START_ADDRESS)

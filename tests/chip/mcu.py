@@ -11,6 +11,10 @@ from rp2040py.utils.logging import ConsoleLogger, LogLevel
 from tests.chip.core import CYCLE_NS, NEVER, Core
 
 DPRAM, DPRAM_END = 0x50100000, 0x50101000
+CLOCKS, XOSC, PLL_SYS = 0x40008000, 0x40024000, 0x40028000
+CLK_REF, CLK_SYS = 0x30, 0x3C
+XOSC_MHZ, ROSC_MHZ, SYS_MHZ = 12, 6.5, 125  # the ring oscillator's: nominal, data sheet 2.17 (from memory)
+STABLE, ENABLED = 1 << 31, 0xFAB  # of the crystal oscillator
 
 
 class Alarm:
@@ -76,6 +80,8 @@ class Mcu(RP2040):
 
     def __init__(self, cache):
         self.half = None
+        self._pll = {}  # PLL_SYS's registers, which rp2040py does not have
+        self._stable_at = 0  # cycles
         super().__init__(Clock())
         self.logger = ConsoleLogger(LogLevel.ERROR)
         self.load_bootrom(BOOTROM_B1)
@@ -95,6 +101,8 @@ class Mcu(RP2040):
         self.half.write(address, value & 0xFFFFFFFF)
 
     def _read(self, address):
+        if address == XOSC + 4 and self.half.head.now < self._stable_at:
+            return self.xosc.read_uint32(4) & ~STABLE
         peripheral = self.find_peripheral(address)
         return int(peripheral.read_uint32(address & 0xFFF)) & 0xFFFFFFFF if peripheral else 0
 
@@ -105,6 +113,29 @@ class Mcu(RP2040):
         peripheral = self.find_peripheral(address)
         if peripheral:
             peripheral.write_uint32_atomic(address & 0xFFF, value, address >> 12 & 3)
+        self._clocks_written(address & ~0x3FFF, address & 0xFFF, value)
+
+    def _clocks_written(self, block, register, value):
+        """What time follows from: where the system clock comes from, and when the crystal will be stable."""
+        if block == CLOCKS and register in (CLK_REF, CLK_SYS):
+            self.half.head.slow = round(256 * SYS_MHZ / self._mhz())
+        elif block == PLL_SYS:
+            self._pll[register] = value
+        elif block == XOSC and register == 0 and not self._stable_at and self.xosc.read_uint32(0) >> 12 == ENABLED:
+            delay = self.xosc.read_uint32(0xC) & 0x3FFF  # in 256 of its cycles (data sheet 2.16.3)
+            self._stable_at = self.half.head.now + delay * 256 * SYS_MHZ // XOSC_MHZ
+
+    def _mhz(self):
+        """The system clock's frequency. Errors: RuntimeError where it is one that the C half does not count in."""
+        system = self.clocks.read_uint32(CLK_SYS)
+        if not system & 1:
+            return XOSC_MHZ if self.clocks.read_uint32(CLK_REF) & 3 == 2 else ROSC_MHZ
+        if self._pll and not system >> 5 & 7:
+            post = self._pll.get(0xC, 0x77000)
+            mhz = XOSC_MHZ * self._pll.get(8, 0) / (post >> 16 & 7) / (post >> 12 & 7)
+            if mhz != SYS_MHZ:
+                raise RuntimeError(f"a system clock of {mhz:g} MHz is not emulated, only {SYS_MHZ}")
+        return SYS_MHZ
 
     def restart(self, from_watchdog):
         """Put all in reset and start from flash; RAM, flash and the watchdog's scratch registers stay."""
@@ -112,5 +143,8 @@ class Mcu(RP2040):
             self.psm.write_uint32(8, self.half.read(0x40010008))
             self.resets.write_uint32(4, self.half.read(0x4000C004))
         self.watchdog.write_uint32(0, 0)
+        if not from_watchdog:
+            self._stable_at = 0
+        self._pll.clear()
         self.enter_reset(from_watchdog=from_watchdog)
         self.half.reset()

@@ -11,7 +11,7 @@ import tty
 from mpremote.transport_serial import SerialTransport
 
 HELD = 4096  # bytes taken from the host beyond what the chip has asked for
-POLL_MS = 10  # what mpremote sleeps between two looks at a silent port
+LEAST_MS, MOST_MS = 0.1, 10  # between two looks at a silent port; mpremote sleeps 10 ms
 
 
 class Console:
@@ -21,13 +21,14 @@ class Console:
     def __init__(self, chip, timeout=None):
         """timeout: s that read() waits on the chip's clock; None: for ever."""
         self.chip, self.timeout, self.name = chip, timeout, "emulated"
-        self._at = len(chip.said)
+        self._at, self._poll = len(chip.said), LEAST_MS
 
     @property
     def in_waiting(self):
-        """Bytes there are; a look at a silent port lets 10 ms pass."""
+        """Bytes there are; a look at a silent port lets time pass, each time more."""
         if self._at == len(self.chip.said):
-            self.chip.run(POLL_MS, lambda: len(self.chip.said) > self._at)
+            self.chip.run(self._poll, lambda: len(self.chip.said) > self._at)
+            self._poll = min(self._poll * 2, MOST_MS)
         return len(self.chip.said) - self._at
 
     def inWaiting(self):  # noqa: N802  pyserial's old name, which mpremote uses
@@ -45,6 +46,7 @@ class Console:
 
     def write(self, data):
         """Returns when the chip has taken all but a few KB."""
+        self._poll = LEAST_MS
         self.chip.type(bytes(data))
         while self.chip.typing > HELD:
             self.chip.run(1)
@@ -62,7 +64,7 @@ class Console:
 def transport(chip, timeout=None):
     """mpremote's transport to the chip, for the functions of host/ that take a link."""
     link = SerialTransport.__new__(SerialTransport)
-    link.in_raw_repl, link.use_raw_paste, link.mounted = False, True, False
+    link.in_raw_repl, link.use_raw_paste, link.mounted, link.is_pty = False, True, False, False
     link.device_name, link.serial = "emulated", Console(chip, timeout)
     return link
 

@@ -4,8 +4,10 @@ import pytest
 
 from sim import wave
 from tests.chip import emulated, look
+from tests.chip.bare import needs_compiler
 from tests.wire.chip import Chip
 
+pytestmark = needs_compiler
 LOOPS = {
     "a stuck loop": (0xE7FE,),  # b .
     "asleep": (0xBF30, 0xE7FD),  # wfi; b to it

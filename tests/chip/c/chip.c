@@ -98,12 +98,13 @@ void chip_drive(Chip *c, uint32_t mask, uint32_t levels) {
 
 void chip_watch(Chip *c, int pin) {
     c->watched |= 1u << pin;
-    if (c->driving >> pin & 1) edge_add(&c->edges[pin], c->t * CYCLE_NS, c->level >> pin & 1);
+    if (c->driving >> pin & 1) edge_put(&c->edges[pin], c->t * CYCLE_NS, c->level >> pin & 1);
 }
 
 void chip_irq(Chip *c, int number, int level) { irq(c, number, level); }
 uint32_t chip_read(Chip *c, uint32_t a) { uint32_t v = bus_read(c, a, 4); c->wait = 0; return v; }
 void chip_write(Chip *c, uint32_t a, uint32_t v) { bus_write(c, a, v, 4); c->wait = 0; }
+uint32_t chip_busy(Chip *c) { return c->ssi.busy_until > c->now; }
 uint32_t chip_level(Chip *c) { return c->level; }
 uint64_t chip_count(Chip *c, int which) {
     switch (which) {
@@ -139,7 +140,7 @@ void chip_i2c_device(Chip *c, int bus, int address, int scl, int sda) {
     c->softbus |= 1u << scl | 1u << sda;
 }
 
-/* The processor and all peripherals of this side. power: RAM's content is left alone in either case. */
+/* The processor and all peripherals of this side start anew, in the boot ROM. RAM's content is left alone. */
 void chip_reset(Chip *c) {
     c->t = c->now;
     memset(c->r, 0, sizeof c->r);
@@ -168,7 +169,8 @@ void chip_reset(Chip *c) {
     ssi_reset(c);
     pins_reset(c);
     c->r[13] = load(c->rom, 4);
-    c->r[15] = 0x10000000;
+    c->r[15] = load(c->rom + 4, 4) & ~1u;
+    c->slow = ROSC_SLOW;
     c->check = 1;
 }
 

@@ -1,5 +1,6 @@
 /* An RP2040 as far as MicroPython and our files use it. One file includes all others (chip.c), so the compiler sees
- * everything at once. Time is counted in cycles of the system clock, taken to be 125 MHz from power-up on.
+ * everything at once. Time is counted in cycles of 125 MHz. Until the system clock comes from the PLL the processor takes
+ * several of them for each of its own, and so does the SSI; PIO, DMA, SPI and I2C are not slowed: nobody uses them then.
  *
  * "Data sheet" is the RP2040 data sheet of Raspberry Pi Ltd, "TRM" ARM's Cortex-M0+ technical reference manual. */
 #ifndef CHIP_H
@@ -12,6 +13,7 @@
 #define NEVER UINT64_MAX
 #define MHZ 125
 #define CYCLE_NS 8
+#define ROSC_SLOW (125 * 256 * 10 / 65) /* the ring oscillator: 6.5 MHz, data sheet 2.17 (from memory) */
 #define SLICE 64 /* the most cycles that PIO and DMA may lag behind the processor, seen from memory they write */
 #define RAM_SIZE (264 * 1024)
 #define FLASH_SIZE (2 * 1024 * 1024)
@@ -123,6 +125,8 @@ typedef struct Chip {
     uint64_t alarm; /* cycles: when Python wants to be called */
     uint32_t stop;  /* STOP_... */
     uint32_t odd;   /* the last address outside the map that was accessed */
+    uint32_t slow;  /* 1/256: cycles of 125 MHz that a cycle of the processor takes */
+    uint32_t spare;
     uint8_t *ram, *flash, *rom, *dpram;
     uint32_t (*read)(uint32_t address);
     void (*write)(uint32_t address, uint32_t value);

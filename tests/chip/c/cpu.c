@@ -491,7 +491,8 @@ static void cpu_run(Chip *c) {
             continue;
         }
         c->r[15] = next;
-        c->now += cycles + c->wait;
+        uint32_t took = cycles + c->wait;
+        c->now += c->slow == 256 ? took : (uint64_t)took * c->slow >> 8;
         c->wait = 0;
     }
 }

@@ -95,7 +95,9 @@ static void dma_run(Chip *c) {
     if (chosen >= 0) {
         d->last = chosen;
         dma_transfer(c, chosen);
-        if (d->due > c->t + 1 && (more || (d->ch[chosen].busy && dma_ready(c, &d->ch[chosen])))) d->due = c->t + 1;
+        Channel *ch = &d->ch[chosen];
+        if (more || (ch->busy && dma_ready(c, ch))) dma_wake(c);
+        else if (ch->busy && (ch->ctrl >> 15 & 63) >= 0x3b && ch->paced < paced) paced = ch->paced;
     }
     if (paced < d->due) d->due = paced;
 }

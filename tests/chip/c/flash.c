@@ -125,7 +125,7 @@ static void ssi_send(Chip *c, uint32_t value) {
     if (!s->forced && c->t > s->idle_at) flash_deselect(c); /* the shifter ran dry: the SSI lifted select */
     if (!quad && s->forced != 3) in = flash_byte(c, value);
     if (s->idle_at < c->t) s->idle_at = c->t;
-    s->idle_at += (uint64_t)(bits >> (quad ? 2 : 0)) * (s->baudr ? s->baudr : 2);
+    s->idle_at += (uint64_t)(bits >> (quad ? 2 : 0)) * (s->baudr ? s->baudr : 2) * c->slow >> 8;
     if (s->rx_n < 16) {
         uint32_t at = (s->rx_at + s->rx_n++) & 15;
         s->rx[at] = in;

@@ -2,14 +2,17 @@
 
 enum { IRQ_IO_BANK0 = 13 };
 
-static void edge_add(Edges *e, uint64_t ns, uint32_t level) {
-    if (e->n && (e->at[e->n - 1] & 1) == level)
-        return;
+static void edge_put(Edges *e, uint64_t ns, uint32_t level) {
     if (e->n == e->room) {
         e->room = e->room ? e->room * 2 : 1024;
         e->at = realloc(e->at, e->room * sizeof *e->at);
     }
     e->at[e->n++] = ns * 2 + level;
+}
+
+static void edge_add(Edges *e, uint64_t ns, uint32_t level) {
+    if (!e->n || (e->at[e->n - 1] & 1) != level)
+        edge_put(e, ns, level);
 }
 
 static void pins_interrupt(Chip *c) {

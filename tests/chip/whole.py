@@ -1,0 +1,96 @@
+"""The whole firmware on the emulated chip: its panel, its USB port, and power that goes while it writes."""
+
+import os
+import subprocess
+import sys
+
+import boards
+from host import pack
+from tests.chip.emulated import Emulated
+from tests.chip.glass import Glass
+from tests.chip.port import Terminal, transport
+
+_WRITE = b"""
+import os
+n = 0
+while True:
+    n += 1
+    with open("new", "w") as f:
+        f.write(("%d\\n" % n) * 900)
+    os.rename("new", "kept")
+"""
+
+
+def panel(report, uf2, name):
+    """A board's panel shows something, and scan() finds an OLED and nobody else."""
+    board = boards.load(name)
+    chip = Emulated(uf2, pack.build(board, pack.ARCH[board.CHIP]))
+    glass = Glass(chip, board.PANEL)
+    edges = chip.watch(0)
+    chip.run(6000)
+    glass.look()
+    rows = glass.screen.rgb()
+    lit = len(rows) - rows.count(0)
+    first = edges[1][0] / 1e6 if len(edges) > 1 else None
+    report.check(f"{name}: the panel is drawn", lit > 1000, f"{lit} bytes of the picture are lit, first packet {first}")
+    odd = chip.core.head.odd
+    report.check(f"{name}: nothing outside the address map was touched", not odd, hex(odd))
+    if board.PANEL["bus"] == "i2c":
+        link = transport(chip)
+        link.enter_raw_repl(soft_reset=False)
+        pins, number = board.PANEL["pins"], board.PANEL["id"]
+        found = link.exec(f"from machine import I2C, Pin\nprint(I2C({number}, sda=Pin({pins['sda']}), "
+                          f"scl=Pin({pins['scl']})).scan())")
+        report.check(f"{name}: scan() finds the OLED alone", found.strip() == b"[60]", found)
+
+
+def port(report, uf2):
+    """Many bytes at once reach the chip whole, and the host's commands find it on a pseudo-terminal."""
+    chip = Emulated(uf2)
+    chip.run(300)
+    link = transport(chip)
+    link.enter_raw_repl(soft_reset=False)
+    data = os.urandom(20_000)
+    link.exec(b"data = bytes.fromhex('" + data.hex().encode() + b"')\nwith open('data', 'wb') as f: f.write(data)")
+    back = bytes.fromhex(link.exec(b"print(open('data', 'rb').read().hex())").decode())
+    report.check("20 KB to the chip and back by USB", back == data, len(back))
+    link.exit_raw_repl()
+    chip.run(100)
+    report.check("and in its file system, seen from outside", chip.files().get("data") == data, sorted(chip.files()))
+    with Terminal(chip) as terminal:
+        told = subprocess.run([sys.executable, "-m", "host", "flash", "--board", "pico_tft", "--dry-run", "--port",
+                               terminal.port], capture_output=True, text=True, timeout=120)
+    report.check("the host's flash command talks to it", told.returncode == 0 and "files to copy" in told.stdout,
+                 (told.stdout + told.stderr).strip().splitlines()[-1:])
+
+
+def cuts(report, uf2):
+    """Power goes in a file's writing, at times that are not the program's: the file of before is there, or the new one,
+    whole; and what a cut left boots."""
+    chip = Emulated(uf2)
+    chip.run(300)
+    kept, whole = [], True
+    for n in range(8):
+        link = transport(chip)
+        link.enter_raw_repl(soft_reset=False)
+        link.exec_raw_no_follow(_WRITE)
+        chip.run(777 + 61.7 * n)
+        torn = chip.core.busy()
+        chip.power_cut()
+        lines = chip.files().get("kept", b"").split()
+        whole = whole and len(set(lines)) <= 1 and len(lines) in (0, 900)
+        kept.append((int(lines[0]) if lines else 0, torn))
+        chip.power_up()
+        chip.run(300)
+    report.check("a file is old or new, never between, at 8 cuts", whole and any(torn for _, torn in kept), kept)
+
+
+def both(report, uf2, files):
+    """First edge of the line, with misses of the flash's cache and without."""
+    found = {}
+    for cache in (True, False):
+        chip = Emulated(uf2, files, cache=cache)
+        edges = chip.watch(0)
+        chip.run(4000, lambda edges=edges: len(edges) > 1)
+        found[f"cache={cache}"] = round(edges[1][0] / 1e6) if len(edges) > 1 else None
+    report.check("ms from power-up to the line's first edge", None not in found.values(), found)

@@ -3,6 +3,8 @@
 Order in a step: gestures -> stage -> line -> panel: light before pixels.
 """
 
+import gc
+
 from micropython import const
 
 from firmware.ui.frame.gestures import BACK, BLACK, LOOK, PUSH, Gestures
@@ -11,6 +13,8 @@ from firmware.ui.frame.screen import LOCKED, REFUSED
 _IDLE_MS = const(10000)  # so long after the last gesture the disk is tidied,
 _BATTERY_MS = const(10000)  # between looks at the battery
 _CHORE_MS = const(2000)  # one small step every so often
+_REST_MS = const(1000)  # so long after the last detent, nobody turns
+_COLLECT_MS = const(10000)  # between two collections
 
 
 class Loop:
@@ -21,7 +25,11 @@ class Loop:
         self.gestures = Gestures(app.board.knob, app.board.keys, app.settings)
         self._battery = 0  # ms: when it is next looked at
         self._chore = _IDLE_MS  # ms: when the next chore may be done
+        self._rests = 0  # ms: from then on nobody turns
+        self._collect = 0  # ms: when the heap may be collected again
+        self._used = True  # something was done since the last collection
 
+    # Machine code on the chips.
     def step(self, now):
         """One turn. now: ms since power-up."""
         app, stage = self._app, self._app.stage
@@ -30,7 +38,10 @@ class Loop:
         if self.gestures.poll(now) or self.gestures.down:
             self._wake(now)
             self._work()
+            self._used = True
             self._chore = now + _IDLE_MS
+            if self.gestures.turned or self.gestures.push_turned:
+                self._rests = now + _REST_MS
             stage = app.stage  # a gesture may have opened another show
         if app.player:
             self._play()
@@ -43,8 +54,23 @@ class Loop:
             if app.machines.listens and app.input.received():
                 app.try_to(app.machines.take_feed, False)
         app.page.step(now)
+        if now >= self._collect and self._may_collect(changed):
+            gc.collect()  # in place of drawing
+            self._collect = now + _COLLECT_MS
+            self._used = False
+            return
         app.screen.step(now, app.page, self._moving())
         self._keep(now)
+
+    def _may_collect(self, sent):
+        """True where a collection, which takes 23 ms, is in nobody's way: while all rests, or, where light moves, right
+        after it was sent. While somebody turns the heap lasts."""
+        app = self._app
+        if app.now < self._rests:
+            return False
+        if app.stage.left() or app.player and app.player.left():
+            return sent
+        return self._used and app.screen.done()
 
     # --- gestures ---
 
@@ -72,7 +98,7 @@ class Loop:
         if not (g.turned or g.push_turned or g.tapped or g.held or g.released or g.foot):
             return
         if g.turned or g.push_turned:
-            app.screen.turned()
+            app.screen.turned(app.now)
         else:
             app.screen.touch(True)
         if g.foot:  # a foot in the dark: neither the lock nor a dark screen keeps it
@@ -107,6 +133,7 @@ class Loop:
         elif g.tapped >> LOOK & 1:
             self._app.open("looks")
 
+    # Machine code on the chips.
     def _moving(self):
         """True if the light moved by itself; what a turn of the knob moves, the page draws without delay."""
         g, app = self.gestures, self._app
@@ -138,7 +165,8 @@ class Loop:
     def _keep(self, now):
         """What the disk has to do: the stage's state, faults found, and in idle moments a small chore."""
         app = self._app
-        app.state.step(now)
+        if now >= self._rests:
+            app.state.step(now)
         if now >= self._battery:
             self._battery = now + _BATTERY_MS
             self._look_at_battery(now)

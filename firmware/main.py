@@ -19,7 +19,7 @@ _CRASHES = 3  # restarts in a row, after which the app is not started
 # On the emulated RP2040 the first packet of a new device left after 3.4 s with 4096, 2.7 s with 12288 (of 110 KB free,
 # 95 in one piece) and 2.4 s with 65536 (78 in one piece).
 _TIDY = 12288
-_CALM = 32768
+_NEVER = -1  # the loop collects when nothing is in the way (app_loop.py)
 
 
 def run():
@@ -51,7 +51,7 @@ def _start(board):
     print("halfstop", VERSION, board.name)
     app = App(board)
     gc.collect()
-    gc.threshold(_CALM)
+    gc.threshold(_NEVER)
     return app
 
 

@@ -40,6 +40,7 @@ class Keys:
         self._down = 0
         self._since = [time.ticks_ms()] * len(pins)
 
+    # Machine code on the chips.
     def down(self):
         now = time.ticks_ms()
         for n in range(len(self._pins)):

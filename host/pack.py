@@ -4,6 +4,7 @@ import ast
 import functools
 import hashlib
 import pathlib
+import re
 import subprocess
 import tempfile
 
@@ -43,6 +44,9 @@ if e:
         raise SystemExit
     print("run python -m host flash")
 '''
+# A function below such a line is compiled to machine code for the chips, which all have an emitter; everywhere else it
+# is bytecode. That is twice as fast, takes two to three times the memory, and needs no frame on the heap.
+NATIVE = re.compile(r"^( *)# Machine code on the chips\.\n\1(?=def )", re.MULTILINE)
 LOOSE_MAIN = b"from firmware.main import run\nrun()\n"
 
 
@@ -113,12 +117,15 @@ def compile_one(name, path, arch, small=False):
     Tracebacks name the module, not its file: the name is in RAM anyway. Errors: Refused with the compiler's words."""
     dotted = (names().path(name) if small else name).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
     options = (["-march=" + arch] if arch else []) + (["-O3"] if small else [])
-    if not small:
-        return _compiled(path, dotted, options)
+    source = path.read_text(encoding="utf-8")
+    if arch in ARCH.values():
+        source = NATIVE.sub(r"\1@micropython.native\n\1", source)
+    if small:
+        source = names().shorten(source, name)
     with tempfile.TemporaryDirectory() as folder:
-        short = pathlib.Path(folder) / "short.py"
-        short.write_text(names().shorten(path.read_text(encoding="utf-8"), name), encoding="utf-8")
-        return _compiled(short, dotted, options)
+        made = pathlib.Path(folder) / path.name
+        made.write_text(source, encoding="utf-8")
+        return _compiled(made, dotted, options)
 
 
 def _compiled(path, dotted, options):

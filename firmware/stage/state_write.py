@@ -58,6 +58,7 @@ class StateWriter:
         stage = self.stage
         return stage.master_units, stage.blackout, stage.paused, stage.look_number
 
+    # Machine code on the chips.
     def step(self, now):
         """Write what changed, when it is due. Blocks for a flash write, in quiet moments if there are any."""
         stage = self.stage
@@ -83,11 +84,13 @@ class StateWriter:
         if self._first >= 0:
             self._write(now)
 
+    # Machine code on the chips.
     def _settings_changed(self):
         """As comparing with settings(), but without a tuple at each step."""
-        stage, (master, blackout, paused, look) = self.stage, self.seen
-        return (stage.master_units != master or stage.blackout != blackout or stage.paused != paused
-                or stage.look_number != look)
+        stage = self.stage
+        seen = self.seen
+        return (stage.master_units != seen[0] or stage.blackout != seen[1] or stage.paused != seen[2]
+                or stage.look_number != seen[3])
 
     def _write(self, now):
         stage = self.stage

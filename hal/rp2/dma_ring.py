@@ -67,6 +67,7 @@ class Ring:
         for channel in (self._fill, self._reset):
             channel.active(0)
 
+    # Machine code on the chips.
     def fresh(self):
         """How many new items there are; they begin at item `first` of the ring. Below 0: it was read too late and some
         were lost; start() again."""
@@ -80,6 +81,7 @@ class Ring:
         self.first = self._done % self.depth
         return count if count <= self.depth - self.depth // 8 else -1
 
+    # Machine code on the chips.
     def done(self, count):
         """Mark the first `count` of the new items as read."""
         self._done = (self._done + count) % (_LAPS * self.depth)

@@ -34,6 +34,7 @@ class Knob:
         self._machine = StateMachine(machine, encoder, freq=ENCODER_HZ, in_base=self._pins[0])
         self._machine.active(1)
 
+    # Machine code on the chips.
     def turns(self):
         ring = self._ring
         count = ring.fresh()

@@ -48,6 +48,7 @@ class Line(Port):
 
             lay(self, memory)
 
+    # Machine code on the chips.
     def send(self, slots):
         count = len(slots)
         if not self.memory:
@@ -72,6 +73,7 @@ class Line(Port):
         if slots:
             self.send(slots)
 
+    # Machine code on the chips.
     def _free(self):
         """A record that is neither the newest nor being sent. The control channel reads in the latter's, or
         just after it; from there it can only go to the newest."""

@@ -22,9 +22,9 @@ def slots(ring, start, end, to, at):
 
 def detents(ring, first, count, depth, state, steps, per):
     """Detents in `count` bytes of a ring of `depth` bytes, from `first` on; each is four samples of two contacts, the
-    oldest in the high bits. state: two bytes, the contacts' last sample, 4 before the first, and the quarter steps since
-    the last rest + 128; steps: quarter steps + 1 from one sample to the next, at old * 4 + new; per: quarter steps to a
-    detent, 4 or 2."""
+    oldest in the high bits. state: two bytes, the contacts' last sample, 4 before the first, and the quarter steps
+    since the last rest + 128; steps: quarter steps + 1 from one sample to the next, at old * 4 + new; per: quarter
+    steps to a detent, 4 or 2."""
     old, quarters, found = state[0], state[1] - 128, 0
     for n in range(first, first + count):
         samples = ring[n % depth]

@@ -9,6 +9,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
 from tests.screens import check
 from tests.screens.scenes import PANELS, SCENES, drawn
+from tests.ui.hand import ended
 
 
 def overlaps(runs):
@@ -53,7 +54,7 @@ def hints_fit(b):
     """No hint is cut off: on the colour panel all are seen at once; on the small one they take turns, each whole."""
     c, hints = b.app.canvas, b.app.page.hint()
     assert hints, "a page without hints"
-    lines = page_draw.hint_lines(c, hints)
+    lines = ended(page_draw.hint_lines(c, hints))
     assert [pair for line in lines for pair in line] == list(hints)
     assert len(lines) <= (c.foot // c.line_height(fonts.SMALL) if c.big else 3), hints
     for line in lines:

@@ -34,3 +34,12 @@ def lamp(b, name):
 def module(b):
     """The open page's module, without its package."""
     return type(b.app.page).__module__.rpartition(".")[2]
+
+
+def ended(generator):
+    """Run a generator to its end -> what it returns."""
+    while True:
+        try:
+            next(generator)
+        except StopIteration as end:
+            return end.value

@@ -151,6 +151,7 @@ def test_the_master_is_a_row_of_the_list_and_moves_no_colour(b):
     b.turn(-50)
     b.run(0.1)
     assert b.app.stage.master == 0.5 and b.frame[2:4] == white and "50 %" in b.lines
+    b.run(0.5)  # what is beside the figures is drawn when the knob rests
     assert b.lines[0] == "Light master 50%"
 
 

@@ -7,7 +7,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
 from sim import Bench
 from sim.disk import MemoryDisk
-from tests.ui.hand import module, pick, to
+from tests.ui.hand import ended, module, pick, to
 
 BOARDS = ("pico2_tft", "pico_oled")
 
@@ -180,7 +180,7 @@ def test_hints_are_packed_without_cutting_any():
     with Bench(board="pico_oled") as b:
         c = b.app.canvas
         pairs = tuple(("push", "word" * n) for n in range(1, 5))
-        lines = page_draw.hint_lines(c, pairs)
+        lines = ended(page_draw.hint_lines(c, pairs))
         assert [pair for line in lines for pair in line] == list(pairs)
         for line in lines:
             wide = sum(c.measure(text, fonts.SMALL) for _gesture, text in line)

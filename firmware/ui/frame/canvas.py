@@ -26,6 +26,7 @@ LEFT = const(0)
 CENTRE = const(1)
 RIGHT = const(2)
 _SLICE = const(8)  # rows that are sent at once: a page in the memory of the small panels
+_COMPARED = const(4)  # bands that are compared at once
 _MOST = const(96)  # strokes: the fullest page has 60 (tests/ui/test_walker.py)
 # Kinds of stroke. A stroke's third word is kind | ink << 2 | font << 6 | count of characters << 8.
 _BOX = const(0)
@@ -79,10 +80,12 @@ class Canvas:
             panel.palette(self._colours)
         self.fill(theme.PAPER)
 
+    # Machine code on the chips.
     def _ink(self, ink):
         """The buffer's own value for an ink."""
         return ink if self.big else theme.LIGHT >> ink & 1 if ink < theme.SWATCH0 else 1
 
+    # Machine code on the chips.
     def _add(self, kind, x, y, w, h, ink, more=0, look=0, text=""):
         """Add a stroke to the list. Boxes hide what they cover."""
         if w <= 0 or h <= 0:
@@ -129,6 +132,7 @@ class Canvas:
         """Pixels from the top of a line to the line on which the letters stand."""
         return self._font("", font)[1]
 
+    # Machine code on the chips.
     def _font(self, s, font):
         """The bytes of a font to write a text with. The first accented letter loads whole fonts in place of the plain
         ones; where memory has no room for them, it shows as a question mark."""
@@ -154,10 +158,12 @@ class Canvas:
         """Give the canvas the font SIGNS of the open page, until the next one is given. data: as of glyphs.py."""
         self._data[SIGNS] = data
 
+    # Machine code on the chips.
     def measure(self, s, font):
         """Width of a text in pixels."""
         return glyphs.measure(self._font(s, font), s, len(s))
 
+    # Machine code on the chips.
     def text(self, s, x, y, font, ink, paper=None, width=None, align=LEFT):
         """Write a line with its top left corner at x, y -> the width that is drawn. A text that is too long ends in an
         ellipsis.
@@ -195,6 +201,7 @@ class Canvas:
             self._data[BIG] = b""
         self._add(_BOX, 0, 0, self.width, self.height, self._ink(ink))
 
+    # Machine code on the chips.
     def box(self, x, y, w, h, ink):
         """Draw a filled box."""
         self._add(_BOX, x, y, w, h, self._ink(ink))
@@ -248,9 +255,13 @@ class Canvas:
     def flush(self):
         """Do a small piece of bringing the panel up to date: paint the next strokes, up to a text, or send the next
         slice. -> True when the panel shows all there is."""
+        compared = 0
         while self._band < self.height:
             if self._changed < 0:
+                if compared == _COMPARED:
+                    return False
                 self._compare()
+                compared += 1
             if self._changed:
                 if self._next < self._count:
                     self._paint()
@@ -275,6 +286,7 @@ class Canvas:
                 self._end = top + _SLICE
         self._next = strokes.within(self._strokes, self._count, 0, first, self._end)
 
+    # Machine code on the chips.
     def _paint(self):
         """Paint strokes into the band, up to a text."""
         kind = _BOX
@@ -282,6 +294,7 @@ class Canvas:
             kind = self._paint_one(self._next)
             self._next = strokes.within(self._strokes, self._count, self._next + 1, self._band, self._end)
 
+    # Machine code on the chips.
     def _paint_one(self, n):
         """Paint a stroke into the band -> its kind."""
         data = self._strokes

@@ -46,9 +46,12 @@ class Gestures:
         self.pace = 1
         self.turned = self.push_turned = self.tapped = self.held = self.released = 0
 
+    # Machine code on the chips.
     def poll(self, now):
         """Read the knob and the keys -> True if there was a gesture. now: ms."""
-        turns, down, was = self._turns(now), self._keys.down(), self.down
+        turns = self._turns(now)  # one by one: three at once would be a tuple on the heap, in each step
+        down = self._keys.down()
+        was = self.down
         if not (turns or down or self._down):  # the usual case, many times a second
             if self._saw:
                 self._saw = False
@@ -86,6 +89,7 @@ class Gestures:
         self._spent |= self.down
         self.turned = self.push_turned = self.tapped = self.held = 0
 
+    # Machine code on the chips.
     def _turns(self, now):
         """The steps turned since the last poll, in the direction of the setting; also sets the pace."""
         detents = self._knob.turns()

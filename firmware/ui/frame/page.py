@@ -19,6 +19,7 @@ class Page:
     title = ""
     hints = ()  # pairs (gesture, what it does now): gestures are turn, push, push+turn, hold, back, look, black
     parent = "home"  # the page to which the back key leads
+    rough = False  # True: `redraw` leaves something out, which is drawn when the knob rests
     live = False  # True: what it shows moves by itself; it is drawn ten times a second
 
     def __init__(self, app):

@@ -17,15 +17,17 @@ def draw(page, c, turned=False):
     draw only what a turn of the knob changed, where the page can tell."""
     top, bottom = c.head, c.height - c.foot
     slices = page.redraw(c, top, bottom) if turned else None
-    if slices is None:
+    whole = slices is None
+    if whole:
         c.fill(theme.PAPER)
         yield
         _draw_title(page, c)
         yield
         slices = page.body(c, top, bottom)
     yield from slices or ()
-    yield
-    yield from draw_foot(page, c)
+    if whole:
+        yield
+        yield from draw_foot(page, c)
 
 
 def _draw_title(page, c):
@@ -82,8 +84,12 @@ def draw_foot(page, c):
         paragraph(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE_LINES)
         return
     yield
-    spread = hint_lines(c, page.hint() if not app.locked else LOCKED_HINTS)
-    yield
+    hints = page.hint() if not app.locked else LOCKED_HINTS
+    if hints != screen.hints:
+        screen.hints = None
+        screen.hint_spread = yield from hint_lines(c, hints)
+        screen.hints = hints
+    spread = screen.hint_spread
     screen.hint_groups = (len(spread) + lines - 1) // lines
     first = screen.hint_group % max(1, screen.hint_groups) * lines
     yield
@@ -91,14 +97,15 @@ def draw_foot(page, c):
         x = c.pad
         for gesture, does in pairs:
             x += c.text(gesture_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
+            yield
             x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
             yield
         y += c.line_height(fonts.SMALL)
 
 
 def hint_lines(c, hints):
-    """Hints packed into lines of the panel's width: lists of pairs. No hint is ever cut; where there is no room for all
-    lines, the screen shows them in groups, one after the other."""
+    """Hints packed into lines of the panel's width -> lists of pairs. No hint is ever cut; where there is no room for
+    all lines, the screen shows them in groups, one after the other. A generator, since measuring takes its time."""
     out, x = [], c.width
     for pair in hints:
         wide = c.measure(gesture_sign(c, pair[0]), fonts.SMALL) + c.measure(pair[1], fonts.SMALL) + c.pad // 2 + 1
@@ -107,6 +114,7 @@ def hint_lines(c, hints):
             x = c.pad
         out[-1].append(pair)
         x += wide + c.pad + 2
+        yield
     return out
 
 
@@ -145,6 +153,7 @@ def view(c, height, at, count):
     return fit, max(0, min(at - fit // 2, count - fit))
 
 
+# Machine code on the chips.
 def draw_row(c, y, left, right, chosen, dialling=False):
     """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT."""
     ink = draw_row_ground(c, y, chosen)
@@ -162,6 +171,7 @@ def draw_row(c, y, left, right, chosen, dialling=False):
     c.text(left, at, line, font, ink, width=edge - at)
 
 
+# Machine code on the chips.
 def _font(c, left, right, room):
     """(font, width of the right text) for a row. The smaller font is for a row in which the larger has no room for both
     texts; the right text is cut where even that does not do, but never to less than a third of the row."""
@@ -173,6 +183,7 @@ def _font(c, left, right, room):
     return font, min(wide, max(spare, room // 3))
 
 
+# Machine code on the chips.
 def draw_row_ground(c, y, chosen):
     """Draw the ground of a row -> the ink to write on it. The chosen row has a bar at its left and brighter letters,
     or, with one bit, its colours swapped."""

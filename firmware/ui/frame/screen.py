@@ -21,6 +21,7 @@ LOCKED = (880, 60)
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a group of hints is shown, where not all have room at once
+_REST_MS = const(300)  # without a turn, and the knob rests
 _AGAIN_MS = const(1000)  # between two tries of a panel that does not answer
 _STEP_MS = const(1)  # after so long a time in a step, no other slice is begun
 
@@ -36,6 +37,7 @@ class Screen:
         self.message = ""
         self.hint_groups = 1
         self.hint_group = 0
+        self.hints = self.hint_spread = None  # those that were last laid out, and how (page_draw.py)
         self.asleep = False
         self.blind = False
         self.fault = ""
@@ -46,6 +48,7 @@ class Screen:
         self._message_end = 0  # ms
         self._draw_all = True  # True: all is to be drawn again
         self._draw_turned = False  # True: what a turn of the knob changed is to be drawn again
+        self._rests = 0  # ms: when all is to be drawn after a turn, 0: not
         self._moved = False  # True: the light moved since all was last drawn
         self._drawn = 0  # ms: when all was last drawn
         self._drawing = None  # the generator that draws the page
@@ -59,9 +62,11 @@ class Screen:
         if anew:
             self._drawing = None
 
-    def turned(self):
-        """The knob was turned: draw again what that changed."""
+    def turned(self, now):
+        """The knob was turned: draw again what that changed, and all when it has rested, where the page asks for that.
+        """
         self._draw_turned = True
+        self._rests = now + _REST_MS
 
     def say(self, now, words):
         """Show a message for some seconds."""
@@ -81,8 +86,10 @@ class Screen:
 
     def done(self):
         """True when the panel shows all there is to show."""
-        return self._sent and self._drawing is None and not self._draw_all and not self._draw_turned
+        return (self._sent and self._drawing is None
+                and not (self._draw_all or self._draw_turned or self._rests))
 
+    # Machine code on the chips.
     def step(self, now, page, moved):
         """Draw some of the page or send some rows. now: ms; page: the open one; moved: the light moved by itself."""
         self._moved = moved or self._moved
@@ -94,6 +101,9 @@ class Screen:
         if self.message and now >= self._message_end:
             self.message = ""
             self._draw_all = True
+        if self._rests and now >= self._rests:
+            self._rests = 0
+            self._draw_all = self._draw_all or page.rough
         if self._sent and self._drawing is None and not self._begin(now, page):
             return
         while True:
@@ -101,6 +111,7 @@ class Screen:
             if self._sent and self._drawing is None or self._clock.ms() - now >= _STEP_MS:
                 return
 
+    # Machine code on the chips.
     def _slice(self, now):
         """Send some rows, or draw a slice of the page."""
         if not self._sent:
@@ -115,6 +126,7 @@ class Screen:
             self._drawing = None
             self._sent = False
 
+    # Machine code on the chips.
     def _begin(self, now, page):
         """Begin to draw all, or what a turn changed, or the next group of hints. False: nothing is to be drawn."""
         if self._draw_all or (self._moved or page.live) and now - self._drawn >= _LIVE_MS:
@@ -129,6 +141,7 @@ class Screen:
             self._drawing = draw_foot(page, self.canvas)
         return bool(self._drawing)
 
+    # Machine code on the chips.
     def _set_brightness(self, now):
         """Set the panel's brightness, full, dimmed or off, by the time since the last gesture."""
         settings, idle = self._settings, now - self._last_gesture

@@ -25,6 +25,7 @@ class Page(page.Page):
     """
 
     title = "Light"
+    rough = True
 
     def __init__(self, app):
         page.Page.__init__(self, app)
@@ -121,9 +122,38 @@ class Page(page.Page):
 
     def redraw(self, c, top, bottom):
         fit, first = self._view(c, top, bottom)
-        if first != self._drawn_first or self.item() is MASTER or self.at == self._drawn_at and len(self.lamps) > 1:
-            return None  # more than a row and the value
+        if first != self._drawn_first:
+            return None
+        if self.at == self._drawn_at:
+            return self._redraw_value(c, top, bottom, fit, first)
         return self._redraw(c, top, bottom, fit, first)
+
+    def _redraw_value(self, c, top, bottom, fit, first):
+        """Only the figures of what the knob dials; the rest follows when it rests."""
+        y = top + (self.at - first) * c.row
+        edge = c.width - 2 * c.pad
+        item = self.item()
+        if c.big and item is not ALL and item is not PICKED:
+            right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
+            c.box(right - wide, y, wide, c.row - 1, theme.PANEL)
+            yield
+            c.text(self._row_value(item), right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
+            yield
+        top += fit * c.row + c.line_height(fonts.SMALL)
+        c.box(0, top, c.width, bottom - top, theme.PAPER)
+        yield
+        yield from self._value(c, top, bottom)
+
+    def _row_value(self, item):
+        """The text of what is dialled in a lamp's own row, or in the master's."""
+        if item is MASTER:
+            return self._master_words()
+        if self.what == "level":
+            return light_words.level(self.app.settings, self.app.stage.value(item, "level"))
+        return self._colour(item)
+
+    def _master_words(self):
+        return "%d %%" % (self.app.stage.master * 100 + 0.5)
 
     def _redraw(self, c, top, bottom, fit, first):
         changed = {self._drawn_at, self.at}
@@ -157,7 +187,7 @@ class Page(page.Page):
         wide = c.row - 6
         stage = self.app.stage
         if item is MASTER:
-            level, colour = "%d %%" % (stage.master * 100 + 0.5), ""
+            level, colour = self._master_words(), ""
         elif item is ALL or item is PICKED:
             level, colour = "", "%d" % len(self._picked if item is PICKED else self.app.show.rig.fixtures)
         else:
@@ -239,11 +269,14 @@ class Page(page.Page):
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
         if not self.lamps:
             return "–", "", "", 0
-        values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
-        low, high = min(values), max(values)
+        if len(self.lamps) == 1:
+            low = high = light_dialling.value(app.stage, self.lamps[0], what)
+        else:
+            values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
+            low, high = min(values), max(values)
         number, unit = light_words.figure(app.settings, what, high)
         note = ""
-        least = light_words.figure(app.settings, what, low)[0]
+        least = number if low == high else light_words.figure(app.settings, what, low)[0]
         if what == "level" and least != number:
             note = "max"
         elif least != number:

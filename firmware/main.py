@@ -11,6 +11,7 @@ import sys
 from firmware.parts import once
 
 _WATCHDOG_MS = 2000
+_OLD = "halfstop_old.mpy"
 # Collecting often while modules load packs what stays at the low end of the heap, but each collection takes some 20 ms.
 # On the emulated RP2040 the first packet of a new device left after 3.4 s with 4096, 2.7 s with 12288 (of 110 KB free,
 # 95 in one piece) and 2.4 s with 65536 (78 in one piece).
@@ -26,6 +27,7 @@ def run():
 
     print("halfstop", VERSION, board.name)
     app = App(board)
+    _drop_old(board.disk)
     gc.collect()
     gc.threshold(_CALM)
     board.power.watchdog(_WATCHDOG_MS)
@@ -38,6 +40,14 @@ def run():
     except Exception as e:  # the last place that can: keep what happened, then begin again
         app.log.add(board.clock.ms(), "Crashed: %r" % e, _where(e))
         board.power.restart()
+
+
+def _drop_old(disk):
+    """The firmware before this one stays on the flash until this one has started (host/flash.py)."""
+    try:
+        disk.remove(_OLD)
+    except OSError:  # there is none; or the disk is full, then the next start removes it
+        pass
 
 
 def _where(error):

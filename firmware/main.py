@@ -15,6 +15,7 @@ _START_MS = 8000  # of the watchdog while the app starts; the longest that an RP
 _WATCHDOG_MS = 2000
 _CALM_MS = 30000  # so long without a restart, and the next one is the first again
 _CRASHES = 3  # restarts in a row, after which the app is not started
+_OLD = "halfstop_old.mpy"
 # Collecting often while modules load packs what stays at the low end of the heap, but each collection takes some 20 ms.
 # On the emulated RP2040 the first packet of a new device left after 3.4 s with 4096, 2.7 s with 12288 (of 110 KB free,
 # 95 in one piece) and 2.4 s with 65536 (78 in one piece).
@@ -50,6 +51,7 @@ def _start(board):
 
     print("halfstop", VERSION, board.name)
     app = App(board)
+    _drop_old(board.disk)
     gc.collect()
     gc.threshold(_NEVER)
     return app
@@ -69,6 +71,14 @@ def _go_on(app, board):
         except MemoryError:
             if not app.give_way():
                 raise
+
+
+def _drop_old(disk):
+    """The firmware before this one stays on the flash until this one has started (host/flash.py)."""
+    try:
+        disk.remove(_OLD)
+    except OSError:  # there is none; or the disk is full, then the next start removes it
+        pass
 
 
 def _where(error):

@@ -15,3 +15,10 @@ def test_a_crash_is_kept_and_the_chip_restarts_with_the_light_on(tmp_path):
     assert "RuntimeError('a bug',)" in faults
     assert "crash.py" in faults  # where it happened
     assert bytes.fromhex(slots)[0] == 128  # the Key of the demo's first look was on the line: one stop under full
+
+
+def test_the_firmware_before_goes_once_this_one_has_started(tmp_path):
+    demo.write(FolderDisk(str(tmp_path)))
+    (tmp_path / "halfstop_old.mpy").write_bytes(b"the firmware before")
+    runner.run("tests/vm/crash.py", tmp_path, heap="1m")
+    assert not (tmp_path / "halfstop_old.mpy").exists()

@@ -137,7 +137,9 @@ class Page(page.Page):
             right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
             c.box(right - wide, y, wide, c.row - 1, theme.PANEL)
             yield
-            c.text(self._row_value(item), right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
+            words = self._row_value(item)
+            yield
+            c.text(words, right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
             yield
         top += fit * c.row + c.line_height(fonts.SMALL)
         c.box(0, top, c.width, bottom - top, theme.PAPER)
@@ -197,7 +199,9 @@ class Page(page.Page):
             yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
             yield
             level = light_words.level(self.app.settings, stage.value(item, "level"))
+            yield
             colour = self._colour(item)
+            yield
         x += wide + c.pad
         edge = c.width - 2 * c.pad
         if c.big:
@@ -247,9 +251,10 @@ class Page(page.Page):
 
     def _value(self, c, y, bottom):
         """Draw the value in large figures, its unit, and a gauge of where it stands."""
-        number, unit, note, share = self._value_words()
+        number, unit, note, share = yield from self._value_words()
         yield
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
+        yield
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
         x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
         yield
@@ -259,11 +264,12 @@ class Page(page.Page):
             if note is _NEAREST:
                 ink, note = theme.WARN, note if c.big else "nearest"
             c.text(note, x, line, fonts.SMALL, ink, width=c.width - c.pad - x, align=fonts.RIGHT)
+            yield
         high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
     def _value_words(self):
-        """(figures, unit, remark, gauge) of the value under the knob."""
+        """-> (figures, unit, remark, gauge) of the value under the knob. A generator."""
         app, what = self.app, self.what
         if self.item() is MASTER:
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
@@ -274,6 +280,7 @@ class Page(page.Page):
         else:
             values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
             low, high = min(values), max(values)
+        yield
         number, unit = light_words.figure(app.settings, what, high)
         note = ""
         least = number if low == high else light_words.figure(app.settings, what, low)[0]
@@ -283,4 +290,5 @@ class Page(page.Page):
             number = least + "…" + number
         elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
             note = _NEAREST
+        yield
         return number, unit, note, light_words.gauge(what, high, self.span)

@@ -186,8 +186,11 @@ class Page(ListPage):
         """Draw the tests, and below them, on a large panel, what to check for the chosen one."""
         if not c.big:
             return ListPage.body(self, c, top, bottom)
-        self._draw_words(c, _ADVICE[self.item()], bottom - 2 * c.line_height(fonts.SMALL), bottom)
-        return ListPage.body(self, c, top, top + c.row * len(self.items))
+        return self._draw_both(c, top, bottom)
+
+    def _draw_both(self, c, top, bottom):
+        yield from self._draw_words(c, _ADVICE[self.item()], bottom - 2 * c.line_height(fonts.SMALL), bottom)
+        yield from ListPage.body(self, c, top, top + c.row * len(self.items))
 
     def _draw_words(self, c, words, top, bottom):
-        paragraph(c, words, top, fonts.SMALL, theme.DIM, (bottom - top) // c.line_height(fonts.SMALL))
+        yield from paragraph(c, words, top, fonts.SMALL, theme.DIM, (bottom - top) // c.line_height(fonts.SMALL))

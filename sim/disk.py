@@ -6,6 +6,7 @@ written: what survives here survives littlefs (sim/flash.py).
 """
 
 import errno
+import io
 import os
 import pathlib
 import shutil
@@ -87,6 +88,9 @@ class MemoryDisk:
         part = self.read(path)[at : at + len(buffer)]
         buffer[: len(part)] = part
         return len(part)
+
+    def reader(self, path):
+        return io.BytesIO(self.read(path))
 
     def rename(self, old, new):
         if old in self.files:
@@ -196,6 +200,10 @@ class FolderDisk:
         with open(self._root / path, "rb") as file:
             file.seek(at)
             return file.readinto(buffer)
+
+    def reader(self, path):
+        self._fuse.check()
+        return open(self._root / path, "rb")
 
     def rename(self, old, new):
         self._fuse.step()

@@ -1,6 +1,7 @@
 """A real littlefs on a simulated flash chip: for the figures of wear, and for power cuts under CPython."""
 
 import errno
+import io
 
 from littlefs import LittleFS, LittleFSError, UserContext
 
@@ -93,6 +94,9 @@ class LittleDisk:
 
     def read_part(self, path, at, buffer):
         return self._try(lambda: self._read_part(path, at, buffer))
+
+    def reader(self, path):
+        return io.BytesIO(self.read(path))
 
     def rename(self, old, new):
         self._try(lambda: self._fs.rename(old, new))

@@ -16,6 +16,7 @@ class ReadOnly:
         self.read = disk.read
         self.length = disk.length
         self.read_part = disk.read_part
+        self.reader = disk.reader
         self.list = disk.list
         self.free = disk.free
 

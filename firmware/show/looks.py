@@ -80,8 +80,8 @@ class Looks:
     def prove(self):
         """One small step for an idle moment: take an older file into the log; read one look after another, so that
         damage is found before it is needed; clear the log of what was replaced. False: there is nothing to do."""
-        if self.older:
-            return once("firmware.show.looks_older", "step", self)
+        if self.older and once("firmware.show.looks_older", "step", self):
+            return True
         if self._proved < len(self.ids):
             self._proved += self.record(self._proved) is not None  # where there is none, the next has come to its place
             return True

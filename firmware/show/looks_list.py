@@ -85,7 +85,7 @@ def _read_part(looks, at, path, order, found):
 
     def tell(offset):
         looks.spoilt |= 1 << at
-        looks.faults.append("%s: a record at byte %d is damaged and left out" % (path, offset))
+        _say(looks, "%s: a record at byte %d is damaged and left out" % (path, offset))
 
     version = _version(looks, path)
     if version is None:
@@ -121,7 +121,7 @@ def _order(looks, at, path, offset, order, found, tell):
     if record is None:
         tell(offset)
         return
-    order[:] = array("H", record[1])
+    order[:] = list(array("H", record[1]))
     looks.ordered = at
     for number in [number for number in found if number not in order]:
         del found[number]
@@ -137,4 +137,9 @@ def _version(looks, path):
 
 def _lock(looks, why):
     looks.locked = why
-    looks.faults.append(why)
+    _say(looks, why)
+
+
+def _say(looks, fault):
+    if fault not in looks.faults:  # a show may be read again
+        looks.faults.append(fault)

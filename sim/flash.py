@@ -5,7 +5,8 @@ import io
 
 from littlefs import LittleFS, LittleFSError, UserContext
 
-from sim.disk import BLOCK, Fuse, PowerCut
+from sim.disk import SIZE, Fuse, PowerCut
+from sim.littlefs_blocks import BLOCK
 
 
 class Flash(UserContext):
@@ -55,7 +56,7 @@ class LittleDisk:
     """A littlefs in RAM, set up as MicroPython's RP2 port does. size: bytes of the disk; prog: bytes that are
     programmed at once."""
 
-    def __init__(self, size=1 << 20, prog=256):
+    def __init__(self, size=SIZE, prog=256):
         self._fuse = Fuse()
         self.flash = Flash(size // BLOCK, self._fuse)
         # read 32, program 256, cache four times that, look-ahead 32, 100 cycles: extmod/vfs_lfsx.c and the

@@ -11,8 +11,8 @@ import os
 import pathlib
 import shutil
 
+from firmware.show.flash_room import BLOCK
 from sim import littlefs_blocks
-from sim.littlefs_blocks import BLOCK
 
 SIZE = 352 * BLOCK  # bytes of the smallest board's file system, the Pico's (boards/pico.py)
 

@@ -5,8 +5,8 @@ import io
 
 from littlefs import LittleFS, LittleFSError, UserContext
 
+from firmware.show.flash_room import BLOCK
 from sim.disk import SIZE, Fuse, PowerCut
-from sim.littlefs_blocks import BLOCK
 
 
 class Flash(UserContext):

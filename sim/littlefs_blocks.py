@@ -2,26 +2,15 @@
 figures of room.
 
 By littlefs's own description (its SPEC.md and DESIGN.md, from memory), held against littlefs itself by
-tests/keep/test_disk.py. A file of up to INLINE bytes lies inside its folder's own blocks. A longer one is a chain of
-blocks: block n > 0 begins with a pointer of 4 bytes for each time that 2 goes into n, and one more. A folder is pairs
-of blocks, the root has one too; a pair is split when what it lists takes more than half a block.
+tests/keep/test_disk.py. What a file takes is in firmware/show/flash_room.py. A folder is pairs of blocks, the root has
+one too; a pair is split when what it lists takes more than half a block.
 """
 
-BLOCK = 4096  # bytes: the flash sector of the boards
-INLINE = 512  # bytes: an eighth of a block, and no more than the cache holds
+from firmware.show.flash_room import INLINE, capacity, file_blocks
+
 _ENTRY = 32  # bytes of a folder that an entry takes beside its name: four tags, its time, where it lies
 _PAIR = 1280  # bytes of entries for which one more pair is counted: pairs are half full at least, more or less
 _FIRST = 1536  # bytes that the first pair holds in any case
-
-
-def file_blocks(size):
-    """Blocks of its own that a file of so many bytes takes."""
-    if size <= INLINE:
-        return 0
-    count = -(-size // BLOCK)
-    while capacity(count) < size:
-        count += 1
-    return count
 
 
 def more_blocks(old, new):
@@ -56,9 +45,3 @@ def needed(files, folders, path, old, new):
     before = used(files, folders)
     after = used({**files, path: new}, folders)
     return max(after, before + more_blocks(old, new))
-
-
-def capacity(count):
-    """Bytes that a chain of so many blocks holds."""
-    last = max(0, count - 1)
-    return BLOCK * count - 4 * (2 * last - last.bit_count())

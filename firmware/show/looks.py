@@ -17,7 +17,7 @@ from micropython import const
 from firmware.parts import once
 from firmware.show import look_record
 
-_SLACK = const(4096)  # bytes of replaced records that are left alone in any case
+_SLACK = const(8192)  # bytes of replaced records that are left alone in any case
 
 
 class Looks:
@@ -38,6 +38,7 @@ class Looks:
         self.total = self.live = 0  # bytes of all parts; of the records that count
         self.ordered = -1  # which part has the newest ORDER, -1: none
         self.spoilt = 0  # bit n: part n holds damage
+        self.clearing = False  # looks_compact.py is at work
         self.older = False  # there are files of before the log
         self.locked = ""  # why nothing may be written here, in words
 
@@ -85,7 +86,7 @@ class Looks:
         if self._proved < len(self.ids):
             self._proved += self.record(self._proved) is not None  # where there is none, the next has come to its place
             return True
-        if self.spoilt or self.total - self.live > _SLACK:
+        if self.spoilt or self.clearing or self.total - self.live > _SLACK:
             return once("firmware.show.looks_compact", "step", self)
         return False
 

@@ -11,8 +11,9 @@ from firmware.show.look_record import OLDER, PART_BYTES, PART_WORDS, PARTS
 from firmware.show.looks_append import BLOCK
 
 _MOST = 16384  # bytes of replaced records that are left alone,
-_FULL = 147456  # and fewer where the log takes more than this,
-_LEAST = 4096  # but never fewer than this
+_FULL = 158000  # and fewer where the log would come to more than this,
+_LEAST = 8192  # but never fewer than this
+_REST = 4096  # once it has begun, so many are left
 _STEP = 4000  # bytes copied at once
 _ROOM = 3  # blocks that must be free: a step takes two, and littlefs wants one for itself
 
@@ -20,15 +21,17 @@ _ROOM = 3  # blocks that must be free: a step takes two, and littlefs wants one 
 def step(looks):
     """Make one step, which takes no longer than writing a flash block or two -> False: there is nothing to do, or no
     room for it."""
-    slack = max(_LEAST, min(_MOST, _FULL - looks.live))
-    if looks.locked or not looks.spoilt and looks.total - looks.live <= slack:
+    slack = _REST if looks.clearing else max(_LEAST, min(_MOST, _FULL - looks.live))
+    looks.clearing = not looks.locked and (bool(looks.spoilt) or looks.total - looks.live > slack)
+    if not looks.clearing:
         return False
     try:
-        return _advance(looks)
+        looks.clearing = _advance(looks)
     except OSError as error:
         if error.errno not in (file_disk.ENOSPC, file_disk.EROFS):
             raise
-        return False
+        looks.clearing = False
+    return looks.clearing
 
 
 def whole(looks):

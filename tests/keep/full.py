@@ -1,7 +1,7 @@
 """A disk that is full, for tests of what happens then."""
 
+from firmware.show.flash_room import BLOCK
 from sim import littlefs_blocks
-from sim.littlefs_blocks import BLOCK
 
 
 def fill(disk, leave=0):

@@ -4,10 +4,10 @@ import random
 
 import pytest
 
+from firmware.show.flash_room import BLOCK
 from sim import littlefs_blocks
 from sim.disk import SIZE, FolderDisk, MemoryDisk, PowerCut
 from sim.flash import LittleDisk
-from sim.littlefs_blocks import BLOCK
 
 
 @pytest.fixture(params=["memory", "folder", "littlefs"])

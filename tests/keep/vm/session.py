@@ -126,8 +126,8 @@ class Session:
         verbs = (
             self.patch, self.dial, self.store, self.store, self.rename, self.reorder, self.new, self.change,
             self.patch, self.store, self.copy, self.dial, self.go, self.remove, self.undo_look, self.old_show,
-            self.migrate, self.clear, self.delete, self.undo, self.delete, self.rename_show, self.set_dark, self.fault, self.swap,
-            self.undo_look, self.clear)
+            self.migrate, self.clear, self.delete, self.undo, self.delete, self.rename_show, self.set_dark,
+            self.fault, self.swap, self.clear)
         often = (self.dial, self.dial, self.store, self.store, self.restore, self.rename, self.reorder, self.go)
         n, self.count = self.count, self.count + 1
         if n < len(verbs):

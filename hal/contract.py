@@ -130,6 +130,10 @@ class Disk:
     def read_part(self, path, at, buffer):
         """Read from byte `at` on into a buffer: how many bytes there were. Errors: OSError(ENOENT)."""
 
+    def reader(self, path):
+        """A file to read many parts of: has seek(at), readinto(buffer) -> how many bytes there were, close(). Nothing
+        else is done with the disk until it is closed. Errors: OSError(ENOENT)."""
+
     def rename(self, old, new):
         """Rename, replacing `new` in one atomic step."""
 

@@ -6,18 +6,20 @@ import zipfile
 
 from firmware.show import effect_settings, file_format, rig, rig_file, running_order
 from firmware.show.file_format import unseal
-from host import Refused, schema
+from host import Refused, looks_log, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
 SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
 
 
 def gather(path):
-    """What the schema speaks of in a device's folder, a show's folder or a backup: {path: bytes}. Errors: Refused."""
-    files = {name: data for name, data in read_all(path).items() if ours(name)}
+    """({path: bytes}, faults): what the schema speaks of in a device's folder, a show's folder or a backup. A log of
+    looks is given as the JSON files that it stands for; faults: damage in it, in words. Errors: Refused."""
+    files, faults = looks_log.as_json(read_all(path))
+    files = {name: data for name, data in files.items() if ours(name)}
     if not files:
         raise Refused(f"{path}: no show files in it (the folder of a show has rig.json or show.json)")
-    return files
+    return files, faults
 
 
 def read_all(path):
@@ -120,11 +122,12 @@ def main(argv):
     if asked.seal and not pathlib.Path(asked.path).is_dir():
         raise Refused(f"{asked.path}: --seal works on folders")
     if asked.seal:
-        for name in seal_all(asked.path, gather(asked.path)):
+        lying = {name: data for name, data in read_all(asked.path).items() if ours(name)}
+        for name in seal_all(asked.path, lying):
             print(f"{name}: sealed")
-    files = gather(asked.path)
-    found = list(problems(files))
-    for problem in found:
-        print(line(*problem))
+    files, faults = gather(asked.path)
+    found = faults + [line(*problem) for problem in problems(files)]
+    for words in found:
+        print(words)
     print(f"{len(files)} files, {len(found)} problems")
     return 1 if found else 0

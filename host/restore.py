@@ -10,7 +10,7 @@ import argparse
 import pathlib
 import sys
 
-from host import Refused, backup, check, link, remote
+from host import Refused, backup, check, link, looks_log, remote
 from host.progress import Progress
 
 HELP = "bring shows from a backup .zip onto a board"
@@ -33,9 +33,11 @@ def load(path, only):
     """A backup's shows and settings: ({ident: {path: bytes}}, {path: bytes}). Errors: Refused: damaged, or no such
     show in it."""
     files = check.read_all(path)
-    wrong = list(check.problems({name: data for name, data in files.items() if check.ours(name)}))
+    files, faults = looks_log.as_json(files)  # a folder of a device, or of an older backup, may have either form
+    wrong = faults + [check.line(*problem) for problem in check.problems(
+        {name: data for name, data in files.items() if check.ours(name)})]
     if wrong:
-        told = "\n".join("  " + check.line(*problem) for problem in wrong[:10])
+        told = "\n".join("  " + words for words in wrong[:10])
         raise Refused(f"{path} holds files that the device could not read:\n{told}\nNothing was changed.")
     shows = shows_in(files)
     missing = [ident for ident in only if ident not in shows]
@@ -45,14 +47,26 @@ def load(path, only):
             {name: files[name] for name in SETTINGS if name in files})
 
 
-def compare(ident, show, have):
-    """Is the show on the board, and as it is in the backup? have: as remote.survey() tells."""
+def compare(port, ident, show, have):
+    """Is the show on the board, and as it is in the backup? have: as remote.survey() tells. Logs of looks are fetched,
+    since two may say the same in other bytes."""
     start = f"shows/{ident}/"
     there = {path[len(start):]: told for path, told in have.items() if path.startswith(start) and backup.kept(path)}
     if not there:
         return _NEW
+    logs = {path: there.pop(path) for path in list(there) if looks_log.is_log(path)}
+    if logs:
+        read = {path: remote.read(port, start + path, size, _silent) for path, (size, _digest) in logs.items()}
+        files, faults = looks_log.as_json(read)
+        if faults:
+            return _OTHER
+        there.update({path: (len(data), remote.digest(data)) for path, data in files.items()})
     same = there.keys() == show.keys() and not remote.differs(show, there)
     return _SAME if same else _OTHER
+
+
+def _silent(_bytes, _path):
+    """No progress is shown."""
 
 
 def free_ident(ident, taken):
@@ -77,19 +91,20 @@ def ask(ident, yes):
     return {"r": "replace", "b": "both", "l": "leave"}[answer]
 
 
-def choose(shows, have, yes):
-    """What to bring: {ident on the board: {path: bytes}}, the questions asked."""
+def choose(port, shows, have, yes):
+    """What to bring: {ident on the board: {path: bytes}}, the questions asked; looks as the board keeps them, in a
+    log."""
     taken = {path.split("/")[1] for path in have if path.startswith("shows/")} | set(shows)
     out = {}
     for ident, show in shows.items():
-        how = compare(ident, show, have)
+        how = compare(port, ident, show, have)
         answer = ask(ident, yes) if how == _OTHER else "replace"
         if how == _SAME:
             print(f"{ident}: is on the board as in the backup")
         elif answer != "leave":
             name = free_ident(ident, taken) if answer == "both" else ident
             taken.add(name)
-            out[name] = show
+            out[name] = looks_log.as_log(show)
     return out
 
 
@@ -167,7 +182,7 @@ def main(argv):
         there = link.who(port)
         finish(port)
         have = remote.survey(port, ("",))
-        chosen = choose(shows, have, asked.yes)
+        chosen = choose(port, shows, have, asked.yes)
         bar = Progress(sum(len(data) for show in chosen.values() for data in show.values()), "bytes")
         bring(port, there, chosen, have, bar.step)
         bar.close()
@@ -182,6 +197,6 @@ def main(argv):
 def bring_settings(port, settings):
     """Replace the settings' files: written aside first, then renamed."""
     for path, data in settings.items():
-        remote.write(port, path + "+", data, lambda _bytes, _path: None)
+        remote.write(port, path + "+", data, _silent)
         remote.move(port, path + "+", path)
         print(f"{path}: brought")

@@ -3,7 +3,7 @@
 Called by the app at boot and by the pages of shows; what only the pages do is in shelf_edit.py, loaded for each call.
 
     shelf.json           {"open": folder of the open show, "dark": true to start dark}
-    shows/IDENT/         show.json {"name"}, rig.json, order.json, looks/N.json
+    shows/IDENT/         show.json {"name"}, rig.json, looks/N.log
     trash/IDENT/         deleted shows: until the next power-up they can come back
     state/, faults.log   the stage's state and the faults (stage/state_write.py, show/fault_log.py)
     restore/             what the host is sending, until it is whole

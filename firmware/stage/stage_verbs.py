@@ -9,7 +9,6 @@ from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 
 LONGEST_S = 600  # of a fade
-_NEW_LOOK_S = 2  # the fade time of a new look
 
 
 def dial(stage, fixture, **asked):
@@ -71,13 +70,9 @@ def present(stage, fixtures=None):
 
 def store(stage, name, fixtures=None, seconds=None):
     """Keep the light that is on as a look, of all fixtures or of those given. seconds: its fade time; None: as it was,
-    and 2 s for a new look. Errors: as looks_edit.store."""
-    looks = stage.show.looks
-    if seconds is None:
-        seconds = _NEW_LOOK_S
-        if name.strip() in looks.names():
-            seconds = looks.recall(name.strip())[1] / 1000
-    stage.look_number = looks.store(name, stage.present(fixtures), int(seconds * 1000))
+    and 2 s for a new look. Errors: as looks_store.store."""
+    ms = None if seconds is None else int(seconds * 1000)
+    stage.look_number = stage.show.looks.store(name, stage.present(fixtures), ms)
 
 
 def go(stage, look, seconds=None):

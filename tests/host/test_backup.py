@@ -12,11 +12,14 @@ import pytest
 from firmware.show import file_store, shelf_edit
 from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
-from host import Refused, backup, faults, remote, restore
+from host import Refused, backup, faults, looks_log, remote, restore
 from sim.disk import MemoryDisk, PowerCut
 from tests.host.vm_board import VM, VmBoard, put
 
 pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
+
+
+MANY = ("Boat", "Attic", "Roof", "Yard", "Hall", "Stairs")  # what has been copied is counted by files
 
 
 def device(*names):
@@ -29,7 +32,7 @@ def device(*names):
             show.rig.add("tint16", "Lamp %d" % n)
         show.save_rig()
         for n in range(5):
-            lights = {f.uid: [n * 10000, 3200 + n, 0, 0, 0, 0, {}] for f in show.rig.fixtures}
+            lights = {f.uid: [n * 10000, 3200 + f.uid, 0, 0, 0, 0, {}] for f in show.rig.fixtures}
             show.looks.store("Look %d" % n, lights)
         show.looks.store("Look 0", {})
     FaultLog(disk).add(1000, "a fault", "here")
@@ -43,9 +46,15 @@ def device(*names):
 
 
 def users(files):
-    """Those of them that a backup holds."""
-    return {path: data for path, data in files.items()
-            if path[-1] != "~" and path.split("/")[0] not in ("firmware", "state", "trash")}
+    """Those of them that a backup holds, the looks as JSON."""
+    return as_json({path: data for path, data in files.items()
+                    if path[-1] != "~" and path.split("/")[0] not in ("firmware", "state", "trash")})
+
+
+def as_json(files):
+    out, faults = looks_log.as_json(files)
+    assert faults == []
+    return out
 
 
 def read_zip(path):
@@ -115,7 +124,7 @@ def heard(tmp_path, act, cut=None):
 
 
 def test_a_backup_that_broke_off_goes_on_where_it_was(tmp_path):
-    files = device("Boat", "Attic")
+    files = device(*MANY)
     with VmBoard(tmp_path) as board:
         put(board, files)
     whole, _ = heard(tmp_path, lambda board: back_up(board, tmp_path / "whole.zip"))
@@ -146,7 +155,7 @@ def make_zip(path, files):
 
 
 def shows(files):
-    return {path: data for path, data in files.items() if path.startswith("shows/") and path[-1] != "~"}
+    return as_json({path: data for path, data in files.items() if path.startswith("shows/") and path[-1] != "~"})
 
 
 def test_restore_onto_an_empty_board(board, tmp_path, capsys):
@@ -197,7 +206,7 @@ def test_yes_replaces_without_asking(board, tmp_path):
 
 
 def test_a_restore_that_broke_off_goes_on_where_it_was(tmp_path):
-    old = users(device("Boat", "Attic"))
+    old = users(device(*MANY))
     source = make_zip(tmp_path / "a.zip", old)
     (tmp_path / "w").mkdir()
     whole, _ = heard(tmp_path / "w", lambda board: bring(board, source))
@@ -262,7 +271,7 @@ def test_a_torn_zip_is_named(board, tmp_path):
 
 def test_a_board_without_room_refuses_first(tmp_path):
     files = users(device("Boat", "Attic"))
-    with VmBoard(tmp_path, blocks=16) as board:
+    with VmBoard(tmp_path, blocks=14) as board:
         with pytest.raises(Refused, match="not enough room on the board"):
             bring(board, make_zip(tmp_path / "a.zip", files))
         assert board.files() == {}

@@ -34,7 +34,7 @@ def cuts(*args):
 @pytest.mark.parametrize(
     ("mode", "seed", "actions", "blocks", "first", "every", "count", "at_least"),
     [
-        ("single", 1, 60, ROOMY, 0, 3, 0, 200),
+        ("single", 1, 60, ROOMY, 0, 2, 0, 200),
         ("single", 8, 120, TIGHT, 1, 5, 0, 100),
         ("double", 2, 100, ROOMY, 0, 1, 60, 60),
         ("double", 8, 120, TIGHT, 0, 1, 40, 40),

@@ -1,6 +1,7 @@
 """Time of one stage tick in mid-fade with 40 mixed fixtures, and of a bare loop over 512 slots. Runs on the VM and on
 CPython; prints "tick_us bare_us fixtures channels"."""
 
+import io
 import sys
 
 sys.path.insert(0, ".")
@@ -45,6 +46,22 @@ class NoDisk:
     def write(self, path, data):
         """Keep the bytes."""
         self.files[path] = bytes(data)
+
+    def append(self, path, data):
+        """Add bytes."""
+        self.files[path] = self.files.get(path, b"") + bytes(data)
+
+    def length(self, path):
+        """How many bytes."""
+        return len(self.files[path])
+
+    def read_part(self, path, at, buffer):
+        """Some of the bytes."""
+        return self.reader(path, at).readinto(buffer)
+
+    def reader(self, path, at=0):
+        """The bytes as a file."""
+        return io.BytesIO(self.files[path][at:])
 
     def free(self):
         """Room enough."""

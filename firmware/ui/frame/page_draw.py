@@ -77,7 +77,7 @@ def _state(app):
 
 def draw_foot(page, c):
     """Draw the hints, or a message in their place: a generator."""
-    app, screen = page.app, page.app.screen
+    screen = page.app.screen
     tall = c.line_height(fonts.SMALL)
     lines = c.foot // tall
     more = 0  # lines that a message takes of the page

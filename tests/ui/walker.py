@@ -57,8 +57,8 @@ class NoPixels:
 
 
 def measured(canvas):
-    """Let a canvas hold every stroke against the panel's edges, and paint no pixels: each text is only measured again in
-    the font that it would be painted with, where it is due."""
+    """Let a canvas hold every stroke against the panel's edges, and paint no pixels: each text is only measured again,
+    in the font that it would be painted with, when it is due."""
     keep = canvas._add
     canvas._fb = NoPixels()
     canvas._draw = lambda _fb, _size, data, s, count, _x, _y, _ink: glyphs.measure(data, s, count)
@@ -135,7 +135,10 @@ class Walker:
         self.gesture(kind, self.dice.choice((-1, 1)) * far if "turn" in kind else 0)
 
     def rename(self):
-        """Give a lamp, or a look that is stored anew, a name that the device's own letters cannot write."""
+        """Give a lamp, the show, or a look that is stored anew, a name that the device's own letters cannot write; and
+        let the canvas be as after a start, when no letter with an accent has come yet."""
+        c = self.app.canvas
+        c._plain, c._data[:fonts.BIG] = True, [fonts._load(c.big, size, True) for size in (fonts.SMALL, fonts.BODY)]
         name, fixtures = self.dice.choice(NAMES), self.app.show.rig.fixtures
         if fixtures and name not in [f.name for f in fixtures]:
             self.dice.choice(fixtures).name = name
@@ -170,7 +173,7 @@ class Walker:
 
     def walk(self, count):
         """So many random gestures; every 25th the page is drawn to its end, every 97th the way back is tried, every
-        211th something gets another name, every 499th all that Python holds is looked through for code that was
+        31st something gets another name, every 499th all that Python holds is looked through for code that was
         dropped."""
         for n in range(1, count + 1):
             self.random()
@@ -178,7 +181,7 @@ class Walker:
                 self.settle()
             if n % 97 == 0:
                 self.go_out()
-            if n % 211 == 0:
+            if n % 31 == 0:
                 self.rename()
             if n % 499 == 0:
                 found = loaded.outlived(self.known)

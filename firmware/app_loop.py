@@ -5,12 +5,14 @@ Order in a step: gestures -> stage -> line -> panel: light before pixels.
 
 from micropython import const
 
+from firmware.parts import once
 from firmware.ui.frame.gestures import BACK, BLACK, LOOK, PUSH, Gestures
 from firmware.ui.frame.screen import LOCKED, REFUSED
 
 _IDLE_MS = const(10000)  # so long after the last gesture the disk is tidied,
 _BATTERY_MS = const(10000)  # between looks at the battery
 _CHORE_MS = const(2000)  # one small step every so often
+_FAR_MS = const(1 << 29)  # time that has come so far is moved back
 
 
 class Loop:
@@ -23,7 +25,9 @@ class Loop:
         self._chore = _IDLE_MS  # ms: when the next chore may be done
 
     def step(self, now):
-        """One turn. now: ms since power-up."""
+        """One turn. now: ms of the board's clock."""
+        if now >= _FAR_MS:
+            now = once("firmware.app_time", "move_back", self._app, now)
         app, stage = self._app, self._app.stage
         app.now = now
         app.board.power.feed()

@@ -7,6 +7,7 @@ import gc
 
 from micropython import const
 
+from firmware.parts import once
 from firmware.ui.frame.gestures import BACK, BLACK, LOOK, PUSH, Gestures
 from firmware.ui.frame.screen import LOCKED, REFUSED
 
@@ -15,6 +16,7 @@ _BATTERY_MS = const(10000)  # between looks at the battery
 _CHORE_MS = const(2000)  # one small step every so often
 _REST_MS = const(1000)  # so long after the last detent, nobody turns
 _COLLECT_MS = const(10000)  # between two collections
+_FAR_MS = const(1 << 29)  # time that has come so far is moved back
 
 
 class Loop:
@@ -31,7 +33,9 @@ class Loop:
 
     # Machine code on the chips.
     def step(self, now):
-        """One turn. now: ms since power-up."""
+        """One turn. now: ms of the board's clock."""
+        if now >= _FAR_MS:
+            now = once("firmware.app_time", "move_back", self._app, now)
         app, stage = self._app, self._app.stage
         app.now = now
         app.board.power.feed()

@@ -8,10 +8,13 @@ except Panel.show (one band) and those of Disk.
 
 
 class Clock:
-    """Time since power-up."""
+    """Time since power-up, less what it was moved back by."""
 
     def ms(self):
-        """Milliseconds since power-up: int, never goes back, does not wrap."""
+        """Milliseconds: int, goes back only by `back`, does not wrap."""
+
+    def back(self, ms):
+        """From now on `ms` gives so much less. The app keeps it below 2**30 with that."""
 
 
 class Line:

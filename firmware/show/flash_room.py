@@ -9,7 +9,7 @@ skip-lists", from memory; tests/keep/test_disk.py holds these figures against li
 from firmware.show.file_disk import join
 
 BLOCK = 4096  # bytes: the flash sector of the boards
-INLINE = 512  # bytes: an eighth of a block, and no more than littlefs's cache holds
+INLINE = 4096 // 8  # bytes: an eighth of a block, and no more than littlefs's cache holds
 FIRMWARE, LOOKS, SLATE, CAPTURES, OTHER = range(5)
 NAMES = ("Firmware", "Looks", "Slate", "Captures", "Other")
 _USERS = ("shows", "trash", "restore", "state")

@@ -39,7 +39,6 @@ class Page(page.Page):
             if app.remembered.get("lamp") == getattr(item, "uid", item):
                 self.at = k
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
-        self._dialled = 0  # ms: when the knob last dialled
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
         self._choose_row()
 
@@ -84,11 +83,11 @@ class Page(page.Page):
     def _prepare_undo(self):
         """Keep the light as it was, where a run of dialling begins."""
         app, run = self.app, (self.at, self.what)
-        if run != self._run or app.now - self._dialled > _RUN_MS:
+        if run != self._run or app.now - self.since > _RUN_MS:
             taken = undo_light.take(app.stage, self.lamps)
             app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
-        self._run, self._dialled = run, app.now
+        self._run, self.since = run, app.now
 
     def _name(self):
         item = self.item()

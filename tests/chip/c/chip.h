@@ -107,9 +107,10 @@ typedef struct {
 typedef struct {
     int on; /* whether misses cost */
     uint32_t tag[1024][2]; /* address >> 13, or ~0 */
+    uint8_t valid[1024][2]; /* a bit for each half of the line */
     uint8_t older[1024];
-    uint32_t line; /* that of the last fetch, address >> 3 */
-    uint32_t cost, single; /* cycles for a line, for one uncached word */
+    uint32_t word; /* that of the last fetch, address >> 2 */
+    uint32_t cost; /* cycles for a word from flash */
     uint64_t hits, misses;
     uint32_t ctrl, counted_hit, counted_acc;
 } Cache;

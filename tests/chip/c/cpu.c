@@ -452,9 +452,9 @@ static inline int execute(Chip *c, uint32_t op, uint32_t *next) {
         case 30: {
             uint32_t at = r[15] + 2 - c->code_lo;
             if (at >= c->code_size) return -1;
-            if (c->code_cached && (r[15] + 2) >> 3 != c->cache.line) {
+            if (c->code_cached && (r[15] + 2) >> 2 != c->cache.word) {
                 c->wait += cache_read(c, r[15] + 2);
-                c->cache.line = (r[15] + 2) >> 3;
+                c->cache.word = (r[15] + 2) >> 2;
             }
             return wide(c, op, load(c->code + at, 2), next);
         }
@@ -478,9 +478,9 @@ static void cpu_run(Chip *c) {
             }
             at = pc - c->code_lo;
         }
-        if (c->code_cached && pc >> 3 != c->cache.line) {
+        if (c->code_cached && pc >> 2 != c->cache.word) {
             c->wait += cache_read(c, pc);
-            c->cache.line = pc >> 3;
+            c->cache.word = pc >> 2;
         }
         uint32_t next = pc + 2;
         int cycles = execute(c, load(c->code + at, 2), &next);

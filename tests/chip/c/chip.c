@@ -117,7 +117,7 @@ uint64_t chip_count(Chip *c, int which) {
     }
     return 0;
 }
-uint32_t chip_register(Chip *c, int n) { return n < 16 ? c->r[n] : n == 16 ? flags(c) | c->ipsr : n == 17 ? c->primask : 0; }
+uint32_t chip_register(Chip *c, int n) { return n < 16 ? c->r[n] : flags(c) | c->ipsr; }
 void chip_set_register(Chip *c, int n, uint32_t value) {
     if (n < 16) c->r[n] = value;
     else set_flags(c, value);

@@ -1,6 +1,7 @@
 /* An RP2040 as far as MicroPython and our files use it. One file includes all others (chip.c), so the compiler sees
- * everything at once. Time is counted in cycles of 125 MHz. Until the system clock comes from the PLL the processor takes
- * several of them for each of its own, and so does the SSI; PIO, DMA, SPI and I2C are not slowed: nobody uses them then.
+ * everything at once. Time is counted in cycles of 125 MHz. Until the system clock comes from the PLL the processor
+ * takes several of them for each of its own, and so does the SSI; PIO, DMA, SPI and I2C are not slowed: nobody uses
+ * them then.
  *
  * "Data sheet" is the RP2040 data sheet of Raspberry Pi Ltd, "TRM" ARM's Cortex-M0+ technical reference manual. */
 #ifndef CHIP_H

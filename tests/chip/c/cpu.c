@@ -428,7 +428,8 @@ static inline int execute(Chip *c, uint32_t op, uint32_t *next) {
             if (a & 3) return -1;
             if (op & 0x800) {
                 uint32_t from = a;
-                for (uint32_t left = list; left; left &= left - 1, from += 4) r[__builtin_ctz(left)] = bus_read(c, from, 4);
+                for (uint32_t left = list; left; left &= left - 1, from += 4)
+                    r[__builtin_ctz(left)] = bus_read(c, from, 4);
                 if (!(list >> n & 1)) r[n] = a + 4 * count;
             } else {
                 for (uint32_t left = list; left; left &= left - 1, a += 4) bus_write(c, a, r[__builtin_ctz(left)], 4);

@@ -151,7 +151,7 @@ static uint32_t io_read(Chip *c, uint32_t offset) {
         if (offset & 4)
             return c->pin_ctrl[n];
         uint32_t seen = c->level & c->ie;
-        return (c->level >> n & 1) << 9 | (c->driving >> n & 1) << 13 | (c->level >> n & 1) << 17 | (seen >> n & 1) << 19;
+        return (c->level >> n & 1) * (1 << 9 | 1 << 17) | (c->driving >> n & 1) << 13 | (seen >> n & 1) << 19;
     }
     int n = offset >> 2 & 3;
     uint32_t kind = offset & ~15u;

@@ -128,7 +128,6 @@ typedef struct Chip {
     uint32_t stop;  /* STOP_... */
     uint32_t odd;   /* the last address outside the map that was accessed */
     uint32_t slow;  /* 1/256: cycles of 125 MHz that a cycle of the processor takes */
-    uint32_t spare;
     uint8_t *ram, *flash, *rom, *dpram;
     uint32_t (*read)(uint32_t address);
     void (*write)(uint32_t address, uint32_t value);

@@ -2,13 +2,15 @@
 
 #include "chip.h"
 #include "pins.c"
+#include "pio_machine.c"
 #include "pio.c"
 #include "dma.c"
 #include "serial.c"
 #include "flash.c"
 #include "system.c"
 #include "bus.c"
-#include "cpu.c"
+#include "exceptions.c"
+#include "thumb.c"
 
 static uint64_t devices_due(const Chip *c) {
     uint64_t due = c->dma.due;

@@ -84,7 +84,7 @@ typedef struct {
     int number;
     Log log; /* (cycle, byte | 0x100 START with address | 0x200 STOP | 0x400 no answer) */
     int scl, sda; /* pins on which the devices also hear a bus made of plain pin changes; -1: none */
-    uint8_t soft_on, soft_bits, soft_ack, soft_byte, soft_first, soft_pull, soft_last;
+    uint8_t soft_on, soft_bits, soft_ack, soft_byte, soft_first, soft_pull;
 } I2c;
 
 typedef struct {
@@ -137,7 +137,7 @@ typedef struct Chip {
     uint32_t r[16]; /* r[15]: the instruction being executed */
     uint32_t n, z, cy, v;
     uint32_t primask, control, psp, msp; /* psp/msp: of the stack that is not in r[13] */
-    uint32_t ipsr, vtor, scr, shpr2, shpr3, ccr;
+    uint32_t ipsr, vtor, scr, shpr2, shpr3;
     uint64_t active; /* exceptions, a bit each */
     uint32_t lines, pending, enabled; /* interrupts */
     uint8_t priority[32];
@@ -158,7 +158,7 @@ typedef struct Chip {
 
     /* single-cycle IO */
     uint32_t out, oe, hi_out, hi_oe;
-    uint32_t spin, fifo[8], fifo_n, fifo_flags;
+    uint32_t spin, fifo[8], fifo_n;
     uint32_t div_a, div_b, div_q, div_r, div_csr;
 
     /* pins */
@@ -187,7 +187,6 @@ typedef struct Chip {
     uint32_t resets, resets_wdsel;
     uint32_t psm_on, psm_off, psm_wdsel;
     uint32_t pwm[48];
-    uint32_t xip[8];
     uint32_t qspi[12];
 } Chip;
 

@@ -6,7 +6,7 @@ import time
 
 import boards
 from host import pack
-from tests.chip import whole
+from tests.chip import core, whole
 from tests.chip.emulated import Emulated
 from tests.chip.look import knob_turn, packets, spaced, timing
 
@@ -84,10 +84,15 @@ def judge_after(report, chip, edges, last):
 
 
 def main(arguments):
-    """Exit status: 0 when all holds, or when there is no image."""
+    """Exit status: 0 when all holds, or when there is no image; 1 where a check failed or there is no C compiler."""
     if not arguments:
         print(HELP)
         return 0
+    try:
+        core.library()
+    except core.NoCompiler as error:
+        print(error)
+        return 1
     report, begun = Report(), time.monotonic()
     uf2 = arguments[0]
     follow(report, Emulated(uf2, files()))

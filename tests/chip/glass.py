@@ -31,8 +31,7 @@ class Glass:
         return min(65535, 65536 * compare // (self._chip.core.read(at + 0x10) + 1))
 
     def _packets(self):
-        found = self._chip.i2c_sent(self._panel["id"], self._read)
-        self._read = self._chip.core.log(2 + self._panel["id"])
+        found, self._read = self._chip.i2c_sent(self._panel["id"], self._read)
         for _, address, data in found:
             if address == self._panel["address"]:
                 self.screen.packet(data)

@@ -7,6 +7,8 @@ all stores are into the patch's arrays.
 
 from firmware.stage.patch_fields import (
     ADDRESS,
+    AHEAD,
+    AT_END,
     BIAS,
     CHANNEL_WIDTH,
     CHANNELS_AT,
@@ -14,6 +16,7 @@ from firmware.stage.patch_fields import (
     CURVE,
     CURVE_AT,
     DONE,
+    END,
     EXEMPT,
     FADE,
     FINE,
@@ -24,6 +27,7 @@ from firmware.stage.patch_fields import (
     FROM,
     KELVIN_FROM,
     KELVIN_TO,
+    LATE,
     LENGTH,
     LEVEL,
     LEVEL_FROM,
@@ -31,16 +35,20 @@ from firmware.stage.patch_fields import (
     MASTER,
     MODE,
     N_FIXTURES,
+    NEVER,
+    NEXT,
+    NOTHING,
     NOW,
     OUTPUT,
     PLACE,
+    PLAIN_WAITS,
     SCALED,
     SEGMENT,
-    SEGMENT_DUE,
     SEGMENTS,
     SETUP,
     START,
     TO,
+    WAITS,
     WHITE,
     WHITE_PLACE,
     WRAPS,
@@ -87,9 +95,10 @@ def mapped(tables, i, v):
     return tables[i] + ((tables[i + 1] - tables[i]) * (v & (1 << s) - 1) >> s)
 
 
-def move(common, fades, setups, tables):
-    """Bring every fixture to common[NOW]. Returns 1 if one has reached a segment that must be planned, else 0."""
-    pending = h = 0
+def move(common, fades, setups, channels, tables):
+    """Bring every fixture to common[NOW]. Returns what is most urgently to be worked out (patch_fields.py), with the
+    place of the first fixture that needs it added; NOTHING where all is."""
+    task = h = 0
     now, master, mode = common[NOW], common[MASTER], common[MODE]
     for o in range(0, common[N_FIXTURES] * FADE, FADE):
         length = fades[o + LENGTH]
@@ -112,22 +121,54 @@ def move(common, fades, setups, tables):
         elif not setups[h + EXEMPT]:
             level = mul16(level, master)
         fades[o + OUTPUT] = level
-        n = setups[h + SEGMENTS]
-        if n > 1:
-            k = u * n
-            fades[o + PLACE] = k & 65535
-            k >>= 16
-            if k == n:
-                k = n - 1
-                fades[o + PLACE] = 65536
-            setups[h + SEGMENT_DUE] = k
-            if k != setups[h + SEGMENT]:
-                pending = 1
-        else:
-            fades[o + PLACE] = u
-        fades[o + WHITE_PLACE] = white(setups[h + KELVIN_FROM], setups[h + KELVIN_TO], u) if u < 65536 else u
+        due = _segment(fades, setups, channels, o, h)
+        if due > task:
+            task = due + h // SETUP
         h += SETUP
-    return pending
+    return task
+
+
+def _segment(fades, setups, channels, o, h):
+    """Bring a fixture to its place in the segment -> what is to be worked out for it."""
+    n, p, u = setups[h + SEGMENTS], setups[h + CHANNELS_AT], fades[o + DONE]
+    if n == 0:
+        if fades[o + START] == NEVER and channels[p + END]:
+            return NOTHING
+        return PLAIN_WAITS if setups[h + CHANNEL_WIDTH] == 3 else WAITS
+    due, at, s = 0, u, setups[h + SEGMENT]
+    if n > 1:
+        k = u * n
+        at = k & 65535
+        k >>= 16
+        if k == n:
+            k, at = n - 1, 65536
+        if k != s:
+            if u == 65536 and channels[p + END]:
+                s = _take(setups, channels, h, END, k)
+            elif k == s + 1 and channels[p + NEXT]:
+                s = _take(setups, channels, h, NEXT, k)
+            else:
+                due, at = LATE, 65536 if k > s else 0
+        if not due and fades[o + LENGTH] and s + 2 <= n and not channels[p + NEXT]:
+            due = AHEAD
+    fades[o + PLACE] = at
+    fades[o + WHITE_PLACE] = white(setups[h + KELVIN_FROM], setups[h + KELVIN_TO], u) if u < 65536 else u
+    if not due and not channels[p + END] and (fades[o + LENGTH] or u == 65536):
+        due = AT_END
+    return due
+
+
+def _take(setups, channels, h, field, k):
+    """Segment k begins: its channels go from where they are to a field of theirs -> k."""
+    p, width = setups[h + CHANNELS_AT], setups[h + CHANNEL_WIDTH]
+    for _ in range(setups[h + FORM_AT], setups[h + FORM_END], FORM):
+        channels[p + FROM] = channels[p + TO]
+        channels[p + TO] = channels[p + field]
+        if field == NEXT:
+            channels[p + NEXT] = 0
+        p += width
+    setups[h + SEGMENT] = k
+    return k
 
 
 def compose(common, fades, setups, channels, tables, frame):

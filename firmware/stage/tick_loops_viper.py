@@ -28,7 +28,6 @@ _KELVIN_FROM = const(0)
 _KELVIN_TO = const(1)
 _SEGMENTS = const(2)
 _SEGMENT = const(3)
-_SEGMENT_DUE = const(4)
 _CURVE = const(5)
 _EXEMPT = const(6)
 _ADDRESS = const(7)
@@ -40,6 +39,8 @@ _CURVE_AT = const(12)
 
 _FROM = const(0)
 _TO = const(1)
+_END = const(2)
+_NEXT = const(3)
 
 _FORM = const(3)
 _COARSE = const(0)
@@ -49,13 +50,22 @@ _FLAGS = const(2)
 _SCALED = const(1)
 _WHITE = const(2)
 _WRAPS = const(4)
+
+_PLAIN_WAITS = const(5120)
+_WAITS = const(4096)
+_LATE = const(3072)
+_AHEAD = const(2048)
+_AT_END = const(1024)
+
+_NEVER = const(1 << 29)
 _BIAS = const(1 << 20)
 
 
 @micropython.viper
-def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
+def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
     """As tick_loops.move."""
-    pending = 0
+    task = 0
+    place = 0
     now = common[_NOW]
     master = common[_MASTER]
     mode = common[_MODE]
@@ -69,6 +79,7 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # n
             if done >= length:
                 fades[o + _DONE] = 65536
                 fades[o + _LENGTH] = 0
+                length = 0
             elif done > 0:
                 done <<= 10
                 fades[o + _DONE] = (done // length << 6) + ((done % length << 6) + (length >> 1)) // length
@@ -90,30 +101,62 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # n
             level = (level * (master >> 8) + (level * (master & 255) >> 8) + 128) >> 8
         fades[o + _OUTPUT] = level
         n = int(setups[h + _SEGMENTS])
-        t = u
-        if n > 1:
-            k = u * n
-            t = k & 65535
-            k >>= 16
-            if k == n:
-                k = n - 1
-                t = 65536
-            setups[h + _SEGMENT_DUE] = k
-            if k != int(setups[h + _SEGMENT]):
-                pending = 1
-        fades[o + _PLACE] = t
-        t = 65536
-        if u < 65536:
-            top = int(setups[h + _KELVIN_FROM]) * u
-            low = (int(setups[h + _KELVIN_TO]) * (65536 - u) + top + 512) >> 10
-            t = top // low
-            t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
-            if t > 65536:
-                t = 65536
-        fades[o + _WHITE_PLACE] = t
+        p = int(setups[h + _CHANNELS_AT])
+        due = 0
+        if n == 0:
+            if fades[o + _START] != _NEVER or channels[p + _END] == 0:
+                due = _PLAIN_WAITS if int(setups[h + _CHANNEL_WIDTH]) == 3 else _WAITS
+        else:
+            t = u
+            if n > 1:
+                s = int(setups[h + _SEGMENT])
+                k = u * n
+                t = k & 65535
+                k >>= 16
+                if k == n:
+                    k = n - 1
+                    t = 65536
+                if k != s:
+                    d = 0
+                    if u == 65536 and channels[p + _END]:
+                        d = _END
+                    elif k == s + 1 and channels[p + _NEXT]:
+                        d = _NEXT
+                    if d:
+                        s = k
+                        setups[h + _SEGMENT] = s
+                        i = int(setups[h + _FORM_AT])
+                        k = p
+                        while i < int(setups[h + _FORM_END]):
+                            channels[k + _FROM] = channels[k + _TO]
+                            channels[k + _TO] = channels[k + d]
+                            if d == _NEXT:
+                                channels[k + _NEXT] = 0
+                            k += int(setups[h + _CHANNEL_WIDTH])
+                            i += _FORM
+                    else:
+                        due = _LATE
+                        t = 65536 if k > s else 0
+                if due == 0 and length and s + 2 <= n and channels[p + _NEXT] == 0:
+                    due = _AHEAD
+            fades[o + _PLACE] = t
+            t = 65536
+            if u < 65536:
+                top = int(setups[h + _KELVIN_FROM]) * u
+                low = (int(setups[h + _KELVIN_TO]) * (65536 - u) + top + 512) >> 10
+                t = top // low
+                t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
+                if t > 65536:
+                    t = 65536
+            fades[o + _WHITE_PLACE] = t
+            if due == 0 and channels[p + _END] == 0 and (length or u == 65536):
+                due = _AT_END
+        if due > task:
+            task = due + place
+        place += 1
         o += _FADE
         h += _SETUP
-    return pending
+    return task
 
 
 @micropython.viper

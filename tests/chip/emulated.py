@@ -1,28 +1,42 @@
-"""An RP2040 of rp2040py with its known faults mended from outside: time, PIO and USB go on as on a chip.
+"""An emulated RP2040 that runs a MicroPython image: the processor and all that is quick in C (c/chip.c), what is rarely
+asked in rp2040py. Time is in cycles of a 125 MHz system clock.
 
-Mended: a sleeping processor lets PIO take every step that is due; a state machine may take several steps during one
-instruction of the processor, with DMA in between; the USB host answers a read only when it has something to say (its
-empty answers are an interrupt storm); a restart ends every DMA transfer. Not mended, and not used here: UART, a second
-core, the time that UART, SPI and flash take, the wait states of the flash. So times of the processor are a little
-better than on a chip.
+What takes time here, beside the processor's own cycles: misses of the XIP cache (unless cache=False), erasing and
+programming flash, SPI, I2C, the bridge to slow peripherals. What takes none: the start of oscillators and boot ROM, and
+UART. There is no second core.
 """
 
+import random
+
 import littlefs
-from rp2040py.device.bootrom import BOOTROM_B1
 from rp2040py.device.load_flash import load_uf2
 from rp2040py.memory_map import FLASH_START_ADDRESS
-from rp2040py.rp2040 import RP2040
 from rp2040py.usb.cdc import USBCDC
-from rp2040py.utils.logging import ConsoleLogger, LogLevel
 
-CYCLE_NS = 8
+from tests.chip.core import CYCLE_NS, LOCKUP, RESTART
+from tests.chip.mcu import Mcu
+
 FS_START, FS_BLOCKS, BLOCK = 0xA0000, 352, 4096  # of the official image for the Pico: 1,408 KiB at the end of 2 MiB
+FS_END = FS_START + FS_BLOCKS * BLOCK
 DISK_VERSION = 0x00020000
+USB_POWER = 24  # the pin of a Pico that is high while its USB plug has power
 
 
-def disk(files):
-    """A littlefs image. files: {path: bytes}."""
-    fs = littlefs.LittleFS(block_size=BLOCK, block_count=FS_BLOCKS, disk_version=DISK_VERSION)
+class _Image(littlefs.UserContext):
+    """littlefs on an image in memory."""
+
+    def __init__(self, image):
+        self.buffer = bytearray(image)
+
+
+def _mounted(image):
+    return littlefs.LittleFS(_Image(image), block_size=BLOCK, block_count=FS_BLOCKS, disk_version=DISK_VERSION)
+
+
+def disk(files, image=None):
+    """A littlefs image with files, {path: bytes}, put on it. image: what is there already; None: nothing."""
+    fs = _mounted(image) if image else littlefs.LittleFS(block_size=BLOCK, block_count=FS_BLOCKS,
+                                                         disk_version=DISK_VERSION)
     for path, data in files.items():
         folder = path.rpartition("/")[0]
         if folder:
@@ -34,70 +48,135 @@ def disk(files):
 
 class Emulated:
     """uf2: path of the MicroPython image, or None for a chip with empty flash; files: {path: bytes} of its file
-    system. said: what came over USB; edges: {pin: [(ns, level)]} for pins given to watch()."""
+    system. cache: whether a miss of the flash's cache costs time. said: what came over USB; edges: {pin: [(ns, level)]}
+    for pins given to watch(); restarts: ns of each by the watchdog. ns goes on from one power-up to the next."""
 
-    def __init__(self, uf2=None, files=None):
-        self.mcu = RP2040()
-        self.mcu.logger = ConsoleLogger(LogLevel.ERROR)
-        self.mcu._simulator = self  # else its PIO would look for an event loop
-        self.mcu.load_bootrom(BOOTROM_B1)
-        self.restarts = []  # ns
+    def __init__(self, uf2=None, files=None, cache=True):
+        self.mcu = Mcu(cache)
+        self.core = self.mcu.half
+        self.restarts = []
         self.said = bytearray()
         self.edges = {}
+        self.powered = True
         self._drives = []  # (ns, pin, level) to come
+        self._forget_ram()
         if uf2:
             load_uf2(uf2, self.mcu)
         if files is not None:
-            self.mcu.flash[FS_START : FS_START + FS_BLOCKS * BLOCK] = disk(files)
+            self.mcu.flash[FS_START:FS_END] = disk(files)
         self._usb()
-        self.mcu.watchdog.on_watchdog_trigger = self._restart
-        self.mcu.leave_reset()
+        self.drive(USB_POWER, 1)
+        self.mcu.watchdog.on_watchdog_trigger = self._ask_restart
 
     @property
     def ns(self):
-        return round(self.mcu.clock.nanos)
+        return self.core.ns
 
     def _usb(self):
         self._cdc = USBCDC(self.mcu.usb_ctrl)
         self._cdc.on_serial_data = self.said.extend
-        answer, self._asked = self.mcu.usb_ctrl.on_endpoint_read, None
+        answer, self._asked, self._typed = self.mcu.usb_ctrl.on_endpoint_read, None, bytearray()
 
         def wait(endpoint, size):
-            if endpoint == self._cdc._out_endpoint and self._cdc.tx_fifo.empty:
-                self._asked = endpoint, size
-            else:
+            if endpoint != self._cdc._out_endpoint:
                 answer(endpoint, size)
+            else:
+                self._asked = endpoint, size
+                self._give()
 
         self.mcu.usb_ctrl.on_endpoint_read = wait
-        self._answer = answer
+
+    def _give(self):
+        """A packet of what was typed, if the chip has asked for one: a host sends no more than it is asked for."""
+        if self._asked and self._typed:
+            (endpoint, size), self._asked = self._asked, None
+            packet = bytes(self._typed[:size])
+            del self._typed[:size]
+            self.mcu.usb_ctrl.endpoint_read_done(endpoint, packet)
 
     def type(self, text):
-        """Type on the USB console."""
-        for byte in text.encode():
-            self._cdc.send_serial_byte(byte)
-        if self._asked:
-            asked, self._asked = self._asked, None
-            self._answer(*asked)
+        """Send text or bytes to the USB console; they go as fast as the chip takes them."""
+        self._typed += text.encode() if isinstance(text, str) else text
+        self._give()
+
+    @property
+    def typing(self):
+        """Bytes that were typed and not yet taken by the chip."""
+        return len(self._typed)
+
+    def _forget_ram(self):
+        """What RAM holds at power-up is nobody's promise: the same noise each time."""
+        self.mcu.sram[:] = random.Random(1).randbytes(len(self.mcu.sram))
+
+    def power_cut(self):
+        """Take the power away, now: of a sector that is being erased or a page that is being programmed, only a part
+        is. The flash keeps what it has; power_up() boots on it."""
+        self.core.tear()
+        self.powered = False
+
+    def power_up(self):
+        """Boot after power_cut()."""
+        self._forget_ram()
+        self.mcu.watchdog.reset()
+        self._start(from_watchdog=False)
+        self.powered = True
+
+    def files(self):
+        """What is on the chip's file system: {path: bytes}. Call it while nothing is being written."""
+        fs, found = _mounted(self.mcu.flash[FS_START:FS_END]), {}
+        for folder, _, names in fs.walk("/"):
+            for name in names:
+                path = (folder.rstrip("/") + "/" + name).lstrip("/")
+                with fs.open(path, "rb") as file:
+                    found[path] = file.read()
+        return found
+
+    def put(self, files):
+        """Put files on the chip's file system. Only while its power is off: MicroPython keeps parts of it in RAM."""
+        if self.powered:
+            raise RuntimeError("files are put on a running chip: power_cut() first")
+        self.mcu.flash[FS_START:FS_END] = disk(files, self.mcu.flash[FS_START:FS_END])
+
+    def i2c_device(self, address, bus, sda, scl):
+        """Something that takes any bytes at an address (7 bits) of an I2C bus on these pins; other addresses are not
+        answered."""
+        self.core.i2c_device(bus, address, scl, sda)
+
+    def i2c_sent(self, bus, start=0):
+        """[(ns at its STOP, address, bytes)] of the writes that were answered, from entry `start` of the log on."""
+        found, address, data = [], None, bytearray()
+        for ns, what, _ in self.core.log_from(2 + bus, start):
+            if what & 0x300 and address is not None:
+                found.append((ns, address, bytes(data)))
+            if what & 0x300:
+                address, data = None, bytearray()
+            if what & 0x100 and not what & 0x401:
+                address = (what & 0xFE) >> 1
+            elif not what & 0x700:
+                data.append(what)
+        return found
+
+    def spi_sent(self, bus, start=0):
+        """[(ns at its begin, byte, levels of all pins then)] of a bus, from entry `start` of the log on."""
+        return self.core.log_from(bus, start)
+
+    def _ask_restart(self):
+        self.core.head.stop |= RESTART
 
     def _restart(self):
         self.restarts.append(self.ns)
+        self._start(from_watchdog=True)
+
+    def _start(self, from_watchdog):
         self._asked = None
-        self.mcu.enter_reset(from_watchdog=True)
-        for channel in self.mcu.dma.channels:
-            channel.abort()
-        self.mcu.leave_reset()
+        self._typed.clear()
+        self.mcu.restart(from_watchdog)
 
     def watch(self, pin):
-        """Keep the edges of a pin."""
-        edges = self.edges[pin] = []
-
-        def changed(state, _old):
-            level = {0: 0, 1: 1}.get(int(state))
-            if level is not None and (not edges or edges[-1][1] != level):
-                edges.append((self.ns, level))
-
-        self.mcu.gpio[pin].add_listener(changed)
-        return edges
+        """Keep the edges of a pin that the chip drives."""
+        self.core.watch(pin)
+        self.edges[pin] = []
+        return self.edges[pin]
 
     def drive(self, pin, level, ns=0):
         """Drive an input pin, `ns` from now."""
@@ -107,58 +186,44 @@ class Emulated:
 
     def run(self, ms, until=None):
         """Let time pass. until: a function asked every 0.1 ms that ends it earlier. True if it did."""
+        if not self.powered:
+            raise RuntimeError("the chip has no power: power_up() first")
         end, ask = self.ns + round(ms * 1e6), self.ns
         while self.ns < end:
-            self._some(min(end, self.ns + 100_000))
+            self._some(min(end, self.ns + 100_000) if until else end)
             if until and self.ns >= ask:
                 ask += 100_000
+                self._collect()
                 if until():
                     return True
+        self._collect()
         return False
 
     def _some(self, end):
-        """Up to the next thing due, at most to `end`: the processor's instructions, then PIO, DMA and pins."""
-        core, budget = self.mcu.core, self._due(end)
-        if core.waiting:
-            self._pass(budget)
-            return
-        done = 0
-        while done < budget and not core.waiting:
-            done += core.execute_instruction()
-        self._pass(max(done, 1))
-
-    def _due(self, end):
-        """Cycles to the next alarm, PIO step or driven pin; at least 1."""
-        clock = self.mcu.clock
-        cycles = (end - clock.nanos) / CYCLE_NS
-        if clock.has_scheduled_alarm:
-            cycles = min(cycles, clock.nanos_to_next_alarm / CYCLE_NS)
+        """Up to `end`, the next driven pin, or a restart."""
         if self._drives:
-            cycles = min(cycles, (self._drives[0][0] - clock.nanos) / CYCLE_NS)
-        for block in self.mcu.pio:
-            if not block.stopped:
-                cycles = min(cycles, (block.next_due_fp - block.cycle_fp) / 256)
-        return max(1, int(cycles))
+            end = min(end, self._drives[0][0])
+        stop = self.core.run(-(-end // CYCLE_NS))
+        if self.core.failed:
+            raise self.core.failed
+        if stop & LOCKUP:
+            raise RuntimeError(f"the processor locked up at {self.core.register(15):#x}: a fault inside a fault")
+        if stop & RESTART:
+            self._restart()
+        self._play()
 
-    def _pass(self, cycles):
-        """Time for all but the processor, in steps that no state machine is late for."""
-        while cycles > 0:
-            step = min(cycles, self._due(self.ns + cycles * CYCLE_NS))
-            self.mcu.clock.tick(step * CYCLE_NS)
-            for block in self.mcu.pio:
-                if not block.stopped:
-                    block.advance(step)
-            self._play()
-            cycles -= step
+    def _collect(self):
+        for pin, edges in self.edges.items():
+            edges.extend(self.core.edges_from(pin, len(edges)))
 
     def _play(self):
         while self._drives and self._drives[0][0] <= self.ns:
             _, pin, level = self._drives.pop(0)
-            self.mcu.gpio[pin].set_input_value(bool(level))
+            self.core.drive(1 << pin, bool(level) << pin)
 
 
 def spin(chip, words=(0xE7FE,)):
     """Put a loop into an empty chip's flash (default: a branch to itself) and start it. For tests of this module."""
     for n, word in enumerate(words):
         chip.mcu.flash[2 * n : 2 * n + 2] = word.to_bytes(2, "little")
-    chip.mcu.core.pc = FLASH_START_ADDRESS
+    chip.core.set_register(15, FLASH_START_ADDRESS)

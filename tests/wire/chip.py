@@ -13,7 +13,8 @@ from rp2040py.rp2040 import RP2040
 
 from tests.wire import pio
 
-_RAM = 0x20000000
+_RAM, _PIN, _PAD, _DMA, _PIO = 0x20000000, 0x40014004, 0x4001C004, 0x50000000, 0x50200000
+_SET = 0x2000  # the alias of a register that sets bits
 _CYCLE_NS = 8  # 125 MHz
 _OURS = ("hal.rp2.pio_programs", "hal.rp2.line_words", "hal.rp2.line_words_viper", "hal.rp2.restart_memory",
          "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.knob", "hal.rp2.make",
@@ -117,7 +118,7 @@ class Chip:
             offset = sum(len(p.code) for p in offsets)
             assert offset + len(program.code) <= 32, "the PIO's memory is full"
             for n, word in enumerate(program.at(offset)):
-                self.mcu.pio[block].write_uint32(0x48 + 4 * (offset + n), word)
+                self.mcu.write_uint32(_PIO + 0x100000 * block + 0x48 + 4 * (offset + n), word)
             offsets[program] = offset
         return offsets[program]
 
@@ -177,8 +178,8 @@ def _pin_class(chip):
 
         def __init__(self, number, mode=None, pull=None, value=None):
             self.number = number
-            chip.mcu.gpio[number].ctrl = 5
-            chip.mcu.gpio[number].pad_value |= 1 << 6  # input enable
+            chip.mcu.write_uint32(_PIN + 8 * number, 5)
+            chip.mcu.write_uint32(_PAD + 4 * number + _SET, 1 << 6)  # input enable
             if mode == Pin.OUT:
                 chip.mcu.write_uint32(0xD0000024, 1 << number)
                 self.value(value or 0)
@@ -196,7 +197,7 @@ class _Channel:
         self.channel = chip.channels
         chip.channels += 1
         assert self.channel < 12, "the chip has 12 DMA channels"
-        self._at = chip.mcu.dma.channels[self.channel]
+        self._mcu, self._at = chip.mcu, _DMA + 0x40 * self.channel
 
     def pack_ctrl(self, enable=True, high_pri=False, size=2, inc_read=True, inc_write=True, ring_size=0,
                   ring_sel=False, chain_to=None, treq_sel=0x3F, irq_quiet=True):
@@ -208,31 +209,29 @@ class _Channel:
         for value, register in ((read, registers.CHN_READ_ADDR), (write, registers.CHN_WRITE_ADDR),
                                 (count, registers.CHN_TRANS_COUNT), (ctrl, registers.CHN_AL1_CTRL)):
             if value is not None:
-                self._at.write_uint32(register, value)
+                self._mcu.write_uint32(self._at + register, value)
         if trigger:
-            self._at.start()
+            self.active(1)
 
     def active(self, on):
-        if on:
-            self._at.start()
-        else:
-            self._at.abort()
+        register = registers.MULTI_CHAN_TRIGGER if on else registers.CHAN_ABORT
+        self._mcu.write_uint32(_DMA + register, 1 << self.channel)
 
     @property
     def read(self):
-        return self._at.read_uint32(registers.CHN_READ_ADDR)
+        return self._mcu.read_uint32(self._at + registers.CHN_READ_ADDR)
 
     @property
     def write(self):
-        return self._at.read_uint32(registers.CHN_WRITE_ADDR)
+        return self._mcu.read_uint32(self._at + registers.CHN_WRITE_ADDR)
 
     @property
     def ctrl(self):
-        return self._at.read_uint32(registers.CHN_AL1_CTRL)
+        return self._mcu.read_uint32(self._at + registers.CHN_AL1_CTRL)
 
     @ctrl.setter
     def ctrl(self, value):
-        self._at.write_uint32(registers.CHN_AL1_CTRL, value)
+        self._mcu.write_uint32(self._at + registers.CHN_AL1_CTRL, value)
 
 
 class _Machine:
@@ -240,34 +239,36 @@ class _Machine:
 
     def __init__(self, chip, number, program=None, **options):
         self._chip, self._number = chip, number
-        self._pio = chip.mcu.pio[number // 4]
-        self._at = self._pio.machines[number % 4]
+        self._block = _PIO + 0x100000 * (number // 4)
+        self._at = self._block + 0xC8 + 0x18 * (number % 4)
         if program:
             self.init(program, **options)
 
     def init(self, program, freq, out_base=None, set_base=None, in_base=None, jmp_pin=None, **_options):
-        options, at = program.options, self._at
+        options, write = program.options, self._chip.mcu.write_uint32
         self.active(0)
         offset = self._chip.load(self._number // 4, program)
-        at.reset()
+        self._chip.mcu.pio[self._number // 4].machines[self._number % 4].reset()  # rp2040py empties FIFOs only so
         divider = round(125_000_000 * 256 / freq)
-        at.write_uint32(0x00, divider << 8)
-        at.write_uint32(0x04, (jmp_pin.number if jmp_pin else 0) << 24 | (program.wrap + offset) << 12
-                        | (program.wrap_target + offset) << 7)
+        write(self._at, divider << 8)
+        write(self._at + 0x04, (jmp_pin.number if jmp_pin else 0) << 24 | (program.wrap + offset) << 12
+              | (program.wrap_target + offset) << 7)
         threshold = options.get("push_thresh", 32) & 31
-        at.write_uint32(0x08, threshold << 20 | options.get("out_shiftdir", 0) << 19
-                        | options.get("in_shiftdir", 0) << 18 | bool(options.get("autopush")) << 16)
+        shift = (threshold << 20 | options.get("out_shiftdir", 0) << 19 | options.get("in_shiftdir", 0) << 18
+                 | bool(options.get("autopush")) << 16)
+        for join in (1 << 31, 0):  # joining the FIFOs and parting them again empties them
+            write(self._at + 0x08, shift | join)
         out, sets = out_base.number if out_base else 0, set_base.number if set_base else 0
-        at.write_uint32(0x14, out | (1 if out_base else 0) << 20 | sets << 5 | (1 if set_base else 0) << 26
-                        | (in_base.number if in_base else 0) << 15)
+        write(self._at + 0x14, out | (1 if out_base else 0) << 20 | sets << 5 | (1 if set_base else 0) << 26
+              | (in_base.number if in_base else 0) << 15)
+        write(self._block + _SET, 1 << 4 + self._number % 4)  # its shift counters and what it waits for
         if set_base:
-            self._chip.mcu.gpio[sets].ctrl = 6 + self._number // 4
-            at.execute_instruction(0xE000 | (options["set_init"] == pio.PIO.OUT_HIGH))
-            at.execute_instruction(0xE081)
-            self._pio.check_changed_pins()
-        at.pc = offset
+            write(self._at + 0x10, 0xE000 | (options["set_init"] == pio.PIO.OUT_HIGH))
+            write(self._at + 0x10, 0xE081)
+            write(_PIN + 8 * sets, 6 + self._number // 4)
+        write(self._at + 0x10, offset)  # jump there
 
     def active(self, on):
         mask = 1 << self._number % 4
-        was = self._pio.read_uint32(0)
-        self._pio.write_uint32(0, was | mask if on else was & ~mask)
+        was = self._chip.mcu.read_uint32(self._block)
+        self._chip.mcu.write_uint32(self._block, was | mask if on else was & ~mask)

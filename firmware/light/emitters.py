@@ -12,7 +12,7 @@ from micropython import const
 from firmware.light import colour
 
 _STEPS = const(8)  # towards the edge of the gamut: enough for a hue within 1 degree
-_PIECE = const(4)  # of these take about as long as the rest of a solution
+_PIECE = const(2)  # of these take as long as any other piece of a solution
 _EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
 
 

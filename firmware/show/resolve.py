@@ -31,7 +31,9 @@ def drives(personality, light):
 def driving(personality, light):
     """As drives, in pieces of a few ms on the chip: a generator that returns what drives does."""
     mix = prepared(personality)
+    yield
     x, y = chromaticity(light)
+    yield
     # A colour out of reach goes as far as the lamp can along the line of its hue over the light's own white.
     over = white.xy(light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]) if light[SAT] else None
     shares, _light, miss = yield from emitters.solving(mix, x, y, over)

@@ -6,7 +6,6 @@ drives are not: a keyed fixture gets up to 64 equal segments, whose knots are wo
 fade runs. Fixtures of one personality that are asked for the same share what is worked out.
 """
 
-from array import array
 
 from micropython import const
 
@@ -15,13 +14,18 @@ from firmware.show.fixture_light import CCT, DUV, EXTRAS, HUE, LEVEL, MIX, PARAM
 from firmware.stage import patch_fields as fields
 from firmware.stage.patch_fields import mul16
 
+try:
+    from firmware.stage.tick_loops_viper import steer
+except (ImportError, SyntaxError, NameError):
+    from firmware.stage.tick_loops import steer
+
 LINEAR, SOFT = 0, 1  # curves of a fade
 _SEGMENT_MS = const(100)
 _KNOT_MS = const(25)  # what one knot may cost of a segment, so that a rig full of different lamps is still in time
 _MOST = const(64)
 _LEAST_BY_HAND = const(8)
-_LATE_SHARE = const(8192)  # of a segment: what comes later goes at once, as it would race
-_AT_A_TIME = const(4)  # fixtures that are given in a piece what one of them has found
+_FEW = const(3)
+_AT_A_TIME = const(4)  # fixtures in a piece of what is quick
 
 
 def keyed(fixture):
@@ -43,9 +47,23 @@ def light(patch, i, end):
 def _arrive(patch, i):
     """Fixture i began a fade in the midst of another: find out from which light."""
     ends, done = patch.left.pop(i)
-    a, b = [[0, ends[k], ends[k + 1], ends[k + 2], ends[k + 3], ends[k + 4], {}] for k in (0, 5)]
     h = i * fields.SETUP + fields.LIGHT_FROM
-    patch.setups[h:h + 5] = array("H", between(a, b, done)[CCT:EXTRAS])
+    kelvin, hue, to = ends[0], ends[2], ends[7]
+    if not (ends[3] and ends[4]):  # as `hues`
+        hue = to
+    elif not (ends[8] and ends[9]):
+        to = hue
+    setups = patch.setups
+    for k in (1, 3, 4):
+        setups[h + k] = ends[k] + mul16(ends[k + 5] - ends[k], done)
+    setups[h + 2] = (hue + mul16((to - hue + 54000) % 36000 - 18000, done)) % 36000
+    setups[h] = kelvin + mul16(ends[5] - kelvin, _white_share(kelvin, ends[5], done))
+
+
+def _white_share(a, b, done):
+    """How far a white has gone from a to b in kelvin, 0..65536, when it has gone `done` in mired."""
+    top = a * (done >> 2)
+    return min(fields.ONE, (top << 6) // ((top + b * (fields.ONE - done >> 2)) >> 10)) if done else 0
 
 
 def set_ends(patch, i, a, b):
@@ -110,55 +128,9 @@ def hues(a, b):
     return hue_a, hue_a + (hue_b - hue_a + 54000) % 36000 - 18000
 
 
-def pack(rig, lights):
-    """The lights of a look, {uid: light}, as targets (patch_fields.py)."""
-    out, none = array("H"), array("H", bytes(2 * fields.TARGET))
-    for f in rig.fixtures:
-        if f.uid in lights:
-            level, cct, duv, hue, sat, mix, _extras = lights[f.uid]
-            out.extend(array("H", (1 + (level >> 16), level & 65535, cct, duv + fields.DUV_BIAS, hue, sat, mix,
-                                   f.trims.get("lag", 0))))
-        else:
-            out.extend(none)
-    return out
-
-
-def aim(patch, targets, time, length, curve):
-    """Send the fixtures that `targets` covers to another light, in ms of the stage's time; length 0: once the stage
-    says so, -1: by hand. Their levels move; in their colour they wait. Slow lamps start first and all arrive
-    together."""
-    fades, setups, slowest = patch.fades, patch.setups, 0
-    if length > 0:
-        for t in range(fields.LAG, len(targets), fields.TARGET):
-            slowest = max(slowest, targets[t])
-    start = fields.NEVER if length == 0 else 0 if length < 0 else time + slowest
-    length = 1 if length == 0 else max(0, length)
-    o = h = 0
-    for t in range(0, len(targets), fields.TARGET):
-        covered = targets[t]
-        if covered:
-            a, b = h + fields.LIGHT_FROM, h + fields.LIGHT_TO
-            if fades[o + fields.DONE] == fields.ONE:
-                fades[o + fields.LEVEL_FROM] = fades[o + fields.LEVEL_TO]
-                setups[a:b] = setups[b:b + 5]
-            else:
-                _leave(patch, h // fields.SETUP)
-            setups[b:b + 5] = targets[t + fields.TARGET_LIGHT:t + fields.LAG]
-            fades[o + fields.LEVEL_TO] = targets[t + fields.LEVEL_LOW] + (covered - 1 << 16)
-            fades[o + fields.DONE] = 0
-            fades[o + fields.START] = start - targets[t + fields.LAG] if slowest else start
-            fades[o + fields.LENGTH] = length
-            setups[h + fields.CURVE] = curve
-            setups[h + fields.SEGMENTS] = 0
-            setups[h + fields.CHANGES] = setups[h + fields.CHANGES] + 1 & 65535
-            patch.channels[setups[h + fields.CHANNELS_AT] + fields.END] = 0
-        o += fields.FADE
-        h += fields.SETUP
-
-
-def _leave(patch, i):
-    """Fixture i begins a fade in the midst of another, from the level that it has now; from which white and colour is
-    found out later."""
+def leave(patch, i):
+    """Fixture i is about to begin a fade in the midst of another, from the level that it has now; from which white and
+    colour is found out later."""
     o, h = i * fields.FADE, i * fields.SETUP + fields.LIGHT_FROM
     if i in patch.left:
         _arrive(patch, i)
@@ -166,25 +138,15 @@ def _leave(patch, i):
     patch.fades[o + fields.LEVEL_FROM] = patch.fades[o + fields.LEVEL]
 
 
-def take_ends(patch, targets, ends):
-    """Take over the ends of the channels that were worked out before. ends: those of all channels, 0: not known."""
-    out, at = patch.channels, 0
-    for i in range(patch.common[fields.N_FIXTURES]):
-        for p in channels(patch, i):
-            if targets[i * fields.TARGET]:
-                out[p + fields.END] = ends[at]
-            at += 1
-
-
 def begin(patch, i, fixture, a, b, start, length, curve, done=fields.ONE):
-    """Set fixture i to a share `done` of a fade from light a to light b, in ms of the stage's time. What it shows now is
-    worked out; where it still moves, it waits for the rest."""
+    """Set fixture i to a share `done` of a fade from light a to light b, in ms of the stage's time. What it shows now
+    is worked out; where it still moves, it waits for the rest."""
     wait(patch, i, a, b, start, length, curve, done)
     values(patch, i, fixture, between(a, b, done), b, fields.TO)
     settle(patch, i)
     if done == fields.ONE:
         patch.setups[i * fields.SETUP + fields.SEGMENTS] = 1
-        _put(patch, i, fields.END, [patch.channels[p] for p in channels(patch, i)])
+        put(patch, i, fields.END, [patch.channels[p] for p in channels(patch, i)])
 
 
 def wait(patch, i, a, b, start, length, curve, done):
@@ -200,35 +162,41 @@ def wait(patch, i, a, b, start, length, curve, done):
 
 
 def lead(patch):
-    """Find which fixtures can share what is to be worked out: LEADER. In pieces; returns (how many different ones wait
-    that are keyed, how many others). patch.solves: how many different keyed ones move."""
+    """Find which fixtures can share what is to be worked out: LEADER, and patch.led, {place of one that leads others:
+    their places and its own}. In pieces; returns (how many different ones wait that are keyed, how many others).
+    patch.solves: how many different keyed ones move."""
     fades, setups, known = patch.fades, patch.setups, {}
-    waiting = [0, 0]
-    patch.solves = 0
+    plain_waits = keyed_waits = patch.solves = 0
+    patch.led = {}
     for i in list(patch.left):
         _arrive(patch, i)
-        yield
+        if not len(patch.left) % _AT_A_TIME:
+            yield
     for i in range(patch.common[fields.N_FIXTURES]):
         h, o = i * fields.SETUP, i * fields.FADE
         setups[h + fields.LEADER] = i
         waits, plain = not setups[h + fields.SEGMENTS], setups[h + fields.CHANNEL_WIDTH] == 3
-        end_known = patch.channels[setups[h + fields.CHANNELS_AT] + fields.END]
-        if not waits and end_known and (plain or fades[o + fields.DONE] == fields.ONE):
+        moves = fades[o + fields.DONE] < fields.ONE
+        if not waits and (plain or not moves) and patch.channels[setups[h + fields.CHANNELS_AT] + fields.END]:
             continue
         if i not in patch.extras:
-            cut = fades[o + fields.START] == fields.NEVER
-            key = (setups[h + fields.FORM_AT], setups[h + fields.SEGMENTS], setups[h + fields.SEGMENT] if not waits else 0,
-                   fades[o + fields.START], fades[o + fields.LENGTH], fades[o + fields.DONE],
-                   bytes(setups[h + (fields.LIGHT_TO if cut else fields.LIGHT_FROM):h + fields.LIGHT_TO + 5]))
+            begin = fields.LIGHT_TO if fades[o + fields.START] == fields.NEVER else fields.LIGHT_FROM
+            key = setups[h + fields.FORM_AT], bytes(fades[o + fields.DONE:o + fields.OUTPUT]), bytes(
+                setups[h + fields.SEGMENTS:h + fields.LEADER]), bytes(setups[h + begin:h + fields.LIGHT_TO + 5])
             leader = known.setdefault(key, i)
             if leader != i:
                 setups[h + fields.LEADER] = leader
+                patch.led.setdefault(leader, [leader]).append(i)
                 continue
-        if waits:
-            waiting[plain] += 1
-        if not plain and fades[o + fields.DONE] < fields.ONE:
+        if waits and plain:
+            plain_waits += 1
+        elif waits:
+            keyed_waits += 1
+        if moves and not plain:
             patch.solves += 1
-    return waiting
+        if not i % _AT_A_TIME:
+            yield
+    return keyed_waits, plain_waits
 
 
 def work(patch, fixtures, task):
@@ -236,7 +204,7 @@ def work(patch, fixtures, task):
     setups, fades, out, i = patch.setups, patch.fades, patch.channels, task & 1023
     i = setups[i * fields.SETUP + fields.LEADER]
     h, o = i * fields.SETUP, i * fields.FADE
-    led = [m for m in range(patch.common[fields.N_FIXTURES]) if setups[m * fields.SETUP + fields.LEADER] == i]
+    led = patch.led.get(i) or (i,)
     waits, done = not setups[h + fields.SEGMENTS], fades[o + fields.DONE]
     n = setups[h + fields.SEGMENTS] or _segments(patch, i)
     by_hand = done < fields.ONE and not fades[o + fields.LENGTH]
@@ -244,11 +212,12 @@ def work(patch, fixtures, task):
         yield from _by_hand(patch, i, fixtures[i], led, n)
         return
     knot = n
-    if task >= fields.AHEAD and done < fields.ONE:
-        if task < fields.LATE:
+    if done < fields.ONE and not fields.AT_END <= task < fields.LATE:
+        if task < fields.AT_END:
             knot = setups[h + fields.SEGMENT] + 2
         else:
-            knot = min(n, (done * n >> 16) + (1 if (done * n & 65535) < 32768 else 2))
+            near = (done * n & 65535) < 32768 and patch.solves <= _FEW  # where many are to come, later
+            knot = min(n, (done * n >> 16) + (1 if near else 2))
     field = fields.END if knot == n else fields.NEXT
     if field == fields.END and out[setups[h + fields.CHANNELS_AT] + field]:
         found = [out[p + field] for p in channels(patch, i)]
@@ -257,52 +226,33 @@ def work(patch, fixtures, task):
     for at, m in enumerate(led):
         if at % _AT_A_TIME == _AT_A_TIME - 1:
             yield
-        _put(patch, m, field, found)
+        put(patch, m, field, found)
         patch.miss[m] = patch.miss[i]
         h, done = m * fields.SETUP, fades[m * fields.FADE + fields.DONE]
-        if waits or n > 1 and min(done * n >> 16, n - 1) != setups[h + fields.SEGMENT]:
-            if fades[m * fields.FADE + fields.START] != fields.NEVER or by_hand:
+        k = min(done * n >> 16, n - 1)
+        if waits or k != setups[h + fields.SEGMENT] and n > 1:
+            # A cut waits for all, and what has come into its last segment for its end.
+            if fades[m * fields.FADE + fields.START] != fields.NEVER and (knot == n or k < n - 1):
                 _steer(patch, m, n, knot, 0 if by_hand else done)
         elif n > 1 and knot == setups[h + fields.SEGMENT] + 2:
-            _put(patch, m, fields.NEXT, found)
+            put(patch, m, fields.NEXT, found)
 
 
 def _steer(patch, i, n, knot, done):
     """Fixture i, which is `done` through its fade of n segments, goes on from the colour that it shows to that of a
     knot, which lies in its channels, and arrives there at about the knot's time."""
-    fades, setups, out, tables = patch.fades, patch.setups, patch.channels, patch.tables
-    h, o = i * fields.SETUP, i * fields.FADE
+    fades, setups, h, o = patch.fades, patch.setups, i * fields.SETUP, i * fields.FADE
     k = min(done * n >> 16, n - 1)
     place = done * n - (k << 16)
     # Over the rest of this segment and, where that is little, the next.
-    last = max(knot, min(n, k + 1 if place <= 32768 else k + 2))
+    last = max(knot, min(n if knot == n else n - 1, k + 1 if place <= 32768 else k + 2))
     a, b = setups[h + fields.LIGHT_FROM], setups[h + fields.LIGHT_TO]
     most = max(a, b)
-    setups[h + fields.KELVIN_FROM], setups[h + fields.KELVIN_TO] = (
-        (a * 32767 + most // 2) // most, (b * 32767 + most // 2) // most)
-    white = fields.ONE * (a * done >> 8) // (a * done + b * (fields.ONE - done) >> 8)
-    from_white = not (setups[h + fields.LIGHT_FROM + 3] and setups[h + fields.LIGHT_FROM + 4])
-    form, field = setups[h + fields.FORM_AT], fields.NEXT if knot < n else fields.END
-    for p in channels(patch, i):
-        flags = tables[form + fields.FLAGS]
-        form += fields.FORM
-        v = out[p + fields.FROM]
-        v += mul16(out[p + fields.TO] - v, fades[o + (fields.WHITE_PLACE if flags & fields.WHITE else fields.PLACE)])
-        if flags & fields.WRAPS:
-            v = fields.BIAS + (v - fields.BIAS) % 65535
-        d = out[p + field] - v
-        if flags & fields.WRAPS:
-            d = (d + 32767) % 65535 - 32767
-        to = v + d
-        away = fields.ONE - white if flags & fields.WHITE else (last - k << 16) - place
-        if away < _LATE_SHARE or flags & fields.SNAPS or flags & fields.WRAPS and from_white:
-            out[p + fields.FROM] = out[p + fields.TO] = to
-        else:
-            slope = (d << 8) // (away >> 8)
-            out[p + fields.TO] = to - slope * (last - k - 1)
-            out[p + fields.FROM] = out[p + fields.TO] - slope
-        if n > 1:
-            out[p + fields.NEXT] = to if last > k + 1 else 0
+    setups[h + fields.KELVIN_FROM] = (a * 32767 + (most >> 1)) // most
+    setups[h + fields.KELVIN_TO] = (b * 32767 + (most >> 1)) // most
+    white = _white_share(a, b, done)
+    steer(fades, setups, patch.channels, patch.tables, i, fields.NEXT if knot < n else fields.END,
+          (last - k << 16) - place, fields.ONE - white, last - k - 1)
     setups[h + fields.SEGMENTS], setups[h + fields.SEGMENT] = n, k
     fades[o + fields.PLACE], fades[o + fields.WHITE_PLACE] = place, white
 
@@ -321,10 +271,11 @@ def _segments(patch, i):
 
 def _knot(patch, i, fixture, knot, n):
     """The values of the channels at a knot of a fade of n segments. In pieces."""
-    a, b = light(patch, i, fields.LIGHT_FROM), light(patch, i, fields.LIGHT_TO)
-    at = between(a, b, knot * fields.ONE // n)
-    if knot == n and patch.fades[i * fields.FADE + fields.START] != fields.NEVER:
-        at[HUE] = hues(a, b)[1] % 36000
+    at = b = light(patch, i, fields.LIGHT_TO)
+    if knot < n:
+        at = between(light(patch, i, fields.LIGHT_FROM), b, knot * fields.ONE // n)
+    elif patch.fades[i * fields.FADE + fields.START] != fields.NEVER and not (b[SAT] and b[MIX]):
+        at[HUE] = hues(light(patch, i, fields.LIGHT_FROM), b)[1]
     found = yield from solving(patch, i, fixture, at, b)
     return found
 
@@ -336,13 +287,13 @@ def _by_hand(patch, i, fixture, led, n):
     start = yield from _knot(patch, i, fixture, k, n)
     end = yield from _knot(patch, i, fixture, k + 1, n)
     for m in led:
-        _put(patch, m, fields.FROM, start)
-        _put(patch, m, fields.TO, end)
+        put(patch, m, fields.FROM, start)
+        put(patch, m, fields.TO, end)
         out[setups[m * fields.SETUP + fields.CHANNELS_AT] + fields.NEXT] = 0
         setups[m * fields.SETUP + fields.SEGMENTS], setups[m * fields.SETUP + fields.SEGMENT] = n, k
 
 
-def _put(patch, i, field, found):
+def put(patch, i, field, found):
     """Write one field of all channels of a fixture."""
     for p, value in zip(channels(patch, i), found):
         patch.channels[p + field] = value
@@ -350,7 +301,7 @@ def _put(patch, i, field, found):
 
 def values(patch, i, fixture, at, goal, field):
     """Work out one field (FROM, TO or END) of all channels of a fixture. at, goal: lights."""
-    _put(patch, i, field, resolve.finished(solving(patch, i, fixture, at, goal)))
+    put(patch, i, field, resolve.finished(solving(patch, i, fixture, at, goal)))
 
 
 def solving(patch, i, fixture, at, goal):

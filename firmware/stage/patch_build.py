@@ -22,6 +22,7 @@ def build(rig, old=None, gone=None):
     patch.fades = array("i", bytes(4 * fields.FADE * count))
     patch.setups = array("H", bytes(2 * fields.SETUP * count))
     patch.left = {}  # place: (light at both ends, how far), of fades that another began in the midst of
+    patch.led = {}  # place: places of those that share what it needs
     patch.solves = 0  # how many different fades with keyframes go on
     patch.extras = {}  # place: raw channels of both ends, where it is asked for some
     patch.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured

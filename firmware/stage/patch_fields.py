@@ -19,9 +19,6 @@ tick's loops (tick_loops.py) run over it. A patch is an object with these arrays
               | the S curve, SOFT_SIZE | inverse dimming maps (light/curves.py) of CURVE_SIZE, at CURVE_AT
               | forms: a row of FORM for each channel of a personality, FORM_AT to FORM_END: COARSE | FINE | FLAGS |
 
-    targets   array 'H', a row of TARGET for each fixture: the light that a fade goes to, packed before it begins
-              | COVERED | LEVEL_LOW | CCT | Duv + DUV_BIAS | hue | sat | mix | LAG
-
 A fade whose slots are not straight lines between two lights is cut into SEGMENTS; in each the slots go straight from
 FROM to TO. A fixture that waits (SEGMENTS 0) stands in its colour until that has been worked out; its level moves.
 """
@@ -49,7 +46,7 @@ KELVIN_FROM = const(0)  # CCT at both ends, scaled so that the larger is 32767
 KELVIN_TO = const(1)
 SEGMENTS = const(2)  # 0: it waits for its colour to be worked out
 SEGMENT = const(3)  # the segment that FROM and TO of its channels belong to
-LEADER = const(4)  # place of the fixture whose slot values hold for this one too, or its own
+LEADER = const(4)  # place of the fixture whose slot values hold for this one too, mostly its own
 CURVE = const(5)  # 0 linear, 1 S
 EXEMPT = const(6)  # 1: exempt from the master
 ADDRESS = const(7)  # index of its first slot
@@ -77,19 +74,13 @@ WHITE = const(2)  # moves by WHITE_PLACE
 WRAPS = const(4)  # hue: wraps
 SNAPS = const(8)  # never passes through values between
 
-TARGET = const(8)
-COVERED = const(0)  # 0: it does not move; 1: it does; 2: to full, one more than LEVEL_LOW holds
-LEVEL_LOW = const(1)
-TARGET_LIGHT = const(2)  # as LIGHT_TO
-LAG = const(7)  # ms
-
 # What `move` says is to be worked out, the first before the last; a place in the rig is added.
 NOTHING = const(0)
 PLAIN_WAITS = const(5120)  # the colour of a fixture that waits and needs no keyframes,
 WAITS = const(4096)  # or that does
 LATE = const(3072)  # a segment that it has reached
-AHEAD = const(2048)  # the next segment
-AT_END = const(1024)  # the end of the fade
+AT_END = const(2048)  # the end of the fade
+AHEAD = const(1024)  # the next segment
 
 NEVER = const(1 << 29)  # START of a fade that does not begin yet: a cut, until it lands
 

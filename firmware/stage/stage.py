@@ -16,14 +16,14 @@ from firmware.stage import patch_fields as fields
 from firmware.universe import SLOTS
 
 try:
-    from firmware.stage.tick_loops_viper import compose, move
+    from firmware.stage.tick_loops_viper import aim, compose, move
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr32
-    from firmware.stage.tick_loops import compose, move
+    from firmware.stage.tick_loops import aim, compose, move
 
 # What a step spends on working out colours, and what it takes: about half a millisecond each on an RP2040.
-_BUDGET = const(8)
+_BUDGET = const(5)
 _PIECE = const(4)  # a piece of an emitter lamp's
-_PLAIN = const(2)  # any other lamp
+_PLAIN = const(5)  # any other lamp
 # So few different lamps are worked out at once: a rig of a handful never waits.
 _FEW = const(12)
 _FEW_KEYED = const(3)
@@ -249,31 +249,53 @@ class Stage:
         self._begin(fixture, self.light(fixture) if length else light, light, start, length, curve,
                     0 if length else fields.ONE)
 
-    def aim(self, targets, extras, runs, length, ends=None):
-        """Send fixtures to light from the light that they show. targets: fade.pack; extras: {uid: raw channels}; runs:
-        slots of nobody as looks hold them, or None; length: ms, 0 at once, -1 by hand; ends: the channels' ends where
-        they are known. Levels move now; colours follow as they are worked out, and a cut waits for all of them."""
-        patch, count = self.patch, 0
+    def aim(self, lights, length, ends=None):
+        """Send fixtures to light from the light that they show. lights: as of a look; length: ms, 0 at once, -1 by
+        hand; ends: {uid: the channels' values there} where they are known. Levels move now, slow lamps first so that
+        all arrive together; colours follow as they are worked out, and a cut waits for all of them."""
+        patch, slowest = self.patch, 0
+        if length > 0:
+            lags = [f.trims["lag"] for f in self.show.rig.fixtures if "lag" in f.trims and f.uid in lights]
+            slowest = max(lags + [0])
+        curve = fade.LINEAR if length < 0 else self.curve
+        start = fields.NEVER if length == 0 else 0 if length < 0 else self.time + slowest
         for i, f in enumerate(self.show.rig.fixtures):
-            if targets[i * fields.TARGET]:
-                count += 1
-                self.touched.add(f.uid)
-                if self.pick_up:
-                    self.pick_up(f)
-                if i in patch.extras or f.uid in extras:
-                    fade.set_extras(patch, i, self.light(f)[EXTRAS], extras.get(f.uid, {}))
-        self.by_hand = [f for f in self.by_hand if not targets[self.place(f) * fields.TARGET]]
-        fade.aim(patch, targets, self.time, length, fade.LINEAR if length < 0 else self.curve)
+            light = lights.get(f.uid)
+            if light is not None:
+                self._leave(i, f, light)
+                aim(patch.fades, patch.setups, patch.channels, i, light,
+                    start - f.trims.get("lag", 0) if slowest else start, 1 if length == 0 else max(0, length), curve)
+        self.touched.update(lights)
+        self.by_hand = [f for f in self.by_hand if f.uid not in lights]
         self._forget()
+        self._send_raw(lights.get(0), length)
+        if ends:
+            for uid in ends:
+                fade.put(patch, patch.places[uid], fields.END, ends[uid])
+        self._at_once(len(lights))
+
+    def _leave(self, i, fixture, light):
+        """A fixture is about to begin a fade to a light."""
+        patch = self._patch
+        if self.pick_up:
+            self.pick_up(fixture)
+        if light[EXTRAS] or i in patch.extras:
+            fade.set_extras(patch, i, self.light(fixture)[EXTRAS], light[EXTRAS])
+        if patch.fades[i * fields.FADE + fields.DONE] != fields.ONE:
+            fade.leave(patch, i)
+
+    def _send_raw(self, runs, length):
+        """Send the slots of nobody along with the fixtures."""
         if length == 0:
             self._cut = True
-            self._cut_runs = runs if runs is not None else self._cut_runs
+            self._cut_runs = self._cut_runs if runs is None else runs
         elif runs is not None:
             self.move_raw(runs, None if length < 0 else length)
-        if ends:
-            fade.take_ends(patch, targets, ends)
+
+    def _at_once(self, count):
+        """Let a handful of fixtures not wait."""
         if count <= _FEW:
-            keyed, plain = resolve.finished(fade.lead(patch))
+            keyed, _plain = resolve.finished(fade.lead(self._patch))
             self._led = True
             if keyed <= _FEW_KEYED:
                 self._work(self.move(), fields.WAITS, 1 << 20)
@@ -307,7 +329,7 @@ class Stage:
         """Work out colours, the most urgent first, down to the urgency `least`, until the budget of a step is spent. A
         cut lands when all that wait have what they need."""
         spent = 0
-        while spent < budget and task >= max(least, fields.AT_END):
+        while spent < budget and task >= max(least, fields.AHEAD):
             if self._job is None:
                 self._job = (fade.work(self._patch, self.show.rig.fixtures, task) if self._led
                              else fade.lead(self._patch))

@@ -97,7 +97,7 @@ def go(stage, look, seconds=None):
 def fade_to(stage, lights, length):
     """Fade to light that no look holds: {uid: light}, in ms from the light that is on."""
     stage.paused = False
-    _send(stage, lights, length)
+    stage.aim(lights, length)
 
 
 def crossfade(stage, look):
@@ -105,7 +105,7 @@ def crossfade(stage, look):
     lights, _its_ms = stage.show.looks.recall(look)
     stage.by_hand = []
     moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
-    _send(stage, lights, -1 if moving else 0)
+    stage.aim(lights, -1 if moving else 0)
     stage.by_hand = moving
 
 
@@ -124,11 +124,6 @@ def crossfade_at(stage, share=None):
             stage.by_hand = []
             return 1.0
     return fades[stage.place(stage.by_hand[0]) * fields.FADE + fields.DONE] / FULL
-
-
-def _send(stage, lights, length):
-    extras = {uid: light[EXTRAS] for uid, light in lights.items() if uid and light[EXTRAS]}
-    stage.aim(fade.pack(stage.show.rig, lights), extras, lights.get(0), length)
 
 
 def _shift_levels(stage, fixtures, stops):

@@ -10,12 +10,14 @@ from firmware.stage.patch_fields import (
     AHEAD,
     AT_END,
     BIAS,
+    CHANGES,
     CHANNEL_WIDTH,
     CHANNELS_AT,
     COARSE,
     CURVE,
     CURVE_AT,
     DONE,
+    DUV_BIAS,
     END,
     EXEMPT,
     FADE,
@@ -32,6 +34,8 @@ from firmware.stage.patch_fields import (
     LEVEL,
     LEVEL_FROM,
     LEVEL_TO,
+    LIGHT_FROM,
+    LIGHT_TO,
     MASTER,
     MODE,
     N_FIXTURES,
@@ -46,6 +50,7 @@ from firmware.stage.patch_fields import (
     SEGMENT,
     SEGMENTS,
     SETUP,
+    SNAPS,
     START,
     TO,
     WAITS,
@@ -153,7 +158,7 @@ def _segment(fades, setups, channels, o, h):
             due = AHEAD
     fades[o + PLACE] = at
     fades[o + WHITE_PLACE] = white(setups[h + KELVIN_FROM], setups[h + KELVIN_TO], u) if u < 65536 else u
-    if not due and not channels[p + END] and (fades[o + LENGTH] or u == 65536):
+    if due <= AHEAD and not channels[p + END] and (fades[o + LENGTH] or u == 65536):
         due = AT_END
     return due
 
@@ -169,6 +174,49 @@ def _take(setups, channels, h, field, k):
         p += width
     setups[h + SEGMENT] = k
     return k
+
+
+def aim(fades, setups, channels, i, light, start, length, curve):
+    """Send fixture i to a light, from the one at which it stands or, in mid-fade, from what fade.py has set. Its level
+    moves; in its colour it waits."""
+    o, h = i * FADE, i * SETUP
+    if fades[o + DONE] == 65536:
+        fades[o + LEVEL_FROM] = fades[o + LEVEL_TO]
+        for k in range(5):
+            setups[h + LIGHT_FROM + k] = setups[h + LIGHT_TO + k]
+    fades[o + LEVEL_TO] = light[0]
+    for k in range(5):
+        setups[h + LIGHT_TO + k] = light[k + 1] + (DUV_BIAS if k == 1 else 0)
+    fades[o + START], fades[o + LENGTH], fades[o + DONE] = start, length, 0
+    setups[h + CURVE], setups[h + SEGMENTS], setups[h + SEGMENT] = curve, 0, 0
+    setups[h + CHANGES] = setups[h + CHANGES] + 1 & 65535
+    channels[setups[h + CHANNELS_AT] + END] = 0
+
+
+def steer(fades, setups, channels, tables, i, field, away, white_away, later):
+    """Fixture i goes on from the colour that it shows to that which lies in a field of its channels. away, white_away:
+    how far that is, in 1/65536 of a segment, for channels that move by PLACE and by WHITE_PLACE; what is nearer than an
+    eighth is there at once, as it would race. later: whole segments between the end of this one and there."""
+    o, h = i * FADE, i * SETUP
+    p, width = setups[h + CHANNELS_AT], setups[h + CHANNEL_WIDTH]
+    snaps = SNAPS if setups[h + LIGHT_FROM + 3] and setups[h + LIGHT_FROM + 4] else SNAPS | WRAPS  # a white has no hue
+    for form in range(setups[h + FORM_AT], setups[h + FORM_END], FORM):
+        flags = tables[form + FLAGS]
+        v = channels[p + FROM]
+        v += mul16(channels[p + TO] - v, fades[o + (WHITE_PLACE if flags & WHITE else PLACE)])
+        if flags & WRAPS and not 0 <= v - BIAS < 65535:
+            v = BIAS + inside(v - BIAS, True)
+        d = channels[p + field] - v
+        if flags & WRAPS:
+            d += 65535 if d < -32767 else -65535 if d > 32767 else 0
+        to = v + d
+        if width > NEXT:
+            channels[p + NEXT] = to if later else 0
+        f = white_away if flags & WHITE else away
+        slope = 0 if f < 8192 or flags & snaps else (d << 8) // (f >> 8)
+        channels[p + TO] = to - slope * later
+        channels[p + FROM] = channels[p + TO] - slope
+        p += width
 
 
 def compose(common, fades, setups, channels, tables, frame):

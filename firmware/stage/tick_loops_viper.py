@@ -36,6 +36,9 @@ _CHANNEL_WIDTH = const(9)
 _FORM_AT = const(10)
 _FORM_END = const(11)
 _CURVE_AT = const(12)
+_CHANGES = const(13)
+_LIGHT_FROM = const(14)
+_LIGHT_TO = const(19)
 
 _FROM = const(0)
 _TO = const(1)
@@ -50,15 +53,17 @@ _FLAGS = const(2)
 _SCALED = const(1)
 _WHITE = const(2)
 _WRAPS = const(4)
+_SNAPS = const(8)
 
 _PLAIN_WAITS = const(5120)
 _WAITS = const(4096)
 _LATE = const(3072)
-_AHEAD = const(2048)
-_AT_END = const(1024)
+_AHEAD = const(1024)
+_AT_END = const(2048)
 
 _NEVER = const(1 << 29)
 _BIAS = const(1 << 20)
+_DUV_BIAS = const(1 << 15)
 
 
 @micropython.viper
@@ -149,7 +154,7 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: pt
                 if t > 65536:
                     t = 65536
             fades[o + _WHITE_PLACE] = t
-            if due == 0 and channels[p + _END] == 0 and (length or u == 65536):
+            if due <= _AHEAD and channels[p + _END] == 0 and (length or u == 65536):
                 due = _AT_END
         if due > task:
             task = due + place
@@ -157,6 +162,78 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: pt
         o += _FADE
         h += _SETUP
     return task
+
+
+@micropython.viper
+def aim(fades: ptr32, setups: ptr16, channels: ptr32, i: int, light, start: int, length: int, curve: int):  # noqa: F821
+    """As tick_loops.aim."""
+    o = i * _FADE
+    h = i * _SETUP
+    if fades[o + _DONE] == 65536:
+        fades[o + _LEVEL_FROM] = fades[o + _LEVEL_TO]
+        i = 0
+        while i < 5:
+            setups[h + i + _LIGHT_FROM] = setups[h + i + _LIGHT_TO]
+            i += 1
+    fades[o + _LEVEL_TO] = int(light[0])
+    i = 0
+    while i < 5:
+        setups[h + i + _LIGHT_TO] = int(light[i + 1])
+        i += 1
+    setups[h + _LIGHT_TO + 1] = int(setups[h + _LIGHT_TO + 1]) + _DUV_BIAS
+    fades[o + _START] = start
+    fades[o + _LENGTH] = length
+    fades[o + _DONE] = 0
+    setups[h + _CURVE] = curve
+    setups[h + _SEGMENTS] = 0
+    setups[h + _SEGMENT] = 0
+    setups[h + _CHANGES] = int(setups[h + _CHANGES]) + 1
+    channels[int(setups[h + _CHANNELS_AT]) + _END] = 0
+
+
+@micropython.viper
+def steer(fades: ptr32, setups: ptr16, channels: ptr32, tables: ptr16, i: int, field: int, away: int, white_away: int, later: int):  # noqa: F821, E501
+    """As tick_loops.steer."""
+    o = i * _FADE
+    h = i * _SETUP
+    p = int(setups[h + _CHANNELS_AT])
+    form = int(setups[h + _FORM_AT])
+    snaps = _SNAPS
+    if int(setups[h + _LIGHT_FROM + 3]) == 0 or int(setups[h + _LIGHT_FROM + 4]) == 0:
+        snaps |= _WRAPS
+    while form < int(setups[h + _FORM_END]):
+        flags = int(tables[form + _FLAGS])
+        t = fades[o + _PLACE]
+        f = away
+        if flags & _WHITE:
+            t = fades[o + _WHITE_PLACE]
+            f = white_away
+        v = channels[p]
+        d = channels[p + _TO] - v
+        v += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
+        if flags & _WRAPS:
+            if v < _BIAS:
+                v += 65535
+            elif v >= _BIAS + 65535:
+                v -= 65535
+        t = channels[p + field]
+        d = t - v
+        if flags & _WRAPS:
+            if d < -32767:
+                d += 65535
+            elif d > 32767:
+                d -= 65535
+        t = v + d
+        if int(setups[h + _CHANNEL_WIDTH]) > _NEXT:
+            channels[p + _NEXT] = t if later else 0
+        d = (d << 8) // (f >> 8) if f > 8191 else 0
+        if flags & snaps:
+            d = 0
+        t -= d * later
+        channels[p + _TO] = t
+        channels[p] = t - d
+        p += int(setups[h + _CHANNEL_WIDTH])
+        form += _FORM
 
 
 @micropython.viper

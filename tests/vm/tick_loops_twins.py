@@ -63,6 +63,8 @@ HALVES = (
     (fields.EXEMPT, lambda: random.randint(0, 1)),
     (fields.CHANNEL_WIDTH, lambda: 4),
     (fields.CURVE_AT, lambda: random.choice([0, 0, 257])),
+    (fields.LIGHT_FROM + 3, lambda: random.choice([0, 5000])),
+    (fields.LIGHT_FROM + 4, lambda: random.choice([0, 5000])),
 )
 
 random.seed(7)
@@ -82,6 +84,19 @@ for n in range(ROUNDS):
     native = (tick_loops_viper.move(par, fx2, fh2, ch2, tables),
               tick_loops_viper.compose(par, fx2, fh2, ch2, tables, frame2))
     assert plain == native, (n, plain, native)
+    for i in range(FIXTURES):
+        light = [random.randint(0, 65536), random.randint(1000, 20000), random.randint(-5000, 5000),
+                 random.randint(0, 35999), random.choice([0, 5000]), random.choice([0, 5000]), {}]
+        aimed = i, light, random.choice([0, 500, fields.NEVER]), random.choice([0, 1, 4000]), random.randint(0, 1)
+        field = random.choice([fields.END, fields.NEXT])
+        steered = i, field, random.randint(0, 131072), random.randint(0, 65536), random.randint(0, 1)
+        for p in range(fh[i * fields.SETUP + fields.CHANNELS_AT] + field, len(ch), 4):
+            ch[p] = ch2[p] = ch[p] or 1234 + fields.BIAS  # it is known
+        if random.randint(0, 1):
+            tick_loops.aim(fx, fh, ch, *aimed)
+            tick_loops_viper.aim(fx2, fh2, ch2, *aimed)
+        tick_loops.steer(fx, fh, ch, tables, *steered)
+        tick_loops_viper.steer(fx2, fh2, ch2, tables, *steered)
     assert fx == fx2 and fh == fh2 and ch == ch2, n
     assert frame == frame2, n
 print("equal", ROUNDS)

@@ -61,7 +61,8 @@ class Stage:
         self._led = False  # fade.lead has seen all fades
         self._cut = False  # a cut is being prepared
         self._cut_runs = None  # the slots of nobody that come with it
-        self.solves = 0  # how many jobs were done, for those who count
+        self.busy = False  # colours are being worked out
+        self.solves = 0  # how often something was worked out, for those who count
         self._rig_changes = -1
         self._patch = None
         self._rebuild()
@@ -78,6 +79,7 @@ class Stage:
         if self._cut and task < fields.WAITS:
             self._land()
             task = self.move()
+        self.busy = task > 0
         if self.effects:
             self.effects.follow(now)
         if fields.LATE <= task < fields.WAITS:  # by hand above all: the light follows at once where it can

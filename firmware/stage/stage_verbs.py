@@ -94,10 +94,10 @@ def go(stage, look, seconds=None):
     stage.fade_to(lights, length)
 
 
-def fade_to(stage, lights, length):
-    """Fade to light that no look holds: {uid: light}, in ms from the light that is on."""
+def fade_to(stage, lights, length, ends=None):
+    """Fade to light that no look holds: {uid: light}, in ms from the light that is on. ends: as of Stage.aim."""
     stage.paused = False
-    stage.aim(lights, length)
+    stage.aim(lights, length, ends)
 
 
 def crossfade(stage, look):

@@ -27,7 +27,7 @@ def move_back(app, now):
     gestures._last = _moved(gestures._last, by)
     _move_all(gestures._since, by)
     loop._battery, loop._chore = _moved(loop._battery, by), _moved(loop._chore, by)
-    loop._rests, loop._collect = _moved(loop._rests, by), _moved(loop._collect, by)
+    loop._rests, loop._collected = _moved(loop._rests, by), _moved(loop._collected, by)
     app.gave_way = _moved(app.gave_way, by)
     _state(app.state, by)
     if app.battery:
@@ -54,6 +54,7 @@ def _screen(screen, by):
     screen._drawn = _moved(screen._drawn, by)
     screen._last_gesture = _moved(screen._last_gesture, by)
     screen._rests, screen._again = _moved(screen._rests, by), _moved(screen._again, by)
+    screen._drawn_turned = _moved(screen._drawn_turned, by)
 
 
 def _state(state, by):

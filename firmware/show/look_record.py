@@ -88,6 +88,7 @@ def read_from(file, at):
     return (found, content) if crc32(content, crc32(memoryview(head)[:_CONTENT_FROM])) == found[H_CRC] else None
 
 
+# Machine code on the chips.
 def lights(content, at):
     """{uid: light} of a look's content, with raw slots under 0. at: where its light begins."""
     out = {}
@@ -105,6 +106,7 @@ def lights(content, at):
     return out
 
 
+# Machine code on the chips.
 def light(content, at):
     """The light of a lamp at a byte, without raw channels.
 

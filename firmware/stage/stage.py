@@ -35,6 +35,7 @@ class Stage:
 
     # The verbs: functions with the stage as their first argument.
     dial, dial_level, shift = stage_verbs.dial, stage_verbs.dial_level, stage_verbs.shift
+    level_of = stage_verbs.level_of
     present, store, go, fade_to = stage_verbs.present, stage_verbs.store, stage_verbs.go, stage_verbs.fade_to
     crossfade, crossfade_at = stage_verbs.crossfade, stage_verbs.crossfade_at
 
@@ -190,6 +191,8 @@ class Stage:
 
     def value(self, fixture, param):
         """One parameter of a fixture now, in its unit (level and sat 0..1, cct K, duv, hue degrees)."""
+        if param == "level":
+            return self.level_of(fixture) / fields.ONE
         p = PARAMS.index(param)
         return self.light(fixture)[p] / SCALE[p]
 

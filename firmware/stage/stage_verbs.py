@@ -34,13 +34,31 @@ def dial(stage, fixture, **asked):
     _at_once(stage, fixture, light)
 
 
+# Machine code on the chips.
 def dial_level(stage, fixture, level):
     """Ask a level of one fixture at once. level: whole number 0..65536."""
     if stage.pick_up:
         stage.pick_up(fixture)
+    patch = stage.patch
+    i = stage.place(fixture)
+    if _stands(patch, i):  # the usual case, and it must be quick: the knob waits for it
+        o = i * fields.FADE
+        patch.fades[o + fields.LEVEL_FROM] = patch.fades[o + fields.LEVEL_TO] = max(0, min(FULL, level))
+        h = i * fields.SETUP + fields.CHANGES
+        patch.setups[h] = patch.setups[h] + 1 & 65535
+        stage.touched.add(fixture.uid)
+        return
     light = stage.light(fixture)
     _set(light, LEVEL, level)
     _at_once(stage, fixture, light)
+
+
+# Machine code on the chips.
+def level_of(stage, fixture):
+    """The level of a fixture at this moment, before the master, 0..65536: as `light` has it, but quick."""
+    fades = stage.patch.fades
+    o = stage.place(fixture) * fields.FADE
+    return fades[o + fields.LEVEL_TO] if fades[o + fields.DONE] >= fields.ONE else fades[o + fields.LEVEL]
 
 
 def shift(stage, fixtures, param, amount):
@@ -122,7 +140,7 @@ def crossfade_at(stage, share=None):
 
 
 def _shift_levels(stage, fixtures, stops):
-    now = [stage.light(f)[LEVEL] for f in fixtures]
+    now = [level_of(stage, f) for f in fixtures]
     new, hit = levels.dial_stops(now, stops)
     if hit is not None:
         stage.message = "%s is %s" % (fixtures[hit].name, "full" if stops > 0 else "as low as it goes")
@@ -136,14 +154,20 @@ def _set(light, p, value):
     light[p] = max(LIMITS[p][0], min(LIMITS[p][1], value))
 
 
+# Machine code on the chips.
+def _stands(patch, i):
+    """True where fixture i stands at its light and the slots of that are known."""
+    setups = patch.setups
+    h = i * fields.SETUP
+    return (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE and setups[h + fields.SEGMENTS]
+            and patch.channels[setups[h + fields.CHANNELS_AT] + fields.END])
+
+
 def _at_once(stage, fixture, light):
     """A fixture gives a light from now on. Where only the level is another, no colour is solved again."""
     patch, i = stage.patch, stage.place(fixture)
     goal = fade.light(patch, i, fields.LIGHT_TO)
-    setups, h = patch.setups, i * fields.SETUP
-    stands = (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE and setups[h + fields.SEGMENTS]
-              and patch.channels[setups[h + fields.CHANNELS_AT] + fields.END])
-    if stands and light[LEVEL + 1:] == goal[LEVEL + 1:]:
+    if _stands(patch, i) and light[LEVEL + 1:] == goal[LEVEL + 1:]:
         fade.set_ends(patch, i, light, light)
         stage.touched.add(fixture.uid)
         return

@@ -5,7 +5,7 @@ from micropython import const
 from firmware.light import colour
 from firmware.parts import once
 from firmware.show import resolve
-from firmware.show.fixture_light import LEVEL, SCALE
+from firmware.show.fixture_light import CCT, HUE, LEVEL, MIX, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, view
@@ -39,6 +39,7 @@ class Page(page.Page):
             if app.remembered.get("lamp") == getattr(item, "uid", item):
                 self.at = k
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
+        self._tints = [(0, None)] * 8  # of each of the canvas's swatches, whose colour it has: uid and light
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
         self._choose_row()
 
@@ -151,7 +152,7 @@ class Page(page.Page):
             return self._master_words()
         if self.what == "level":
             return light_words.level(self.app.settings, self.app.stage.value(item, "level"))
-        return self._colour(item)
+        return self._colour(item, self.app.stage.light(item))
 
     def _master_words(self):
         return "%d %%" % (self.app.stage.master * 100 + 0.5)
@@ -195,11 +196,12 @@ class Page(page.Page):
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # dark, where the row is bright
             yield
-            yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
+            light = stage.light(item)
+            yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, light, k % 8)
             yield
-            level = light_words.level(self.app.settings, stage.value(item, "level"))
+            level = light_words.level(self.app.settings, light[LEVEL] / SCALE[LEVEL])
             yield
-            colour = self._colour(item)
+            colour = self._colour(item, light)
             yield
         x += wide + c.pad
         edge = c.width - 2 * c.pad
@@ -213,22 +215,23 @@ class Page(page.Page):
         yield
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 
-    def _swatch(self, c, x, y, w, h, f, index):
+    def _swatch(self, c, x, y, w, h, f, light, index):
         """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
-        light = self.app.stage.light(f)
-        yield
-        xy = resolve.chromaticity(light)
-        yield
-        c.tint(index, *colour.srgb(*xy, light[LEVEL] / SCALE[LEVEL]))
+        if self._tints[index][0] != f.uid or self._tints[index][1] != light:  # else it is as it was
+            yield
+            xy = resolve.chromaticity(light)
+            yield
+            c.tint(index, *colour.srgb(*xy, light[LEVEL] / SCALE[LEVEL]))
+            self._tints[index] = f.uid, light
         c.swatch(x, y, w, h, index)
 
-    def _colour(self, f):
+    def _colour(self, f, light):
         """A lamp's white in words, or its colour where it has one."""
-        stage, settings = self.app.stage, self.app.settings
-        if f.personality.has("sat") and stage.value(f, "sat") > 0 and stage.value(f, "mix") > 0:
-            hue, sat = [light_words.text(settings, p, stage.value(f, p)) for p in ("hue", "sat")]
-            return hue + " " + sat
-        return light_words.text(settings, "cct", stage.value(f, "cct")) if f.personality.has("cct") else ""
+        settings = self.app.settings
+        if light[SAT] > 0 and light[MIX] > 0 and f.personality.has("sat"):
+            hue = light_words.text(settings, "hue", light[HUE] / SCALE[HUE])
+            return hue + " " + light_words.text(settings, "sat", light[SAT] / SCALE[SAT])
+        return light_words.text(settings, "cct", light[CCT]) if f.personality.has("cct") else ""
 
     def _strip(self, c, y):
         """Draw the names of what can be dialled here; the one under the knob stands on HOT."""

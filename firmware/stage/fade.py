@@ -173,6 +173,8 @@ def lead(patch):
         if not len(patch.left) % _AT_A_TIME:
             yield
     for i in range(patch.common[fields.N_FIXTURES]):
+        if i % _AT_A_TIME == 1:
+            yield
         h, o = i * fields.SETUP, i * fields.FADE
         setups[h + fields.LEADER] = i
         waits, plain = not setups[h + fields.SEGMENTS], setups[h + fields.CHANNEL_WIDTH] == 3
@@ -194,8 +196,6 @@ def lead(patch):
             keyed_waits += 1
         if moves and not plain:
             patch.solves += 1
-        if not i % _AT_A_TIME:
-            yield
     return keyed_waits, plain_waits
 
 

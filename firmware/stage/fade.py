@@ -21,7 +21,7 @@ except (ImportError, SyntaxError, NameError):
 
 LINEAR, SOFT = 0, 1  # curves of a fade
 _SEGMENT_MS = const(100)
-_KNOT_MS = const(25)  # what one knot may cost of a segment, so that a rig full of different lamps is still in time
+_KNOT_MS = const(40)  # what one knot may cost of a segment, so that a rig full of different lamps is still in time
 _MOST = const(64)
 _LEAST_BY_HAND = const(8)
 _FEW = const(3)
@@ -168,11 +168,13 @@ def lead(patch):
     fades, setups, known = patch.fades, patch.setups, {}
     plain_waits = keyed_waits = patch.solves = 0
     patch.led = {}
-    for i in list(patch.left):
-        _arrive(patch, i)
+    while patch.left:  # whoever asks for a light in between takes some out of it
+        _arrive(patch, next(iter(patch.left)))
         if not len(patch.left) % _AT_A_TIME:
             yield
     for i in range(patch.common[fields.N_FIXTURES]):
+        if i % _AT_A_TIME == 1:
+            yield
         h, o = i * fields.SETUP, i * fields.FADE
         setups[h + fields.LEADER] = i
         waits, plain = not setups[h + fields.SEGMENTS], setups[h + fields.CHANNEL_WIDTH] == 3
@@ -194,8 +196,6 @@ def lead(patch):
             keyed_waits += 1
         if moves and not plain:
             patch.solves += 1
-        if not i % _AT_A_TIME:
-            yield
     return keyed_waits, plain_waits
 
 

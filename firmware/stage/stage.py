@@ -79,7 +79,8 @@ class Stage:
         task = self.move()
         if self._cut and task < fields.WAITS:
             self._land()
-            task = self.move()
+            self.move()
+            task = 0  # the rest has time until the next step
         self.busy = task > 0
         if self.effects:
             self.effects.follow(now)
@@ -264,12 +265,20 @@ class Stage:
             slowest = max(lags + [0])
         curve = fade.LINEAR if length < 0 else self.curve
         start = fields.NEVER if length == 0 else 0 if length < 0 else self.time + slowest
-        for i, f in enumerate(self.show.rig.fixtures):
+        fades, setups, channels, extras = patch.fades, patch.setups, patch.channels, patch.extras
+        by_itself = self.pick_up or slowest
+        length_now = 1 if length == 0 else max(0, length)
+        i = -1
+        for f in self.show.rig.fixtures:
+            i += 1
             light = lights.get(f.uid)
             if light is not None:
-                self._leave(i, f, light)
-                aim(patch.fades, patch.setups, patch.channels, i, light,
-                    start - f.trims.get("lag", 0) if slowest else start, 1 if length == 0 else max(0, length), curve)
+                at = start
+                if by_itself or light[EXTRAS] or i in extras or fades[i * fields.FADE + fields.DONE] != fields.ONE:
+                    self._leave(i, f, light)
+                    if slowest:
+                        at -= f.trims.get("lag", 0)
+                aim(fades, setups, channels, i, light, at, length_now, curve)
         self.touched.update(lights)
         self.by_hand = [f for f in self.by_hand if f.uid not in lights]
         self._forget()

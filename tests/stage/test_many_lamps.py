@@ -127,6 +127,18 @@ def test_another_go_begins_from_the_light_that_is_on(stage, after, length):
     assert frames[-1] == plain_frame(stage, goal)
 
 
+def test_lights_may_be_asked_for_while_colours_are_worked_out(stage):
+    stage.fade_to(lights(stage, **DEEP), 2000)
+    steps(stage, 50)
+    goal = lights(stage, 0.5, 4000, 100, 0.6)
+    stage.fade_to(goal, 1000)
+    for _ in range(150):
+        steps(stage, 1)
+        for f in stage.show.rig.fixtures:
+            stage.light(f), stage.fade_of(f)
+    assert bytes(stage.frame) == plain_frame(stage, goal)
+
+
 def test_a_lamp_that_is_dialled_leaves_a_cut_and_the_others_land(stage):
     goal = lights(stage, **DEEP)
     stage.fade_to(goal, 0)

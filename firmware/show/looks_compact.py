@@ -6,7 +6,7 @@ oldest part counts any more, it is deleted. So a power cut after any step leaves
 than one part's room is needed beside it.
 """
 
-from firmware.show import file_disk, look_record, looks_append
+from firmware.show import file_disk, look_pack, look_record, looks_append
 from firmware.show.look_record import OLDER, PART_BYTES, PART_WORDS, PARTS
 from firmware.show.looks_append import BLOCK
 
@@ -92,7 +92,7 @@ def _record(looks, at):
     if found is None:
         looks.record(at)  # names it
         return None
-    record = bytearray(look_record.stored_size(found[0]))
+    record = bytearray(look_pack.stored_size(found[0]))
     looks.disk.read_part(path, start, record)
     return record
 

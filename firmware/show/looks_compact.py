@@ -15,7 +15,7 @@ _FULL = 158000  # and fewer where the log would come to more than this,
 _LEAST = 8192  # but never fewer than this
 _REST = 4096  # once it has begun, so many are left
 _STEP = 4000  # bytes copied at once
-_ROOM = 3  # blocks that must be free: a step takes two, and littlefs wants one for itself
+_ROOM = 2  # blocks that must be free: as many as a step takes
 
 
 def step(looks):

@@ -90,7 +90,7 @@ def test_a_cut_at_any_step_of_clearing_changes_nothing():
     whole.power_up()
     looks_compact.whole(opened(whole))
     steps = whole.power_up()
-    assert steps > 20
+    assert steps > 10
     for n in range(1, steps + 1):
         disk = MemoryDisk(start.files)
         looks = opened(disk)
@@ -101,7 +101,7 @@ def test_a_cut_at_any_step_of_clearing_changes_nothing():
         assert content(opened(disk)) == before
 
 
-@pytest.mark.parametrize("free", range(7))
+@pytest.mark.parametrize("free", range(9))
 @pytest.mark.parametrize("make", [MemoryDisk, LittleDisk])
 def test_a_full_disk_in_mid_clearing_changes_nothing(make, free):
     disk = make()
@@ -116,10 +116,10 @@ def test_a_full_disk_in_mid_clearing_changes_nothing(make, free):
 def test_a_store_on_a_full_disk_clears_the_log_for_its_room():
     disk = MemoryDisk()
     looks = filled(disk, 40, 60)
-    fill(disk, 4)
-    for n in range(8):
+    fill(disk, 7)
+    for n in range(20):
         looks.store(f"New {n}", lights(n))
-    assert opened(disk).recall("New 7")[0] == lights(7)
+    assert opened(disk).recall("New 19")[0] == lights(19)
 
 
 def test_a_full_disk_refuses_a_look_before_it_begins_and_lets_one_be_deleted():
@@ -182,7 +182,7 @@ def test_a_cut_at_any_step_of_that_loses_nothing():
             pass
         assert content(opened(disk)) == before and all(path.endswith(".log") for path in disk.files)
         n += 1
-    assert n > 20
+    assert n > 15
 
 
 def test_what_is_changed_before_all_are_taken_counts():

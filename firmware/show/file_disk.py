@@ -6,7 +6,9 @@ from firmware.show.file_format import unseal
 
 TRASH = "trash"  # the folder where deleted shows wait
 EROFS, ENOSPC = 30, 28  # MicroPython's errno module lacks these two
-RESERVE = 16384  # bytes left free: a littlefs that is full to the brim cannot even rename or delete
+# Bytes left free: two blocks, since a littlefs that is full to the brim cannot even rename or delete, and the five of a
+# part of the log of looks, which is copied before it is deleted (looks_compact.py).
+RESERVE = 28672
 
 
 def join(folder, name):

@@ -9,6 +9,7 @@ from firmware.show.look_record import (
     COLDEST,
     EQUAL,
     GREENEST,
+    H_LENGTH,
     HEAD,
     HEAD_SIZE,
     LIGHT,
@@ -33,6 +34,11 @@ def record(kind, number, name, light, fade_ms=0, place=AT_END):
     struct.pack_into("<I", head, 14, crc)
     struct.pack_into("<H", head, 18, crc32(memoryview(head)[:18]) & 65535)
     return b"".join((head, name, light, bytes(-(HEAD_SIZE + len(name) + len(light)) % 4)))
+
+
+def stored_size(head):
+    """Bytes that the record of a head takes."""
+    return HEAD_SIZE + head[H_LENGTH] + -head[H_LENGTH] % 4
 
 
 def pack(lights):

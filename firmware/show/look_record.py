@@ -17,13 +17,17 @@ Light is written so: the count of groups, then groups; names of raw channels; th
     group      uid of its first fixture, a count (the next uids follow), and a light for each; with EQUAL added to
                the count one light for all
     light      11 bytes, see `light`
-    names      a count (2 bytes), then the length and the UTF-8 of each
+    names      (look_raw.py) a count (2 bytes), then the length and the UTF-8 of each
     values     a count (2 bytes), then uid, place among the names, value (2 bytes each)
     runs       a count (2 bytes), then the first slot, how many (2 bytes each), and their values
 """
 
 import struct
 from binascii import crc32
+
+from micropython import const
+
+from firmware.parts import once
 
 VERSION = 1
 PART_HEAD = 8
@@ -37,7 +41,7 @@ AT_END = 65535
 EQUAL = 128
 HEAD = "<BBBBHHHIIH"
 HEAD_SIZE = 20
-_CONTENT_FROM = 14  # bytes of the head that the CRC of the content begins with
+_CONTENT_FROM = const(14)  # bytes of the head that the CRC of the content begins with
 # The fields of a head.
 H_MARK, H_KIND, H_NAME, H_NAME_CHECK, H_NUMBER, H_PLACE, H_LENGTH, H_FADE, H_CRC, H_CHECK = range(10)
 LIGHT = "<HHHHHB"
@@ -54,38 +58,26 @@ def fields(head):
     return found
 
 
-def stored_size(head):
-    """Bytes that the record of a head takes."""
-    return HEAD_SIZE + head[H_LENGTH] + -head[H_LENGTH] % 4
-
-
 def read(disk, path, at):
     """The record at a byte of a part: (fields of its head, content), or None: it is damaged."""
+    file = None
     try:
         file = disk.reader(path)
+        file.seek(at)
+        head = bytearray(HEAD_SIZE)
+        file.readinto(head)
+        found = fields(head)
+        if found:
+            content = bytearray(found[H_LENGTH])
+            file.readinto(content)
+            if crc32(content, crc32(memoryview(head)[:_CONTENT_FROM])) == found[H_CRC]:
+                return found, content
     except OSError:
-        return None
-    try:
-        return read_from(file, at)
-    except OSError:
-        return None
+        pass  # flash does not give it
     finally:
-        file.close()
-
-
-def read_from(file, at):
-    """As `read`, of an open file. Errors: OSError."""
-    head = bytearray(HEAD_SIZE)
-    file.seek(at)
-    if file.readinto(head) < HEAD_SIZE:
-        return None
-    found = fields(head)
-    if found is None:
-        return None
-    content = bytearray(found[H_LENGTH])
-    if file.readinto(content) < len(content):
-        return None
-    return (found, content) if crc32(content, crc32(memoryview(head)[:_CONTENT_FROM])) == found[H_CRC] else None
+        if file:
+            file.close()
+    return None
 
 
 # Machine code on the chips.
@@ -102,7 +94,7 @@ def lights(content, at):
             if count < EQUAL or n == count - EQUAL - 1:
                 at += LIGHT_SIZE
     if content[at:] != b"\0\0\0\0\0\0":
-        _rest(out, content, at)
+        once("firmware.show.look_raw", "add", out, content, at)
     return out
 
 
@@ -118,27 +110,3 @@ def light(content, at):
     colour |= (colour_high & 8191) << 16
     return [level | (colour_high & 8192) << 3, white // SPAN + COLDEST, white % SPAN - GREENEST, colour // SPAN,
             colour % SPAN, white_high >> 12 | colour_high >> 14 << 4 | mix << 6, {}]
-
-
-def _rest(out, content, at):
-    """Raw channels and raw slots, which few looks have, into {uid: light}."""
-    (count,) = struct.unpack_from("<H", content, at)
-    at += 2
-    names = []
-    for _ in range(count):
-        names.append(str(content[at + 1:at + 1 + content[at]], "utf-8"))
-        at += 1 + content[at]
-    (count,) = struct.unpack_from("<H", content, at)
-    at += 2
-    for _ in range(count):
-        uid, name, value = struct.unpack_from("<HHH", content, at)
-        out[uid][-1][names[name]] = value
-        at += 6
-    (count,) = struct.unpack_from("<H", content, at)
-    at += 2
-    if count:
-        out[0] = []
-    for _ in range(count):
-        first, many = struct.unpack_from("<HH", content, at)
-        out[0].append([first] + list(content[at + 4:at + 4 + many]))
-        at += 4 + many

@@ -54,15 +54,12 @@ class Looks:
         self.ids, self.places = array("H", ids), array("H", places)
         self._names = "\n" + "".join([name.replace("\n", " ") + "\n" for name in names])
 
-    def has(self, name):
-        """True where there is a look of that name."""
-        return bool(name) and self._names.find("\n" + name + "\n") >= 0
-
     def index(self, name):
         """Place of a look in the order. Errors: ValueError."""
-        if not self.has(name):
+        at = self._names.find("\n" + name + "\n")
+        if at < 0 or not name:
             raise ValueError("No look called %s" % name)
-        return self._names.count("\n", 0, self._names.find("\n" + name + "\n"))
+        return self._names.count("\n", 0, at)
 
     def number(self, name):
         """What a look keeps when it is renamed or moved: 1 and up. Errors: ValueError."""

@@ -6,7 +6,7 @@ oldest part counts any more, it is deleted. So a power cut after any step leaves
 than one part's room is needed beside it.
 """
 
-from firmware.show import file_disk, look_record, looks_append
+from firmware.show import file_disk, look_pack, look_record, looks_append
 from firmware.show.look_record import OLDER, PART_BYTES, PART_WORDS, PARTS
 from firmware.show.looks_append import BLOCK
 
@@ -15,7 +15,7 @@ _FULL = 158000  # and fewer where the log would come to more than this,
 _LEAST = 8192  # but never fewer than this
 _REST = 4096  # once it has begun, so many are left
 _STEP = 4000  # bytes copied at once
-_ROOM = 3  # blocks that must be free: a step takes two, and littlefs wants one for itself
+_ROOM = 2  # blocks that must be free: as many as a step takes
 
 
 def step(looks):
@@ -92,7 +92,7 @@ def _record(looks, at):
     if found is None:
         looks.record(at)  # names it
         return None
-    record = bytearray(look_record.stored_size(found[0]))
+    record = bytearray(look_pack.stored_size(found[0]))
     looks.disk.read_part(path, start, record)
     return record
 

@@ -3,8 +3,8 @@
 from array import array
 
 from firmware.parts import once
-from firmware.show import file_write, looks_append, looks_store
-from firmware.show.look_record import H_FADE, H_NAME, OLDER, stored_size
+from firmware.show import file_write, look_pack, looks_append, looks_store
+from firmware.show.look_record import H_FADE, H_NAME, OLDER
 
 
 def rename(looks, name, new):
@@ -13,7 +13,7 @@ def rename(looks, name, new):
     new = looks_store.good_name(new)
     if new == name:
         return
-    if looks.has(new):
+    if new in looks.names():
         raise ValueError("%s is another look" % new)
     light, fade_ms = _light(looks, name)
     looks_store.replace(looks, at, new, light, fade_ms)
@@ -25,7 +25,7 @@ def rename(looks, name, new):
 def copy(looks, name, new):
     """Keep the same light under another name too. Errors: as store; ValueError if the name is taken."""
     new = looks_store.good_name(new)
-    if looks.has(new):
+    if new in looks.names():
         raise ValueError("%s is another look" % new)
     light, fade_ms = _light(looks, name)
     looks_store.add(looks, looks.highest + 1, new, light, fade_ms, len(looks))
@@ -65,7 +65,7 @@ def remove(looks, name):
     if older:
         once("firmware.show.looks_older", "drop", looks, number)
     else:
-        looks.live -= stored_size(found[0])
+        looks.live -= look_pack.stored_size(found[0])
     return number, at, name, (found[1][found[0][H_NAME]:], found[0][H_FADE])
 
 
@@ -75,7 +75,7 @@ def put_back(looks, gone):
     number, at, name, kept = gone
     if kept is None:
         raise ValueError("%s was damaged: it cannot come back" % name)
-    if looks.has(name) or number in list(looks.ids):
+    if name in looks.names() or number in list(looks.ids):
         raise ValueError("There is another look %s now" % name)
     looks_store.add(looks, number, name, kept[0], kept[1], min(at, len(looks)))
 

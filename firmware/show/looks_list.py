@@ -6,6 +6,7 @@ from array import array
 from binascii import crc32
 
 from firmware.parts import once
+from firmware.show.look_pack import stored_size
 from firmware.show.look_record import (
     AT_END,
     H_KIND,
@@ -22,8 +23,7 @@ from firmware.show.look_record import (
     PARTS,
     VERSION,
     fields,
-    read_from,
-    stored_size,
+    read,
 )
 
 _NAME_ROOM = 96  # bytes of the longest name: 24 letters
@@ -113,11 +113,7 @@ def _look(order, found, head, name, place):
 
 
 def _order(looks, at, path, offset, order, found, tell):
-    file = looks.disk.reader(path)
-    try:
-        record = read_from(file, offset)
-    finally:
-        file.close()
+    record = read(looks.disk, path, offset)
     if record is None:
         tell(offset)
         return

@@ -3,7 +3,7 @@
 from firmware.parts import once
 from firmware.show import look_pack, looks_append
 from firmware.show.file_disk import ENOSPC
-from firmware.show.look_record import AT_END, H_FADE, HEAD_SIZE, LOOK, OLDER, PART_WORDS, fields, stored_size
+from firmware.show.look_record import AT_END, H_FADE, HEAD_SIZE, LOOK, OLDER, PART_WORDS, fields
 
 MOST = 200
 NAME_MOST = 24
@@ -18,7 +18,7 @@ def store(looks, name, lights, fade_ms=_NEW_FADE_MS):
     """
     name = good_name(name)
     light = look_pack.pack(lights)
-    if looks.has(name):
+    if name in looks.names():
         at = looks.index(name)
         if fade_ms is None and looks.places[at] == OLDER:
             fade_ms = looks.recall(name)[1]
@@ -53,7 +53,7 @@ def replace(looks, at, name, light, fade_ms):
     place = append(looks, record, name)
     if looks.places[at] == OLDER:
         once("firmware.show.looks_older", "drop", looks, number)
-    looks.live += len(record) - (stored_size(old) if old else 0)
+    looks.live += len(record) - (look_pack.stored_size(old) if old else 0)
     looks.places[at] = place
 
 

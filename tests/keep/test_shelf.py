@@ -127,7 +127,7 @@ def test_a_full_disk_refuses_and_changes_nothing():
 def test_deleted_shows_give_way_and_then_cannot_come_back():
     disk, shelf = shelf_with("Boat", "Attic")
     shelf_edit.remove(shelf, "boat")
-    fill(disk, 3)  # and two of its folders, one of its log: more than the reserve and one for the look
+    fill(disk, 6)  # and two of its folders, one of its log: more than the reserve and one for the look
     shelf.open().looks.store("Dusk", {uid: [uid, *LIGHT[1][1:]] for uid in range(1, 64)})
     assert shelf_edit.can_put_back(shelf) is None
     assert shelf.open().name == "Attic"

@@ -1,5 +1,6 @@
 """The page Storage: what takes the room, in blocks."""
 
+from firmware.show import file_disk
 from sim import Bench
 
 
@@ -13,5 +14,5 @@ def test_what_takes_the_room():
         said = {line.split()[0]: line.split(maxsplit=1)[-1] for line in b.lines if " " in line}
         assert said["Looks"] == "2"  # a folder's pair; its log is short enough to lie in it
         assert said["Captures"] == "5"  # a folder's pair, and 9,000 bytes
-        assert said["Free"] == "%d of %d blocks" % ((free >> 12) - 4, total >> 12)
+        assert said["Free"] == "%d of %d blocks" % ((free - file_disk.RESERVE) >> 12, total >> 12)
         assert said["Firmware"] == "0"

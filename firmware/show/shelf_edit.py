@@ -84,7 +84,7 @@ def _make(shelf, name, source):
     ident = _free(shelf.disk, _slug(name), SHOWS)
     building = SHOWS + "/" + ident + "+"
     file_write.with_room(shelf.disk, name, _EMPTY, file_disk.RESERVE, lambda: True)
-    shelf.disk.mkdir(building)
+    file_write.make_folder(shelf.disk, building)
     try:
         if source:
             _fill(shelf.disk, SHOWS + "/" + source, building)

@@ -70,7 +70,7 @@ class StateWriter:
         fixtures = self.stage.show.rig.fixtures
         self.moving = self.stage.left() > 0
         try:
-            self.disk.mkdir(FOLDER)
+            file_write.make_folder(self.disk, FOLDER)
             if self.since is None or not self._write_step([f for f in fixtures if f.uid in self.since]):
                 data = self._record(fixtures, 0, self.base + 1)
                 file_write.put(self.disk, "%s/base%d" % (FOLDER, (self.base + 1) & 1), data)

@@ -1,10 +1,11 @@
 """python -m host check: hold a folder or a backup of show files against the schema (firmware/show/SCHEMA.md)."""
 
 import argparse
+import copy
 import pathlib
 import zipfile
 
-from firmware.show import effect_settings, file_format, rig, rig_file, running_order
+from firmware.show import effect_settings, file_check, file_format, rig, rig_file, running_order
 from firmware.show.file_format import unseal
 from host import Refused, looks_log, schema
 
@@ -72,6 +73,9 @@ def problems(files):
 def _as_the_firmware_reads(name, obj):
     """What the firmware itself would leave out of a file that has all its keys in range: clashes, unknown kinds."""
     if obj is None or obj["schema"] != file_format.SCHEMA:
+        return
+    for fault in file_check.check(on_device(name), copy.deepcopy(obj))[0]:
+        yield "", None, fault
         return
     if name.endswith("rig.json"):
         for fault in rig_file.unpack(rig.Rig(), obj):

@@ -59,8 +59,8 @@ class FaultLog:
         for path in (PATH, OLD):
             for line in reversed(_lines(self._disk, path)):
                 entry, _why = unseal(line)
-                if entry and len(found) < MOST:
-                    found.append((entry["at"], entry["what"], entry["where"]))
+                if entry and len(found) < MOST and isinstance(entry.get("at"), int):
+                    found.append((entry["at"], str(entry.get("what", "")), str(entry.get("where", ""))))
         return found
 
     def _begin(self):

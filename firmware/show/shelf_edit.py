@@ -88,7 +88,7 @@ def _make(shelf, name, source):
     if source:
         need += flash_room.total(shelf.disk, SHOWS + "/" + source) * flash_room.BLOCK
     file_write.with_room(shelf.disk, name, need, file_disk.RESERVE, lambda: True)
-    shelf.disk.mkdir(building)
+    file_write.make_folder(shelf.disk, building)
     try:
         if source:
             _fill(shelf.disk, SHOWS + "/" + source, building)

@@ -150,7 +150,7 @@ class Slate:
         part = self._parts[-1] + 1 if self._parts else 0
         if part >= PARTS:
             raise ValueError("The slate is full: %d KB. Export it, then clear it" % (PARTS * PART_BYTES // 1024))
-        self._disk.mkdir(self._folder)
+        file_write.make_folder(self._disk, self._folder)
         self._parts.append(part)
         self._end = 0
 

@@ -115,7 +115,7 @@ def heard(tmp_path, act, cut=None):
 
 
 def test_a_backup_that_broke_off_goes_on_where_it_was(tmp_path):
-    files = device("Boat", "Attic")
+    files = device("Boat", "Attic", "Cellar", "Yard")
     with VmBoard(tmp_path) as board:
         put(board, files)
     whole, _ = heard(tmp_path, lambda board: back_up(board, tmp_path / "whole.zip"))

@@ -94,7 +94,8 @@ def _stage(stage, player, by):
     """The stage has a time of its own, which stands while fades are held."""
     then, fades = max(0, stage.time - LONGEST), stage.patch.fades
     for o in range(0, len(fades), fields.FADE):
-        fades[o + fields.START] = fades[o + fields.START] - then if fades[o + fields.LENGTH] else 0
+        if fades[o + fields.START] < fields.NEVER:
+            fades[o + fields.START] = fades[o + fields.START] - then if fades[o + fields.LENGTH] else 0
     if stage.raw:
         stage.raw._start = _moved(stage.raw._start, then)
     if player:

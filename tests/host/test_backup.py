@@ -371,3 +371,26 @@ def test_the_log_of_faults_from_the_board_a_backup_and_a_folder(board, tmp_path,
     assert faults.main([str(tmp_path / "none")]) == 0
     line = "   0:00:01  a fault  (here)\n"
     assert capsys.readouterr().out.endswith(line + line + "no faults logged\n")
+
+
+def test_a_zip_that_does_not_read_back_is_no_backup(board, tmp_path, monkeypatch):
+    load(board, device("Boat"))
+    write = zipfile.ZipFile.writestr
+
+    def spoilt(archive, info, data):
+        write(archive, info, b"x" + data[1:] if info.filename == "kit.json" or "rig" in info.filename else data)
+
+    monkeypatch.setattr(zipfile.ZipFile, "writestr", spoilt)
+    with pytest.raises(Refused, match="does not read back as written: .*rig.json"):
+        back_up(board, tmp_path / "a.zip")
+    assert not (tmp_path / "a.zip").exists()
+
+
+def test_the_old_show_goes_only_when_the_new_one_stands(monkeypatch):
+    """In the order of the moves: after each of them there is a whole show."""
+    moved = []
+    monkeypatch.setattr(remote, "make_folders", lambda _port, _paths: None)
+    monkeypatch.setattr(remote, "names", lambda _port, folder: ["boat"] if folder == "shows" else [])
+    monkeypatch.setattr(remote, "move", lambda _port, old, new: moved.append((old, new)))
+    restore.put_in_place(None, "boat")
+    assert moved == [("restore/boat", "shows/boat="), ("shows/boat", "trash/boat"), ("shows/boat=", "shows/boat")]

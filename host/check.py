@@ -2,14 +2,18 @@
 
 import argparse
 import copy
+import lzma
 import pathlib
 import zipfile
+import zlib
 
 from firmware.show import effect_settings, file_check, file_format, rig, rig_file, running_order
 from firmware.show.file_format import unseal
 from host import Refused, looks_log, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
+MOST_FILES, MOST_BYTES = 5000, 32_000_000  # in a .zip: the largest flash of our boards has 16 MB
+_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError)
 SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
 
 
@@ -36,12 +40,25 @@ def read_all(path):
 def _of_zip(path):
     try:
         with zipfile.ZipFile(path) as archive:
-            bad = archive.testzip()
-            if bad:
-                raise Refused(f"{path}: {bad} is damaged in the .zip (its CRC is wrong)")
-            return {info.filename: archive.read(info) for info in archive.infolist() if not info.is_dir()}
-    except (zipfile.BadZipFile, OSError) as error:
+            entries = [info for info in archive.infolist() if not info.is_dir()]
+            size = sum(info.file_size for info in entries)
+            if size > MOST_BYTES or len(entries) > MOST_FILES:
+                raise Refused(f"{path} would unpack to {size:,} bytes in {len(entries):,} files; {MOST_BYTES:,} and "
+                              f"{MOST_FILES:,} are the limits, more than any board holds: not opened")
+            return {info.filename: _entry(archive, info) for info in entries}
+    except _DAMAGE as error:
         raise Refused(f"{path}: {error}") from error
+
+
+def _entry(archive, info):
+    """The bytes of an entry of a .zip, no more than it says that it has. zipfile checks its CRC. Errors: _DAMAGE."""
+    if info.flag_bits & 1:
+        raise Refused(f"{archive.filename}: {info.filename} is encrypted; a backup is not")
+    with archive.open(info) as file:
+        data = file.read(info.file_size + 1)
+    if len(data) != info.file_size:
+        raise Refused(f"{archive.filename}: {info.filename} is not as long as the .zip says")
+    return data
 
 
 def ours(name):

@@ -8,6 +8,7 @@ on the board that is not as in the backup is replaced only after asking.
 
 import argparse
 import pathlib
+import re
 import sys
 
 from host import Refused, backup, check, link, looks_log, remote
@@ -23,23 +24,38 @@ def shows_in(files):
     """The shows among a backup's files: {ident: {path in the show: bytes}}."""
     found = {}
     for path, data in files.items():
-        if path.startswith("shows/") and path.count("/") >= 2 and ".." not in path.split("/"):
+        if path.startswith("shows/") and path.count("/") >= 2:
             _, ident, rest = path.split("/", 2)
             found.setdefault(ident, {})[rest] = data
     return found
+
+
+def refuse_names(shows):
+    """Refuse names that no device makes: of shows they are of a-z, 0-9 and -, of files of letters, 0-9 and ._~-; an =
+    or + at the end has a meaning there. Errors: Refused."""
+    for ident, files in shows.items():
+        if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,63}", ident):
+            raise Refused(f"the backup has a show in the folder {ident!r}, which no device makes: only a-z, 0-9 and - "
+                          "can be in it. Rename the folder in the .zip. Nothing was changed.")
+        for path in files:
+            if not all(re.fullmatch(r"[A-Za-z0-9_][A-Za-z0-9_.~-]*", part) for part in path.split("/")):
+                raise Refused(f"the backup has a file {path!r} in the show {ident}, which no device makes. Nothing was "
+                              "changed.")
 
 
 def load(path, only):
     """A backup's shows and settings: ({ident: {path: bytes}}, {path: bytes}). Errors: Refused: damaged, or no such
     show in it."""
     files = check.read_all(path)
+    shows = shows_in(files)
+    refuse_names(shows)
     files, faults = looks_log.as_json(files)  # a folder of a device, or of an older backup, may have either form
     wrong = faults + [check.line(*problem) for problem in check.problems(
         {name: data for name, data in files.items() if check.ours(name)})]
+    shows = shows_in(files)
     if wrong:
         told = "\n".join("  " + words for words in wrong[:10])
         raise Refused(f"{path} holds files that the device could not read:\n{told}\nNothing was changed.")
-    shows = shows_in(files)
     missing = [ident for ident in only if ident not in shows]
     if missing or not shows:
         raise Refused(f"{path} has no show {' or '.join(missing)}; it has: {', '.join(shows) or 'none'}")

@@ -131,7 +131,10 @@ def _by_hand(data):
 
 def resealed(data):
     """A file's bytes in canonical form with the right CRC. Errors: ValueError: it is not a JSON object."""
-    obj = json.loads(data)
+    try:
+        obj = json.loads(data)
+    except RecursionError:
+        raise ValueError("is nested too deep") from None
     if not isinstance(obj, dict):
         raise ValueError("is not a JSON object")
     obj.pop("crc", None)

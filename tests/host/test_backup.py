@@ -260,6 +260,79 @@ def test_a_spoilt_backup_changes_nothing(board, tmp_path, spoil, words):
     assert board.files() == {}
 
 
+def spoilt(path, files, change):
+    """A zip of files in which change(its bytes, where an entry's head and its line of the directory begin) changed a
+    thing. APPNOTE.TXT 6.3.10 has the fields (from memory)."""
+    data = bytearray(make_zip(path, files).read_bytes())
+    change(data, data.find(b"PK\3\4"), data.find(b"PK\1\2"))
+    path.write_bytes(data)
+    return path
+
+
+def _encrypt(data, head, line):
+    data[head + 6] |= 1
+    data[line + 8] |= 1
+
+
+def _method(data, head, line):
+    data[head + 8] = data[line + 10] = 99
+
+
+def _size(data, _head, line):
+    data[line + 24:line + 28] = (400_000_000).to_bytes(4, "little")
+
+
+def _less(data, _head, line):
+    data[line + 24] -= 1
+
+
+@pytest.mark.parametrize(("change", "words"), [
+    (_encrypt, "is encrypted"), (_method, "compression"), (_size, "would unpack to 400,"), (_less, "a.zip")])
+def test_a_zip_that_is_made_to_harm_is_refused_in_words(tmp_path, change, words):
+    source = spoilt(tmp_path / "a.zip", users(device("Boat")), change)
+    with pytest.raises(Refused, match=words):
+        restore.load(source, ())
+
+
+def test_what_says_that_it_is_small_is_read_no_further(tmp_path):
+    """An entry of 400 MB of zeros, 400 KB in the zip, that claims to have 1,000 bytes."""
+    import tracemalloc
+
+    source = tmp_path / "a.zip"
+    with zipfile.ZipFile(source, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("shows/a/rig.json", "w") as file:
+        for _ in range(400):
+            file.write(bytes(1_000_000))
+    data = bytearray(source.read_bytes())
+    line = data.find(b"PK\1\2")
+    data[line + 24:line + 28] = (1000).to_bytes(4, "little")
+    source.write_bytes(data)
+    tracemalloc.start()
+    with pytest.raises(Refused, match="a.zip"):
+        restore.load(source, ())
+    assert tracemalloc.get_traced_memory()[1] < 20_000_000
+    tracemalloc.stop()
+
+
+@pytest.mark.parametrize("ident", [".", "..", "evil=", "half+", "it's", 'a"b', "", "Boat", "a b", "x" * 65])
+def test_shows_that_no_device_names_so_are_refused(tmp_path, ident):
+    files = {path.replace("shows/boat/", f"shows/{ident}/"): data for path, data in users(device("Boat")).items()}
+    with pytest.raises(Refused, match="no device makes"):
+        restore.load(make_zip(tmp_path / "a.zip", files), ())
+
+
+@pytest.mark.parametrize("name", ["../rig.json", "a'b", 'looks/"', ".", "looks//1.json", "a b"])
+def test_files_that_no_device_names_so_are_refused(tmp_path, name):
+    files = {**users(device("Boat")), "shows/boat/" + name: b"x"}
+    with pytest.raises(Refused, match="no device makes"):
+        restore.load(make_zip(tmp_path / "a.zip", files), ())
+
+
+def test_a_file_nested_deep_is_refused(tmp_path):
+    files = {**users(device("Boat")), "shows/boat/groups.json": b'{"crc":"12345678",' + b"[" * 100_000}
+    with pytest.raises(Refused, match="groups.json"):
+        restore.load(make_zip(tmp_path / "a.zip", files), ())
+
+
 def test_a_torn_zip_is_named(board, tmp_path):
     source = make_zip(tmp_path / "a.zip", users(device("Boat")))
     data = bytearray(source.read_bytes())
@@ -299,3 +372,26 @@ def test_the_log_of_faults_from_the_board_a_backup_and_a_folder(board, tmp_path,
     assert faults.main([str(tmp_path / "none")]) == 0
     line = "   0:00:01  a fault  (here)\n"
     assert capsys.readouterr().out.endswith(line + line + "no faults logged\n")
+
+
+def test_a_zip_that_does_not_read_back_is_no_backup(board, tmp_path, monkeypatch):
+    put(board, device("Boat"))
+    write = zipfile.ZipFile.writestr
+
+    def spoilt(archive, info, data):
+        write(archive, info, b"x" + data[1:] if info.filename == "kit.json" or "rig" in info.filename else data)
+
+    monkeypatch.setattr(zipfile.ZipFile, "writestr", spoilt)
+    with pytest.raises(Refused, match="does not read back as written: .*rig.json"):
+        back_up(board, tmp_path / "a.zip")
+    assert not (tmp_path / "a.zip").exists()
+
+
+def test_the_old_show_goes_only_when_the_new_one_stands(monkeypatch):
+    """In the order of the moves: after each of them there is a whole show."""
+    moved = []
+    monkeypatch.setattr(remote, "make_folders", lambda _port, _paths: None)
+    monkeypatch.setattr(remote, "names", lambda _port, folder: ["boat"] if folder == "shows" else [])
+    monkeypatch.setattr(remote, "move", lambda _port, old, new: moved.append((old, new)))
+    restore.put_in_place(None, "boat")
+    assert moved == [("restore/boat", "shows/boat="), ("shows/boat", "trash/boat"), ("shows/boat=", "shows/boat")]

@@ -13,7 +13,7 @@ import littlefs
 import pytest
 import serial
 
-from host import Refused, archive, flash, link, pack
+from host import Refused, archive, flash, link, pack, remote
 from tests.host.vm_board import VM, VmBoard, put
 
 pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
@@ -440,3 +440,23 @@ def test_real_modules_run_on_the_vm(tmp_path):
     done = subprocess.run(vm, cwd=tmp_path, capture_output=True, text=True)
     assert done.stdout.strip() == str(len(names)), done.stderr
     assert pathlib.Path(tmp_path / "firmware/app.mpy").exists()
+
+
+def test_a_file_that_did_not_come_over_whole_is_named(tree, tmp_path, monkeypatch):
+    """The board says its SHA-256 once more; what differs is not started."""
+    write = remote.write
+
+    def spoilt(port, path, data, show):
+        write(port, path, data[:-1] + b"x" if path == "board.txt" else data, show)
+
+    monkeypatch.setattr(remote, "write", spoilt)
+    with VmBoard(tmp_path) as board:
+        with pytest.raises(Refused, match="after copying, these differ on the board: board.txt"):
+            run(board)
+        assert "update.txt" in board.files()
+
+
+def test_the_architecture_of_each_chip():
+    """Source: MicroPython's documentation of .mpy files and mpy-cross: RP2040 is a Cortex-M0+ (armv6m), RP2350 a
+    Cortex-M33 with a single-precision unit (armv7emsp), ESP32-S3 an Xtensa LX7 with windows (xtensawin)."""
+    assert pack.ARCH == {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}

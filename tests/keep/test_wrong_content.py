@@ -190,3 +190,84 @@ def test_a_newer_file_is_read_as_far_as_it_can_be(files):  # noqa: F811
         p: d for p, d in before.items() if p.startswith(SHOW)}
 
 
+
+
+def resum(data, at, size):
+    """Give a record of the slate, whose head begins at `at`, the right checksum: see the head of slate.py."""
+    from binascii import crc32
+
+    data[at + 4:at + 8] = crc32(data[at + 8:at + 8 + size], crc32(data[at + 1:at + 4])).to_bytes(4, "little")
+
+
+def test_any_byte_of_the_slate(files):  # noqa: F811
+    """Each byte of its records is made other, and their checksums right."""
+    from firmware.show import slate
+    from firmware.stage.stage import Stage
+
+    disk = MemoryDisk(files)
+    show = Shelf(disk).open()
+    log = slate.Slate(show)
+    entry = [0] * slate.TEXT + ["Küche"]
+    entry[slate.SCENE], entry[slate.MASTER] = 5, 65536
+    log.log(entry, slate.pack_lamps(Stage(show)))
+    log.note(1, "gut")
+    path = SHOW + "slate/00.log"
+    whole = disk.files[path]
+    heads, at = [], 0
+    while at < len(whole):
+        size = whole[at + 2] | whole[at + 3] << 8
+        heads.append((at, size))
+        at += 8 + size
+    assert len(heads) == 3
+    tried = 0
+    for at, size in heads:
+        for n in [1, *range(8, 8 + size)]:
+            for value in (0, 0x7F, 0xFF):
+                data = bytearray(whole)
+                data[at + n] = value
+                resum(data, at, size)
+                disk.files[path] = bytes(data)
+                found = slate.Slate(show)
+                for entry in filter(None, found.entries()):
+                    slate.scene_text(entry)
+                    try:
+                        slate.differences(show.rig, found.lamps(entry))
+                    except ValueError as error:
+                        assert "damaged" in str(error)
+                tried += 1
+    assert tried > 390
+
+
+def test_any_byte_of_the_state(files):  # noqa: F811
+    """Likewise of what was on at power-down: the device starts, and its light can be dialled."""
+    from binascii import crc32
+
+    from firmware.stage import state_read
+    from firmware.stage.stage import Stage
+    from firmware.stage.state_write import StateWriter
+
+    disk = MemoryDisk(files)
+    show = Shelf(disk).open()
+    stage = Stage(show)
+    stage.dial("Heron", level=0.5, fan=7)
+    stage.step(0)
+    writer = StateWriter(disk, stage)
+    show.looks.load()
+    stage.go("Day", 5)
+    stage.step(100)
+    writer.step(100)
+    writer.step(5000)
+    path = next(p for p in disk.files if p.startswith("state/base"))
+    whole = disk.files[path]
+    for n in range(len(whole) - 4):
+        for value in (0, 0x7F, 0xFF):
+            data = bytearray(whole[:-4])
+            data[n] = value
+            disk.files[path] = bytes(data) + crc32(data).to_bytes(4, "little")
+            again = Stage(show)
+            state_read.read(StateWriter(disk, again), 0)
+            for now in (0, 40, 1000, 70000):
+                again.step(now)
+            again.dial("Heron", level=0.25)
+            again.step(70040)
+            assert all(0 <= again.value(f, "level") <= 1 for f in show.rig.fixtures)

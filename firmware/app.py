@@ -174,11 +174,12 @@ class App:
         if self.stage:
             self.stage.close()
         self.show = show
-        self.stage = Stage(show)
+        self.stage = Stage(show, True)
         self.shelf.faults += self.stage.faults
         self.state = StateWriter(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
             once("firmware.stage.state_read", "read", self.state, self.now, held is not None)
+        self.stage.finish()
         self.stage.step(self.now)
         self.machines.open_show(held)
         if not self.feed:

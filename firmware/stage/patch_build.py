@@ -45,7 +45,10 @@ def build(rig, old=None, gone=None):
             _go_on(patch, i, f, old, was[f.uid])
         else:
             light = gone.pop(f.uid, None) or unlit()
-            fade.begin(patch, i, f, light, light, 0, 0, fade.LINEAR)
+            if old:
+                fade.begin(patch, i, f, light, light, 0, 0, fade.LINEAR)
+            else:  # all are new, and wait for each other: equal ones are then worked out once
+                fade.wait(patch, i, light, light, 0, 0, fade.LINEAR, fields.ONE)
     return patch
 
 

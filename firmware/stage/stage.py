@@ -22,6 +22,7 @@ except (ImportError, SyntaxError, NameError):  # a port without native code; CPy
 
 # What a step spends on working out colours, and what it takes: about half a millisecond each on an RP2040.
 _BUDGET = const(5)
+_ALL = const(1 << 20)  # a budget that is never spent
 _PIECE = const(4)  # a piece of an emitter lamp's
 _PLAIN = const(5)  # any other lamp
 # So few different lamps are worked out at once: a rig of a handful never waits.
@@ -39,7 +40,8 @@ class Stage:
     present, store, go, fade_to = stage_verbs.present, stage_verbs.store, stage_verbs.go, stage_verbs.fade_to
     crossfade, crossfade_at = stage_verbs.crossfade, stage_verbs.crossfade_at
 
-    def __init__(self, show):
+    def __init__(self, show, later=False):
+        """later: whoever makes it sends all to other light at once, and calls finish() when that is done."""
         self.show = show
         self.frame = bytearray(SLOTS)
         self.changed = True
@@ -67,6 +69,8 @@ class Stage:
         self._rig_changes = -1
         self._patch = None
         self._rebuild()
+        if not later:
+            self.finish()
 
     # --- the tick ---
 
@@ -315,7 +319,7 @@ class Stage:
             keyed, _plain = resolve.finished(fade.lead(self._patch))
             self._led = True
             if keyed <= _FEW_KEYED:
-                self._work(self.move(), fields.WAITS, 1 << 20)
+                self.finish()
 
     def move_raw(self, runs, length):
         """Move the slots of nobody to runs, as looks hold them, in ms; None: by hand."""
@@ -337,6 +341,10 @@ class Stage:
     def _begin(self, fixture, a, b, start, length, curve, done):
         fade.begin(self.patch, self.place(fixture), fixture, a, b, start, length, curve, done)
         self._forget()
+
+    def finish(self):
+        """Work out at once all that waits, however long it takes."""
+        self._work(self.move(), fields.WAITS, _ALL)
 
     def _forget(self):
         """A fade is another now: what is being worked out may be for nothing."""

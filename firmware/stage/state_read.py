@@ -82,13 +82,17 @@ def _bring(stage, now, head, fades, running):
     under_way = [done for _start, _end, done, length, _curve in fades.values() if done < length]
     time = max(under_way + [0])
     stage.set_time(now, time)
+    standing = {}
     for f in stage.show.rig.fixtures:
         if f.uid in fades:
             start_light, end_light, done, length, curve = fades[f.uid]
-            if done >= length:
-                start_light, done, length = end_light, time, 0
             names = f.personality.extras()
-            stage.set_fade(f, _named(start_light, names), _named(end_light, names), time - done, length, curve)
+            if done >= length:
+                standing[f.uid] = _named(end_light, names)
+            else:
+                stage.set_fade(f, _named(start_light, names), _named(end_light, names), time - done, length, curve)
+    stage.aim(standing, 0)  # all together: equal ones are worked out once
+    stage.finish()
     stage.master_units = min(fields.ONE, head[form.H_MASTER])
     stage.blackout = bool(head[form.H_FLAGS] & form.BLACK)
     stage.pause(bool(head[form.H_FLAGS] & form.HELD))

@@ -5,7 +5,7 @@ import pytest
 from firmware.show import rig_edit
 from firmware.show.fixture_light import LEVEL
 from firmware.show.show import Show
-from firmware.stage import fade, patch_build
+from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.running_order_player import OrderPlayer
 from firmware.stage.stage import Stage
@@ -243,7 +243,7 @@ def test_a_look_stored_anew_is_not_taken_from_what_was_ready(stage):
 
 
 def test_what_is_built_has_a_place_for_the_end_of_each_channel(stage):
-    patch = patch_build.build(stage.show.rig)
+    patch = stage.patch
     for i in range(64):
         for p in fade.channels(patch, i):
             assert patch.channels[p + fields.END] == patch.channels[p + fields.TO]

@@ -94,27 +94,18 @@ def go(stage, look, seconds=None):
     stage.fade_to(lights, length)
 
 
-def fade_to(stage, lights, length):
-    """Fade to light that no look holds: {uid: light}, in ms from the light that is on."""
+def fade_to(stage, lights, length, ends=None):
+    """Fade to light that no look holds: {uid: light}, in ms from the light that is on. ends: as of Stage.aim."""
     stage.paused = False
-    moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
-    slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
-    if 0 in lights:
-        stage.move_raw(lights[0], length)
-    for f in moving:
-        start = stage.time + slowest - f.trims.get("lag", 0)
-        stage.move_fixture(f, lights[f.uid], start, length, stage.curve)
+    stage.aim(lights, length, ends)
 
 
 def crossfade(stage, look):
     """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
     lights, _its_ms = stage.show.looks.recall(look)
+    stage.by_hand = []
     moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
-    if 0 in lights:
-        stage.move_raw(lights[0], None if moving else 0)
-    for f in moving:
-        stage.move_fixture(f, lights[f.uid], 0, LONGEST_S * 1000, fade.LINEAR)
-        stage.patch.fades[stage.place(f) * fields.FADE + fields.LENGTH] = 0
+    stage.aim(lights, -1 if moving else 0)
     stage.by_hand = moving
 
 
@@ -154,8 +145,9 @@ def _at_once(stage, fixture, light):
     """A fixture gives a light from now on. Where only the level is another, no colour is solved again."""
     patch, i = stage.patch, stage.place(fixture)
     goal = fade.light(patch, i, fields.LIGHT_TO)
-    stands = (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE
-              and patch.setups[i * fields.SETUP + fields.SEGMENTS] == 1)
+    setups, h = patch.setups, i * fields.SETUP
+    stands = (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE and setups[h + fields.SEGMENTS]
+              and patch.channels[setups[h + fields.CHANNELS_AT] + fields.END])
     if stands and light[LEVEL + 1:] == goal[LEVEL + 1:]:
         fade.set_ends(patch, i, light, light)
         stage.touched.add(fixture.uid)

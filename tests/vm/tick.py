@@ -89,8 +89,9 @@ def tick_us(s, rounds):
     now = 0
     for _ in range(rounds):
         s.go("A", 0)
-        now += FRAME_MS
-        s.step(now)
+        while s.left():
+            now += FRAME_MS
+            s.step(now)
         s.go("B", 4)
         for k in range(steps):
             now += FRAME_MS

@@ -119,8 +119,9 @@ class Stage:
         Held fades and a crossfade by hand are taken where they are, master and blackout as they are; effects, the feed
         and all at full are left out. Returns False where that frame is not known yet: ask again later.
         """
-        p = self.patch
+        p, full, self.full = self.patch, self.full, False
         self.move()
+        self.full = full
         ended = [i for i in range(len(self.show.rig)) if self._will_rest(i * fields.FADE)]
         for i in ended:
             if not p.channels[p.setups[i * fields.SETUP + fields.CHANNELS_AT] + fields.END]:

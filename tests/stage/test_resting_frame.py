@@ -103,6 +103,16 @@ def test_master_and_blackout_count_and_all_at_full_does_not(stage):
     assert black != told
 
 
+def test_a_lamp_exempt_from_the_master_rests_black_in_a_blackout(stage):
+    two_looks(stage)
+    rig_edit.trim(stage.show.rig, stage.show.rig.find("dim16"), free=1)
+    stage.go("A", 1)
+    at(stage, 0, 300)
+    stage.blackout = True
+    stage.step(310)
+    assert values(stage, resting(stage), ["dim16"]) == [0]
+
+
 def test_a_held_fade_rests_where_it_is(stage):
     two_looks(stage)
     stage.go("A", 1)

@@ -18,14 +18,20 @@ TX = 0
 RUNS = 2000 * 2000  # what the watchdog is loaded with while the app runs: 2 s, in half microseconds
 _LOAD = 4  # the watchdog's register (data sheet 4.7.6)
 _TAP_MS, _HOLD_MS, _QUARTER_NS = 80, 800, 2_000_000
-_LOOK_NS = 2_000_000  # between two looks at the heap; a collection marks for much longer
+_LOOK_MS = 1  # between two looks at the heap; a collection has marks in it for much longer
 
 
 class Step:
-    """One turn of the firmware's loop: ns at its begin, its length in ms, and whether the heap was collected in it."""
+    """One turn of the firmware's loop: ns at its begin; ms: its length; collecting: how many ms of it the heap was
+    being collected, to one or two ms."""
 
-    def __init__(self, ns, ms, collected):
-        self.ns, self.ms, self.collected = ns, ms, collected
+    def __init__(self, ns, ms, collecting):
+        self.ns, self.ms, self.collecting = ns, ms, collecting
+
+    @property
+    def own(self):
+        """ms without the collecting."""
+        return self.ms - self.collecting
 
 
 class Device:
@@ -67,7 +73,7 @@ class Device:
     def _look_at_heap(self):
         if self.heap.collecting():
             self._collecting.append(self.ns)
-        self._look.schedule(_LOOK_NS)
+        self._look.schedule(_LOOK_MS * 1_000_000)
 
     @property
     def app(self):
@@ -92,19 +98,25 @@ class Device:
             return None
         return (next(ns for ns, value in self._feeds if value <= RUNS) - begun) / 1e6
 
-    def power_cycle(self):
-        """Power off, and on: a start from flash."""
-        self.chip.power_cut()
+    def start_again(self):
+        """As start(), after a restart."""
         self._feeds.clear()
+        return self.start()
+
+    def power_cycle(self):
+        """Power off, and on -> as start()."""
+        self.chip.power_cut()
         self.line.take()
-        del self.chip.edges[TX][:]
+        del self.chip.edges[TX][:]  # of a packet that will never end
         self.chip.power_up()
+        return self.start_again()
 
     def steps(self, since=0, until=None):
         """The steps that began in a stretch of time (ns)."""
         feeds = [ns for ns, _ in self._feeds if ns >= since and (until is None or ns <= until)]
         seen = self._collecting
-        return [Step(a, (b - a) / 1e6, bisect(seen, a) < bisect(seen, b)) for a, b in zip(feeds, feeds[1:])]
+        return [Step(a, (b - a) / 1e6, (bisect(seen, b) - bisect(seen, a)) * _LOOK_MS)
+                for a, b in zip(feeds, feeds[1:])]
 
     def looping(self, since):
         """ns at the begin of the first step since then; None: none has begun."""

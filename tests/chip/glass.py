@@ -31,8 +31,11 @@ class Glass:
         return min(65535, 65536 * compare // (self._chip.core.read(at + 0x10) + 1))
 
     def _packets(self):
-        found = self._chip.i2c_sent(self._panel["id"], self._read)
-        self._read = self._chip.core.log(2 + self._panel["id"])
+        bus = self._panel["id"]
+        found = self._chip.i2c_sent(bus, self._read)
+        ends = [(n, what) for n, (_, what, _) in enumerate(self._chip.core.log_from(2 + bus, self._read)) if what & 0x300]
+        if ends:  # what follows the last STOP or START belongs to a packet that has not ended
+            self._read += ends[-1][0] + (not ends[-1][1] & 0x100)
         for _, address, data in found:
             if address == self._panel["address"]:
                 self.screen.packet(data)
@@ -40,8 +43,8 @@ class Glass:
 
     def _bytes(self):
         pins = self._panel["pins"]
-        found = self._chip.spi_sent(self._panel["id"], self._read)
-        self._read += len(found)
+        found = self._chip.spi_sent(self._panel["id"])
+        self._chip.core.log_clear(self._panel["id"])
         selected = [(ns, byte, levels >> pins["dc"] & 1) for ns, byte, levels in found if not levels >> pins["cs"] & 1]
         start = 0
         for n in range(1, len(selected) + 1):

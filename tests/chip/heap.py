@@ -26,7 +26,7 @@ class Heap:
         end = RAM + len(chip.mcu.sram)
         for table, length, finals, pool, stop in zip(words, words[1:], words[2:], words[3:], words[4:]):
             if RAM <= table < end and table + length <= finals < table + length + 4 and finals < pool < end \
-                    and 256 <= length and stop == pool + length * 4 * BLOCK:
+                    and length >= 256 and stop == pool + length * 4 * BLOCK:
                 self._table, self._length, self.pool, self.end = table, length, pool, stop
                 return
         raise NotFound("no heap in RAM")

@@ -54,7 +54,7 @@ def tested(asked, version):
             print(line)
     print(f"{report.failed} failed, {len(report.misses())} goals missed; {time.monotonic() - begun:.0f} s")
     if asked.write:
-        pathlib.Path(asked.write).write_text(table.page(version, report.figures, report.failed, long, True),
+        pathlib.Path(asked.write).write_text(table.page(version, report.figures, report.failed, long),
                                              encoding="utf-8")
     return min(report.failed, 1)
 

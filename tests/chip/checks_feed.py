@@ -74,7 +74,7 @@ def feed(report, uf2, long):
     desk.run(3000)
     out = device.line.before(device.ns)
     report.check("a desk goes through to the slots of nobody", out[200:_NUMBER] == desk.slots[200:_NUMBER], "3 s")
-    report.check("with the device's own lamps, as in the simulator", out[:200] == device.twin.frame[:200], "slots 1..200")
+    report.check("with the device's own lamps, as in the simulator", out[:200] == device.twin.frame[:200], "to slot 200")
     through(report, device, desk, 20 if long else 4)
     record(report, device, desk, 20 if long else 4)
 
@@ -92,10 +92,10 @@ def through(report, device, desk, seconds):
         numbers = range(first, last + 1)
         waits += [(seen[n] - desk.ends[n]) / 1e6 for n in numbers if n in seen]
         sent += len(numbers)
-    report.check("the desk's packets go out", len(waits) > sent * 0.9, f"{len(waits)} of {sent}, the others were "
-                                                                       "replaced by the next before the line was free")
-    report.figure("through_ms_worst", NAMED, max(waits), f"[{len(waits)} packets, median "
-                                                         f"{sorted(waits)[len(waits) // 2]:.1f}]")
+    report.check("the desk's packets go out", len(waits) > sent * 0.9,
+                 f"{len(waits)} of {sent}; the others were replaced by the next before the line was free")
+    median = sorted(waits)[len(waits) // 2]
+    report.figure("through_ms_worst", NAMED, max(waits), f"[{len(waits)} packets, median {median:.1f}]")
     report.check("no packet is torn", device.line.bad == 0, f"{device.line.bad} bad")
 
 

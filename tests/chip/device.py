@@ -88,6 +88,7 @@ class Device:
     def run(self, ms):
         """Let time pass for the device, and for its twin."""
         self.chip.run(ms)
+        self.line.take()  # edges are many
         if self.twin:
             self.twin.run(ms / 1000)
 
@@ -142,6 +143,7 @@ class Device:
         for _ in range(abs(detents)):
             self.edges_of_turn(1 if detents > 0 else -1)
             self.chip.run(detent_ms)
+            self.line.take()
         if self.twin:
             self.twin.turn(detents, detent_ms)
 

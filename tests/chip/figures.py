@@ -59,11 +59,18 @@ FIGURES = {
 
 # The keys of `python -m tests.bench chip`: which figure, and of which show; of both panels the worse.
 KEYS = {
-    "first_packet_ms_demo": ("first_packet_ms", "demo"), "first_packet_ms_full": ("first_packet_ms", "full"),
-    "app_ms_full": ("app_ms", "full"), "knob_ms_worst": (("knob_ms_worst", "turning_ms_worst", "dialling_ms_worst"), None),
-    "step_ms_worst": ("step_ms_worst", None), "open_ms_worst": ("open_ms_worst", None), "go_ms_64": ("go_ms", "full"),
-    "next_ms_64": ("next_ms", "full"), "tick_ms_worst_64": ("tick_ms_worst", "full"), "collect_ms": ("collect_ms", None),
-    "heap_free_light_full": ("heap_free_light", "full"), "heap_free_worst_page": ("heap_free_worst_page", "full"),
+    "first_packet_ms_demo": ("first_packet_ms", "demo"),
+    "first_packet_ms_full": ("first_packet_ms", "full"),
+    "app_ms_full": ("app_ms", "full"),
+    "knob_ms_worst": (("knob_ms_worst", "turning_ms_worst", "dialling_ms_worst"), None),
+    "step_ms_worst": ("step_ms_worst", None),
+    "open_ms_worst": ("open_ms_worst", None),
+    "go_ms_64": ("go_ms", "full"),
+    "next_ms_64": ("next_ms", "full"),
+    "tick_ms_worst_64": ("tick_ms_worst", "full"),
+    "collect_ms": ("collect_ms", None),
+    "heap_free_light_full": ("heap_free_light", "full"),
+    "heap_free_worst_page": ("heap_free_worst_page", "full"),
 }
 
 

@@ -33,7 +33,8 @@ class Glass:
     def _packets(self):
         bus = self._panel["id"]
         found = self._chip.i2c_sent(bus, self._read)
-        ends = [(n, what) for n, (_, what, _) in enumerate(self._chip.core.log_from(2 + bus, self._read)) if what & 0x300]
+        rows = self._chip.core.log_from(2 + bus, self._read)
+        ends = [(n, what) for n, (_, what, _) in enumerate(rows) if what & 0x300]
         if ends:  # what follows the last STOP or START belongs to a packet that has not ended
             self._read += ends[-1][0] + (not ends[-1][1] & 0x100)
         for _, address, data in found:

@@ -51,17 +51,22 @@ def parts(report, uf2):
     whole.cuts(report, uf2)
 
 
-def planned(long):
-    """[(label, function, arguments after report and uf2)], the longest first."""
+def measured(long):
+    """[(label, function, arguments after report and uf2)] of the sessions in which devices are measured, the longest
+    first. long: all devices in full, not two of them."""
     deep = [(board, show) for board in BOARDS for show in ("full", "demo")]
     if not long:
         deep = [("pico_tft", "full"), ("pico_oled", "demo")]
     jobs = [(f"{board} {show}", figures, (board, show, 200)) for board, show in deep]
-    jobs += [("flash", checks_keep.flash, ()), ("cuts", checks_keep.cuts, (24 if long else 6,)),
-             ("feed", checks_feed.feed, (long,)), ("watchdog", checks_keep.watchdog, ()), ("parts", parts, ())]
-    jobs += [(f"{board} {show}", short, (board, show, 40)) for board in BOARDS for show in ("empty", "demo", "full")
-             if (board, show) not in deep]
-    return jobs
+    return jobs + [(f"{board} {show}", short, (board, show, 40)) for board in BOARDS
+                   for show in ("full", "demo", "empty") if (board, show) not in deep]
+
+
+def planned(long):
+    """As measured(), with the sessions that hold what must be right."""
+    kept = [("flash", checks_keep.flash, ()), ("cuts", checks_keep.cuts, (24 if long else 6,)),
+            ("feed", checks_feed.feed, (long,)), ("parts", parts, ()), ("watchdog", checks_keep.watchdog, ())]
+    return measured(long) + kept
 
 
 def run(uf2, jobs):

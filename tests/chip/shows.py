@@ -44,7 +44,8 @@ def _show(board, kind):
         if kind == "full":
             _add_far(b)
             order = b.app.machines.running_order().order
-            order.fill([b.app.show.looks.number(name) for name in FAR[::-1] * 2 + tuple(b.app.show.looks.names()[2:80])])
+            looks = b.app.show.looks
+            order.fill([looks.number(name) for name in FAR[::-1] * 2 + tuple(looks.names()[2:80])])
             b.app.machines.stop_running_order()
         b.app.stage.go(_ON[kind], 0)
         b.run(_SAVED_S)

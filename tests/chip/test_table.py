@@ -16,7 +16,7 @@ def test_the_table_is_of_this_firmware():
 
 def test_a_page_says_which_firmware_it_is_of(tmp_path):
     path = tmp_path / "CHIP.md"
-    path.write_text(table.page("v1.28.0", {}, 0, long=False, cache=True), encoding="utf-8")
+    path.write_text(table.page("v1.28.0", {}, 0, long=False), encoding="utf-8")
     assert table.written(path) == table.digests() and table.stale(path) == ""
     path.write_text(path.read_text(encoding="utf-8").replace(table.digests()["pico_oled"], "0" * 64), encoding="utf-8")
     assert "pico_oled" in table.stale(path) and "pico_tft" not in table.stale(path)
@@ -31,7 +31,8 @@ def test_a_figure_that_misses_its_goal_is_marked(capsys):
     report.figure("heap_free_light", ("pico_tft", "full"), 70000)
     report.figure("heap_free_light", ("pico_tft", "full"), 60000)
     assert report.failed == 0
-    assert report.misses() == [("knob_ms_worst", "pico_tft", "demo", 36.6), ("heap_free_light", "pico_tft", "full", 60000)]
+    assert report.misses() == [("knob_ms_worst", "pico_tft", "demo", 36.6),
+                               ("heap_free_light", "pico_tft", "full", 60000)]
     assert capsys.readouterr().out.count("MISS") == 2
     row = next(line for line in figures.table(report.figures) if "single detents" in line)
     assert row.endswith("| <= 30 | **36.6** (missed) | 12.0 |")

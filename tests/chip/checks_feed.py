@@ -74,7 +74,7 @@ def feed(report, uf2, long):
     desk.run(3000)
     out = device.line.before(device.ns)
     report.check("a desk goes through to the slots of nobody", out[200:_NUMBER] == desk.slots[200:_NUMBER], "3 s")
-    report.check("with the device's own lamps, as in the simulator", out[:200] == device.twin.frame[:200], "to slot 200")
+    report.check("with the device's own lamps, as in the simulator", out[:200] == device.twin.frame[:200], "to 200")
     through(report, device, desk, 20 if long else 4)
     record(report, device, desk, 20 if long else 4)
 

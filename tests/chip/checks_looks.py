@@ -80,10 +80,10 @@ def cut(report, device, named):
     device.run(1000)
     edge = device.press()
     device.run(1500)
-    packets = device.line.since(edge)
-    changes = [ns for (_, one), (ns, other) in zip(packets, packets[1:]) if one != other]
-    report.check("a cut lands in one packet", len(changes) == 1, f"it changed {[round((ns - edge) / 1e6) for ns in changes]} ms after the key")
-    report.figure("cut_ms", named, _since(changes[0], edge) if changes else None)
+    packets = [(edge, device.line.before(edge)), *device.line.since(edge)]
+    changes = [round((ns - edge) / 1e6, 1) for (_, one), (ns, other) in zip(packets, packets[1:]) if one != other]
+    report.check("a cut lands in one packet", len(changes) == 1, f"the line changed {changes} ms after the key")
+    report.figure("cut_ms", named, changes[0] if changes else None)
     _same(report, device, f"{name}, cut to")
 
 

@@ -1,6 +1,7 @@
 """What is done with which device: sessions that know nothing of each other, two at a time."""
 
 import concurrent.futures
+import multiprocessing
 import traceback
 
 from tests.chip import (
@@ -11,6 +12,7 @@ from tests.chip import (
     checks_pages,
     checks_script,
     checks_start,
+    shows,
     whole,
 )
 from tests.chip.report import Report
@@ -72,7 +74,9 @@ def planned(long):
 def run(uf2, jobs):
     """Run them -> a Report of all together."""
     report = Report()
-    with concurrent.futures.ProcessPoolExecutor(WORKERS) as pool:
+    for board in BOARDS:
+        shows.firmware(board)  # once, and not again in each process
+    with concurrent.futures.ProcessPoolExecutor(WORKERS, multiprocessing.get_context("fork")) as pool:
         for future in [pool.submit(_one, label, function, uf2, arguments) for label, function, arguments in jobs]:
             report.add(future.result())
     return report

@@ -44,8 +44,8 @@ def cuts(report, uf2, count):
 
 
 def watchdog(report, uf2):
-    """The loop is stopped from the console, as the host's commands do: the line goes on, the watchdog restarts the chip,
-    and the light stays: one that was kept long ago, and one that was dialled just before."""
+    """The loop is stopped from the console, as the host's commands do: the line goes on, the watchdog restarts the
+    chip, and the light stays: one that was kept long ago, and one that was dialled just before."""
     device = Device(uf2, "pico_tft", "demo")
     device.twin = None
     device.start()

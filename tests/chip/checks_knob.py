@@ -91,12 +91,15 @@ def dialling(report, device, named, count=20):
         device.run(1000)
         if what == "crossfade":
             device.turn(5)  # from its end nothing moves in one of the two ways
+        differs = device.differs()
         found, lost, idle = latencies(device, count, rng)
         report.check(f"{what}: detents are on the wire", found and not lost,
-                     f"{len(found)} are, {lost} lost, {idle} change no slot")
+                     f"{len(found)} are, {lost} lost, {idle} change no slot; before them {differs:.1%} of the panel were "
+                     "not as in the simulator")
         if found:
             report.figure("dialling_ms_worst", named, found[-1], f"[{what}: median {found[len(found) // 2]:.1f}]")
     _to_light(device)
+    hand.lamp(device, device.app.show.rig.fixtures[0].name)
 
 
 def _to_light(device):

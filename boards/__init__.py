@@ -6,6 +6,7 @@ what the boards on a Pico share, and their files import it. Every file has:
 
 NAME, CHIP   "pico2_tft"; "rp2040", "rp2350" or "esp32s3"
 MODULE       the carrier board whose pin rows boards/modules.py knows
+FLASH_BLOCKS size of the file system that MicroPython's image makes there, in blocks of 4096 bytes
 PANEL        driver, width, height, bits, bus ("spi" or "i2c"), id, hz, and the pins of that bus
 KNOB         a, b: the encoder's two outputs; detent: edges of both outputs from one detent to the next
 KEYS         names of the keys in bit order (hal/contract.py), the knob's push first

@@ -1,6 +1,7 @@
 """What all boards on a Pico have in common: knob, keys, the port out, supply. Not a board: their files import it."""
 
 MODULE = "pico"
+FLASH_BLOCKS = 352  # 1408 KB of 2 MB: the RP2 port's image for this board (from memory)
 
 KNOB = {"a": 10, "b": 11, "detent": 4}
 KEYS = ("push", "back", "look", "black")

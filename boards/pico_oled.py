@@ -1,6 +1,6 @@
 """RP2040 + 128x64 OLED: the cheapest board. One DMX512 port, out (with RDM)."""
 
-from boards.pico import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINE_OUT, MODULE, OPTIONS, POWER  # noqa: F401
+from boards.pico import BUZZER, FLASH_BLOCKS, FOOT, KEY_PINS, KEYS, KNOB, LED, LINE_OUT, MODULE, OPTIONS, POWER  # noqa: F401
 
 NAME = "pico_oled"
 CHIP = "rp2040"

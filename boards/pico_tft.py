@@ -1,6 +1,6 @@
 """RP2040 + 320x240 colour TFT: the base board's wiring and ports on the older chip."""
 
-from boards.pico import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINE_OUT, MODULE, OPTIONS, POWER  # noqa: F401
+from boards.pico import BUZZER, FLASH_BLOCKS, FOOT, KEY_PINS, KEYS, KNOB, LED, LINE_OUT, MODULE, OPTIONS, POWER  # noqa: F401
 
 NAME = "pico_tft"
 CHIP = "rp2040"

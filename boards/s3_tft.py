@@ -3,6 +3,7 @@
 NAME = "s3_tft"
 CHIP = "esp32s3"
 MODULE = "s3_devkit"
+FLASH_BLOCKS = 1536  # 6 MB of 8: the ESP32-S3 image's partition "vfs" (from memory)
 
 PANEL = {
     "driver": "st7789", "width": 320, "height": 240, "bits": 4,

@@ -35,7 +35,7 @@ class App:
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.remembered = {}  # small things that pages remember from one opening to the next
         self.locked = False
-        self._gave_way = -_SECONDS_MS  # ms: when a page was last dropped for want of memory
+        self.gave_way = -_SECONDS_MS  # ms: when a page was last dropped for want of memory
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.now = board.clock.ms()
         self.shelf = Shelf(board.disk)
@@ -65,8 +65,8 @@ class App:
     def give_way(self):
         """A step found no memory: drop the page that is open. False: that was done in the last seconds, or the smallest
         page is open, so that it cannot help."""
-        small = self.page_name == "home" or self.now - self._gave_way < _SECONDS_MS
-        self._gave_way = self.now
+        small = self.page_name == "home" or self.now - self.gave_way < _SECONDS_MS
+        self.gave_way = self.now
         if small:
             return False
         self.in_gesture = False
@@ -174,11 +174,12 @@ class App:
         if self.stage:
             self.stage.close()
         self.show = show
-        self.stage = Stage(show)
+        self.stage = Stage(show, True)
         self.shelf.faults += self.stage.faults
         self.state = StateWriter(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
             once("firmware.stage.state_read", "read", self.state, self.now, held is not None)
+        self.stage.finish()
         self.stage.step(self.now)
         self.machines.open_show(held)
         if not self.feed:

@@ -7,6 +7,7 @@ import gc
 
 from micropython import const
 
+from firmware.parts import once
 from firmware.ui.frame.gestures import BACK, BLACK, LOOK, PUSH, Gestures
 from firmware.ui.frame.screen import LOCKED, REFUSED
 
@@ -14,7 +15,9 @@ _IDLE_MS = const(10000)  # so long after the last gesture the disk is tidied,
 _BATTERY_MS = const(10000)  # between looks at the battery
 _CHORE_MS = const(2000)  # one small step every so often
 _REST_MS = const(1000)  # so long after the last detent, nobody turns
-_COLLECT_MS = const(10000)  # between two collections
+_COLLECT_MS = const(10000)  # between two collections,
+_SPENT_MS = const(3000)  # or so much, where somebody turns: then nearly all of the heap may be used
+_FAR_MS = const(1 << 29)  # time that has come so far is moved back
 
 
 class Loop:
@@ -26,12 +29,14 @@ class Loop:
         self._battery = 0  # ms: when it is next looked at
         self._chore = _IDLE_MS  # ms: when the next chore may be done
         self._rests = 0  # ms: from then on nobody turns
-        self._collect = 0  # ms: when the heap may be collected again
+        self._collected = 0  # ms: when the heap was last collected
         self._used = True  # something was done since the last collection
 
     # Machine code on the chips.
     def step(self, now):
-        """One turn. now: ms since power-up."""
+        """One turn. now: ms of the board's clock."""
+        if now >= _FAR_MS:
+            now = once("firmware.app_time", "move_back", self._app, now)
         app, stage = self._app, self._app.stage
         app.now = now
         app.board.power.feed()
@@ -54,19 +59,22 @@ class Loop:
             if app.machines.listens and app.input.received():
                 app.try_to(app.machines.take_feed, False)
         app.page.step(now)
-        if now >= self._collect and self._may_collect(changed):
+        if self._may_collect(changed):
             gc.collect()  # in place of drawing
-            self._collect = now + _COLLECT_MS
+            self._collected = now
             self._used = False
             return
         app.screen.step(now, app.page, self._moving())
         self._keep(now)
 
     def _may_collect(self, sent):
-        """True where a collection, which takes 23 ms, is in nobody's way: while all rests, or, where light moves, right
-        after it was sent. While somebody turns the heap lasts."""
+        """True where a collection, which takes 23 ms, is in nobody's way: while all rests, or, where light moves or
+        somebody turns, right after it was sent, with the next detent some time away."""
         app = self._app
+        since = app.now - self._collected
         if app.now < self._rests:
+            return sent and since >= _SPENT_MS and self.gestures.turned
+        if since < _COLLECT_MS:
             return False
         if app.stage.left() or app.player and app.player.left():
             return sent

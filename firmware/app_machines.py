@@ -76,7 +76,8 @@ class Machines:
         """Those that were on at power-down come back; only then is their code loaded."""
         app = self._app
         data, _why = file_store.read(app.show.disk, app.show.folder + "/effects.json")
-        for effect in (data or {}).get("effects", ()):
+        found = (data or {}).get("effects")
+        for effect in found if isinstance(found, list) else ():
             if isinstance(effect, list) and effect[-1:] == [1]:
                 app.shelf.faults += self.effects().resume(app.now)
                 return

@@ -16,10 +16,10 @@ _WATCHDOG_MS = 2000
 _CALM_MS = 30000  # so long without a restart, and the next one is the first again
 _CRASHES = 3  # restarts in a row, after which the app is not started
 _OLD = "halfstop_old.mpy"
-# Collecting often while modules load packs what stays at the low end of the heap, but each collection takes some 20 ms.
-# On the emulated RP2040 the first packet of a new device left after 3.4 s with 4096, 2.7 s with 12288 (of 110 KB free,
-# 95 in one piece) and 2.4 s with 65536 (78 in one piece).
+# Collecting often while modules load packs what stays at the low end of the heap, but each collection takes some 25 ms
+# on the emulated RP2040. What is then made of the show leaves more behind than it keeps.
 _TIDY = 12288
+_MAKING = 40000
 _NEVER = -1  # the loop collects when nothing is in the way (app_loop.py)
 
 
@@ -50,6 +50,7 @@ def _start(board):
     from firmware.app import VERSION, App
 
     print("halfstop", VERSION, board.name)
+    gc.threshold(_MAKING)
     app = App(board)
     _drop_old(board.disk)
     gc.collect()

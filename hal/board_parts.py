@@ -17,7 +17,8 @@ _COUNT = const(255)
 
 
 class Clock:
-    """ms() does not wrap as MicroPython's ticks do; it must be asked at least once in six days."""
+    """ms() does not wrap as MicroPython's ticks do; it must be asked at least once in six days. Below 2**30, which it
+    reaches after twelve days unless it is moved back, its times are no heap objects."""
 
     def __init__(self):
         self._ms = 0
@@ -29,6 +30,9 @@ class Clock:
         self._ticks = now
         return self._ms
 
+    def back(self, ms):
+        self._ms -= ms
+
 
 class Keys:
     """Keys that close a pin to ground. names: bit n of down() is names[n]; pins: called without arguments, 0 while the
@@ -38,6 +42,7 @@ class Keys:
         self.names = names
         self._pins = pins
         self._down = 0
+        self._settling = (1 << len(pins)) - 1  # keys that changed less than 20 ms ago
         self._since = [time.ticks_ms()] * len(pins)
 
     # Machine code on the chips.
@@ -46,8 +51,12 @@ class Keys:
         for n in range(len(self._pins)):
             bit = 1 << n
             pressed = 0 if self._pins[n]() else bit
-            if pressed != self._down & bit and time.ticks_diff(now, self._since[n]) >= _SETTLE_MS:
+            # Only while it settles does its time count: ticks_diff is wrong for what is six days old.
+            if self._settling & bit and time.ticks_diff(now, self._since[n]) >= _SETTLE_MS:
+                self._settling ^= bit
+            if pressed != self._down & bit and not self._settling & bit:
                 self._down ^= bit
+                self._settling |= bit
                 self._since[n] = now
         return self._down
 

@@ -8,10 +8,13 @@ except Panel.show (one band) and those of Disk.
 
 
 class Clock:
-    """Time since power-up."""
+    """Time since power-up, less what it was moved back by."""
 
     def ms(self):
-        """Milliseconds since power-up: int, never goes back, does not wrap."""
+        """Milliseconds: int, goes back only by `back`, does not wrap."""
+
+    def back(self, ms):
+        """From now on `ms` gives so much less. The app keeps it below 2**30 with that."""
 
 
 class Line:
@@ -129,6 +132,10 @@ class Disk:
 
     def read_part(self, path, at, buffer):
         """Read from byte `at` on into a buffer: how many bytes there were. Errors: OSError(ENOENT)."""
+
+    def reader(self, path):
+        """A file to read many parts of: has seek(at), readinto(buffer) -> how many bytes there were, close(). Nothing
+        else is done with the disk until it is closed. Errors: OSError(ENOENT)."""
 
     def rename(self, old, new):
         """Rename, replacing `new` in one atomic step."""

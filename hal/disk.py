@@ -37,6 +37,9 @@ class Disk:
             file.seek(at)
             return file.readinto(buffer)
 
+    def reader(self, path):
+        return open(self._root + path, "rb")
+
     def rename(self, old, new):
         os.rename(self._root + old, self._root + new)
 

@@ -17,6 +17,7 @@ _BREAK_MAX_US = const(9_000)  # at 1,000 baud
 _LONGEST_MS = const(990)  # break to break stays under 1 s even if the timer comes late
 _ONE_SHOT = const(0)  # Timer.ONE_SHOT of every port
 _BREAK, _SLOTS = const(0), const(1)
+_TICKS = const(0x3FFFFFFF)  # ticks_ms of the chips wraps above this
 _ZERO = b"\x00"
 TXBUF = const(600)  # bytes of the driver's buffer: more than a packet
 
@@ -93,7 +94,7 @@ class Line(Port):
         self._uart.write(packet)
         self._next = _BREAK
         least = 1 + len(packet) * dmx.SLOT_US // 1000
-        return max(least, self._period_ms - (self._ticks_ms() - self._began))
+        return max(least, self._period_ms - (self._ticks_ms() - self._began & _TICKS))
 
     def _set_rate(self, baud):
         self._uart.init(baudrate=baud, bits=8, parity=None, stop=2)

@@ -11,6 +11,7 @@ from firmware.wire.dmx import BREAK_MIN_RX_US, MARK_MIN_RX_US, SLOTS_MAX, SPACIN
 
 _SKIP = const(-1)  # what comes now belongs to no packet: wait for the next break
 _SILENT_MS = const(1_250)
+_TICKS = const(0x3FFFFFFF)  # ticks_ms of the chips wraps above this
 
 TENTHS = const(10)  # low and mark times come in tenths of a µs: whole numbers, below 2**30 to 107 s
 
@@ -86,7 +87,7 @@ class Receiver:
         """The newest whole packet not taken before: memoryview of its slots, valid until the next call;
         or None. Counts the line as lost after 1.25 s without a good packet."""
         if self._waiting < 0:
-            if self._good_ms is not None and now_ms - self._good_ms > _SILENT_MS:
+            if self._good_ms is not None and (now_ms - self._good_ms & _TICKS) > _SILENT_MS:
                 self._good_ms = None
                 self.counts["lost"] += 1
             return None

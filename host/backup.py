@@ -1,4 +1,5 @@
-"""python -m host backup: copy the shows and settings of a board into one .zip of the same JSON files.
+"""python -m host backup: copy the shows and settings of a board into one .zip of JSON files; the log of a show's looks
+becomes a JSON file a look.
 
 Every file is checked against the SHA-256 that the board itself computes. What has been fetched waits beside the .zip
 in a folder NAME.part: a run that breaks off is run again and goes on where it was.
@@ -11,7 +12,7 @@ import shutil
 import time
 import zipfile
 
-from host import Refused, link, pack, remote
+from host import Refused, link, looks_log, pack, remote
 from host.progress import Progress
 
 HELP = "copy a board's shows and settings into one .zip"
@@ -78,14 +79,14 @@ def fetch(port, wanted, part, show):
         part.put(digest, data)
 
 
-def write_zip(target, wanted, part):
-    """Write the .zip and read it back. Errors: Refused where it does not hold what was fetched."""
+def write_zip(target, files):
+    """Write the .zip and read it back. files: {path: bytes}. Errors: Refused where it does not hold them."""
     half = target.with_name(target.name + ".new")
     with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
-        for path, (_size, digest) in sorted(wanted.items()):
-            archive.writestr(zipfile.ZipInfo(path, time.localtime()[:6]), part.get(digest))
+        for path, data in sorted(files.items()):
+            archive.writestr(zipfile.ZipInfo(path, time.localtime()[:6]), data)
     with zipfile.ZipFile(half) as archive:
-        wrong = [path for path, (_size, digest) in wanted.items() if remote.digest(archive.read(path)) != digest]
+        wrong = [path for path, data in files.items() if archive.read(path) != data]
     if wrong:
         raise Refused(f"the .zip does not read back as written: {', '.join(wrong)}. Is the disk full or failing?")
     half.replace(target)
@@ -117,8 +118,11 @@ def main(argv):
         part, bar = Part(target), Progress(sum(size for size, _ in wanted.values()), "bytes")
         fetch(port, wanted, part, bar.step)
         bar.close()
-        write_zip(target, wanted, part)
+        files, faults = looks_log.as_json({path: part.get(digest) for path, (_size, digest) in wanted.items()})
+        write_zip(target, files)
         part.drop()
-    shows = {path.split("/")[1] for path in wanted if path.startswith("shows/")}
-    print(f"{target}: {len(shows)} shows, {len(wanted)} files, each as the board has it")
+    shows = {path.split("/")[1] for path in files if path.startswith("shows/")}
+    for fault in faults:
+        print(f"note: {fault}")
+    print(f"{target}: {len(shows)} shows, {len(files)} files, all that the board has")
     return 0

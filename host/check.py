@@ -1,23 +1,30 @@
 """python -m host check: hold a folder or a backup of show files against the schema (firmware/show/SCHEMA.md)."""
 
 import argparse
+import copy
+import lzma
 import pathlib
 import zipfile
+import zlib
 
-from firmware.show import effect_settings, file_format, rig, rig_file, running_order
+from firmware.show import effect_settings, file_check, file_format, rig, rig_file, running_order
 from firmware.show.file_format import unseal
-from host import Refused, schema
+from host import Refused, looks_log, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
+MOST_FILES, MOST_BYTES = 5000, 32_000_000  # in a .zip: the largest flash of our boards has 16 MB
+_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError)
 SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
 
 
 def gather(path):
-    """What the schema speaks of in a device's folder, a show's folder or a backup: {path: bytes}. Errors: Refused."""
-    files = {name: data for name, data in read_all(path).items() if ours(name)}
+    """({path: bytes}, faults): what the schema speaks of in a device's folder, a show's folder or a backup. A log of
+    looks is given as the JSON files that it stands for; faults: damage in it, in words. Errors: Refused."""
+    files, faults = looks_log.as_json(read_all(path))
+    files = {name: data for name, data in files.items() if ours(name)}
     if not files:
         raise Refused(f"{path}: no show files in it (the folder of a show has rig.json or show.json)")
-    return files
+    return files, faults
 
 
 def read_all(path):
@@ -33,12 +40,25 @@ def read_all(path):
 def _of_zip(path):
     try:
         with zipfile.ZipFile(path) as archive:
-            bad = archive.testzip()
-            if bad:
-                raise Refused(f"{path}: {bad} is damaged in the .zip (its CRC is wrong)")
-            return {info.filename: archive.read(info) for info in archive.infolist() if not info.is_dir()}
-    except (zipfile.BadZipFile, OSError) as error:
+            entries = [info for info in archive.infolist() if not info.is_dir()]
+            size = sum(info.file_size for info in entries)
+            if size > MOST_BYTES or len(entries) > MOST_FILES:
+                raise Refused(f"{path} would unpack to {size:,} bytes in {len(entries):,} files; {MOST_BYTES:,} and "
+                              f"{MOST_FILES:,} are the limits, more than any board holds: not opened")
+            return {info.filename: _entry(archive, info) for info in entries}
+    except _DAMAGE as error:
         raise Refused(f"{path}: {error}") from error
+
+
+def _entry(archive, info):
+    """The bytes of an entry of a .zip, no more than it says that it has. zipfile checks its CRC. Errors: _DAMAGE."""
+    if info.flag_bits & 1:
+        raise Refused(f"{archive.filename}: {info.filename} is encrypted; a backup is not")
+    with archive.open(info) as file:
+        data = file.read(info.file_size + 1)
+    if len(data) != info.file_size:
+        raise Refused(f"{archive.filename}: {info.filename} is not as long as the .zip says")
+    return data
 
 
 def ours(name):
@@ -70,6 +90,9 @@ def problems(files):
 def _as_the_firmware_reads(name, obj):
     """What the firmware itself would leave out of a file that has all its keys in range: clashes, unknown kinds."""
     if obj is None or obj["schema"] != file_format.SCHEMA:
+        return
+    for fault in file_check.check(on_device(name), copy.deepcopy(obj))[0]:
+        yield "", None, fault
         return
     if name.endswith("rig.json"):
         for fault in rig_file.unpack(rig.Rig(), obj):
@@ -120,11 +143,12 @@ def main(argv):
     if asked.seal and not pathlib.Path(asked.path).is_dir():
         raise Refused(f"{asked.path}: --seal works on folders")
     if asked.seal:
-        for name in seal_all(asked.path, gather(asked.path)):
+        lying = {name: data for name, data in read_all(asked.path).items() if ours(name)}
+        for name in seal_all(asked.path, lying):
             print(f"{name}: sealed")
-    files = gather(asked.path)
-    found = list(problems(files))
-    for problem in found:
-        print(line(*problem))
+    files, faults = gather(asked.path)
+    found = faults + [line(*problem) for problem in problems(files)]
+    for words in found:
+        print(words)
     print(f"{len(files)} files, {len(found)} problems")
     return 1 if found else 0

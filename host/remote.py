@@ -53,7 +53,9 @@ def _rm(d):
         if e[1] & 0x4000: _rm(d + '/' + e[0])
     os.rmdir(d)
 for _p in %r:
-    try: _rm(_p)
+    try:
+        _rm(_p)
+        print(_p)
     except OSError: pass
 """
 
@@ -124,5 +126,5 @@ def remove(port, path):
 
 
 def remove_folders(port, folders):
-    """Delete these folders with the folders in them, where they hold no file."""
-    port.exec(_REMOVE_FOLDERS % (tuple(folders),))
+    """Delete these folders with the folders in them, where they hold no file -> True if one was."""
+    return bool(port.exec(_REMOVE_FOLDERS % (tuple(folders),)))

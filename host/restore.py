@@ -8,9 +8,10 @@ on the board that is not as in the backup is replaced only after asking.
 
 import argparse
 import pathlib
+import re
 import sys
 
-from host import Refused, backup, check, link, remote
+from host import Refused, backup, check, link, looks_log, remote
 from host.progress import Progress
 
 HELP = "bring shows from a backup .zip onto a board"
@@ -23,21 +24,38 @@ def shows_in(files):
     """The shows among a backup's files: {ident: {path in the show: bytes}}."""
     found = {}
     for path, data in files.items():
-        if path.startswith("shows/") and path.count("/") >= 2 and ".." not in path.split("/"):
+        if path.startswith("shows/") and path.count("/") >= 2:
             _, ident, rest = path.split("/", 2)
             found.setdefault(ident, {})[rest] = data
     return found
+
+
+def refuse_names(shows):
+    """Refuse names that no device makes: of shows they are of a-z, 0-9 and -, of files of letters, 0-9 and ._~-; an =
+    or + at the end has a meaning there. Errors: Refused."""
+    for ident, files in shows.items():
+        if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,63}", ident):
+            raise Refused(f"the backup has a show in the folder {ident!r}, which no device makes: only a-z, 0-9 and - "
+                          "can be in it. Rename the folder in the .zip. Nothing was changed.")
+        for path in files:
+            if not all(re.fullmatch(r"[A-Za-z0-9_][A-Za-z0-9_.~-]*", part) for part in path.split("/")):
+                raise Refused(f"the backup has a file {path!r} in the show {ident}, which no device makes. Nothing was "
+                              "changed.")
 
 
 def load(path, only):
     """A backup's shows and settings: ({ident: {path: bytes}}, {path: bytes}). Errors: Refused: damaged, or no such
     show in it."""
     files = check.read_all(path)
-    wrong = list(check.problems({name: data for name, data in files.items() if check.ours(name)}))
-    if wrong:
-        told = "\n".join("  " + check.line(*problem) for problem in wrong[:10])
-        raise Refused(f"{path} holds files that the device could not read:\n{told}\nNothing was changed.")
     shows = shows_in(files)
+    refuse_names(shows)
+    files, faults = looks_log.as_json(files)  # a folder of a device, or of an older backup, may have either form
+    wrong = faults + [check.line(*problem) for problem in check.problems(
+        {name: data for name, data in files.items() if check.ours(name)})]
+    shows = shows_in(files)
+    if wrong:
+        told = "\n".join("  " + words for words in wrong[:10])
+        raise Refused(f"{path} holds files that the device could not read:\n{told}\nNothing was changed.")
     missing = [ident for ident in only if ident not in shows]
     if missing or not shows:
         raise Refused(f"{path} has no show {' or '.join(missing)}; it has: {', '.join(shows) or 'none'}")
@@ -45,14 +63,26 @@ def load(path, only):
             {name: files[name] for name in SETTINGS if name in files})
 
 
-def compare(ident, show, have):
-    """Is the show on the board, and as it is in the backup? have: as remote.survey() tells."""
+def compare(port, ident, show, have):
+    """Is the show on the board, and as it is in the backup? have: as remote.survey() tells. Logs of looks are fetched,
+    since two may say the same in other bytes."""
     start = f"shows/{ident}/"
     there = {path[len(start):]: told for path, told in have.items() if path.startswith(start) and backup.kept(path)}
     if not there:
         return _NEW
+    logs = {path: there.pop(path) for path in list(there) if looks_log.is_log(path)}
+    if logs:
+        read = {path: remote.read(port, start + path, size, _silent) for path, (size, _digest) in logs.items()}
+        files, faults = looks_log.as_json(read)
+        if faults:
+            return _OTHER
+        there.update({path: (len(data), remote.digest(data)) for path, data in files.items()})
     same = there.keys() == show.keys() and not remote.differs(show, there)
     return _SAME if same else _OTHER
+
+
+def _silent(_bytes, _path):
+    """No progress is shown."""
 
 
 def free_ident(ident, taken):
@@ -77,19 +107,20 @@ def ask(ident, yes):
     return {"r": "replace", "b": "both", "l": "leave"}[answer]
 
 
-def choose(shows, have, yes):
-    """What to bring: {ident on the board: {path: bytes}}, the questions asked."""
+def choose(port, shows, have, yes):
+    """What to bring: {ident on the board: {path: bytes}}, the questions asked; looks as the board keeps them, in a
+    log."""
     taken = {path.split("/")[1] for path in have if path.startswith("shows/")} | set(shows)
     out = {}
     for ident, show in shows.items():
-        how = compare(ident, show, have)
+        how = compare(port, ident, show, have)
         answer = ask(ident, yes) if how == _OTHER else "replace"
         if how == _SAME:
             print(f"{ident}: is on the board as in the backup")
         elif answer != "leave":
             name = free_ident(ident, taken) if answer == "both" else ident
             taken.add(name)
-            out[name] = show
+            out[name] = looks_log.as_log(show)
     return out
 
 
@@ -167,7 +198,7 @@ def main(argv):
         there = link.who(port)
         finish(port)
         have = remote.survey(port, ("",))
-        chosen = choose(shows, have, asked.yes)
+        chosen = choose(port, shows, have, asked.yes)
         bar = Progress(sum(len(data) for show in chosen.values() for data in show.values()), "bytes")
         bring(port, there, chosen, have, bar.step)
         bar.close()
@@ -182,6 +213,6 @@ def main(argv):
 def bring_settings(port, settings):
     """Replace the settings' files: written aside first, then renamed."""
     for path, data in settings.items():
-        remote.write(port, path + "+", data, lambda _bytes, _path: None)
+        remote.write(port, path + "+", data, _silent)
         remote.move(port, path + "+", path)
         print(f"{path}: brought")

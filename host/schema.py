@@ -114,6 +114,8 @@ def file_problems(path, data, schema):
             continue
         if obj["schema"] > file_format.SCHEMA:
             yield at + "schema", obj["schema"], f"is of a newer version; this one knows {file_format.SCHEMA}"
+        elif any(n not in file_format.STEPS for n in range(obj["schema"], file_format.SCHEMA)):
+            yield at + "schema", obj["schema"], "is one that this version cannot read"
         elif obj["schema"] == file_format.SCHEMA:  # an older one is brought up to date when it is loaded
             yield from ((at + key, value, wrong) for key, value, wrong in problems(obj, rules))
 
@@ -122,14 +124,17 @@ def _by_hand(data):
     """The object in a file whose seal alone is wrong, or None."""
     try:
         obj = json.loads(data)
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     return {"schema": file_format.SCHEMA, **obj} if isinstance(obj, dict) else None
 
 
 def resealed(data):
     """A file's bytes in canonical form with the right CRC. Errors: ValueError: it is not a JSON object."""
-    obj = json.loads(data)
+    try:
+        obj = json.loads(data)
+    except RecursionError:
+        raise ValueError("is nested too deep") from None
     if not isinstance(obj, dict):
         raise ValueError("is not a JSON object")
     obj.pop("crc", None)

@@ -5,6 +5,7 @@ import pathlib
 
 from firmware import first_light
 from firmware.app import App
+from firmware.show.flash_room import BLOCK
 from sim import demo, hands, panels
 from sim.disk import MemoryDisk, PowerCut
 from sim.line import Line
@@ -23,7 +24,7 @@ class Bench(Hand):
     def __init__(self, board="pico2_tft", show="demo", disk=None):
         self._description = importlib.import_module("boards." + board)
         self.clock = hands.Clock()
-        self.disk = disk or MemoryDisk()
+        self.disk = disk or MemoryDisk(size=self._description.FLASH_BLOCKS * BLOCK)
         self.ports = tuple(Line(self.clock) for _ in self._description.LINES)
         self.line = self.ports[0]
         self.input = self.ports[-1]

@@ -6,11 +6,15 @@ written: what survives here survives littlefs (sim/flash.py).
 """
 
 import errno
+import io
 import os
 import pathlib
 import shutil
 
-BLOCK = 4096  # bytes: the flash sector of the boards; the least a file takes
+from firmware.show.flash_room import BLOCK
+from sim import littlefs_blocks
+
+SIZE = 352 * BLOCK  # bytes of the smallest board's file system, the Pico's (boards/pico.py)
 
 
 class PowerCut(BaseException):
@@ -46,9 +50,10 @@ class Fuse:
 
 
 class MemoryDisk:
-    """Files in a dict. files: {path: bytes} at the start; their folders are made. size: bytes of the disk."""
+    """Files in a dict. files: {path: bytes} at the start; their folders are made. size: bytes of the disk. Room is
+    counted in blocks as littlefs counts them (sim/littlefs_blocks.py)."""
 
-    def __init__(self, files=None, size=1 << 20):
+    def __init__(self, files=None, size=SIZE):
         self.files = {}
         self.folders = {""}
         self.size = size
@@ -87,6 +92,9 @@ class MemoryDisk:
         part = self.read(path)[at : at + len(buffer)]
         buffer[: len(part)] = part
         return len(part)
+
+    def reader(self, path):
+        return io.BytesIO(self.read(path))
 
     def rename(self, old, new):
         if old in self.files:
@@ -130,8 +138,7 @@ class MemoryDisk:
 
     def free(self):
         self._fuse.check()
-        used = sum(-(-len(data) // BLOCK) * BLOCK for data in self.files.values())
-        return max(0, self.size - used), self.size
+        return max(0, self.size - littlefs_blocks.used(*self._there()) * BLOCK), self.size
 
     def _put(self, path, start, data):
         self._parent(path)
@@ -139,16 +146,23 @@ class MemoryDisk:
             raise OSError(errno.EISDIR, path)
         data = bytes(data)
         steps = ([] if start else [b""]) + [start + data[: len(data) // 2], start + data]
+        fits = self._fuse.blown or self.fits(path, len(start), len(steps[-1]))
         for state in steps:
             self._fuse.step()
-            self._fit(path, state)
+            if not fits:
+                self.files.setdefault(path, b"")
+                raise OSError(errno.ENOSPC, path)
+            self.files[path] = state
 
-    def _fit(self, path, data):
-        old = self.files.get(path)
-        self.files[path] = data
-        if sum(-(-len(d) // BLOCK) * BLOCK for d in self.files.values()) > self.size:
-            self.files[path] = old if old is not None else b""
-            raise OSError(errno.ENOSPC, path)
+    def fits(self, path, old, new):
+        """True where there is room for a file of `new` bytes, of which the first `old` are there. What it held before
+        is free only when the new is written."""
+        files, folders = self._there()
+        return littlefs_blocks.needed(files, folders, path, old, new) * BLOCK <= self.size
+
+    def _there(self):
+        """({path: bytes} of the files, paths of the folders)."""
+        return {path: len(data) for path, data in self.files.items()}, self.folders
 
     def _parent(self, path):
         if path.rpartition("/")[0] not in self.folders:
@@ -165,16 +179,18 @@ class MemoryDisk:
 
 
 class FolderDisk:
-    """Files in a folder of the desktop. path: made where it does not exist; size: bytes that the disk claims to have.
+    """Files in a folder of the desktop. path: made where it does not exist; size: bytes that the disk claims to have,
+    counted as MemoryDisk does.
     """
 
-    def __init__(self, path, size=1 << 20):
+    def __init__(self, path, size=SIZE):
         self._root = pathlib.Path(path)
         self._root.mkdir(parents=True, exist_ok=True)
         self.size = size
         self._fuse = Fuse()
 
     cut_after = MemoryDisk.cut_after
+    fits = MemoryDisk.fits
     power_up = MemoryDisk.power_up
 
     def read(self, path):
@@ -196,6 +212,10 @@ class FolderDisk:
         with open(self._root / path, "rb") as file:
             file.seek(at)
             return file.readinto(buffer)
+
+    def reader(self, path):
+        self._fuse.check()
+        return open(self._root / path, "rb")
 
     def rename(self, old, new):
         self._fuse.step()
@@ -220,13 +240,25 @@ class FolderDisk:
 
     def free(self):
         self._fuse.check()
-        files = [p.stat().st_size for p in self._root.rglob("*") if p.is_file()]
-        left = self.size - sum(-(-size // BLOCK) * BLOCK for size in files)
+        left = self.size - littlefs_blocks.used(*self._there()) * BLOCK
         return max(0, min(left, shutil.disk_usage(self._root).free)), self.size
+
+    def _there(self):
+        """({path: bytes} of the files, paths of the folders)."""
+        files, folders = {}, {""}
+        for path in self._root.rglob("*"):
+            name = path.relative_to(self._root).as_posix()
+            if path.is_dir():
+                folders.add(name)
+            else:
+                files[name] = path.stat().st_size
+        return files, folders
 
     def _put(self, path, data, mode):
         self._fuse.step()
-        if len(data) > self.free()[0]:
+        there = self._root / path
+        old = there.stat().st_size if mode == "ab" and there.exists() else 0
+        if there.parent.is_dir() and not self.fits(path, old, old + len(data)):
             raise OSError(errno.ENOSPC, path)
         half = len(data) // 2
         with open(self._root / path, mode, buffering=0) as file:

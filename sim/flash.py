@@ -1,10 +1,12 @@
 """A real littlefs on a simulated flash chip: for the figures of wear, and for power cuts under CPython."""
 
 import errno
+import io
 
 from littlefs import LittleFS, LittleFSError, UserContext
 
-from sim.disk import BLOCK, Fuse, PowerCut
+from firmware.show.flash_room import BLOCK
+from sim.disk import SIZE, Fuse, PowerCut
 
 
 class Flash(UserContext):
@@ -54,7 +56,7 @@ class LittleDisk:
     """A littlefs in RAM, set up as MicroPython's RP2 port does. size: bytes of the disk; prog: bytes that are
     programmed at once."""
 
-    def __init__(self, size=1 << 20, prog=256):
+    def __init__(self, size=SIZE, prog=256):
         self._fuse = Fuse()
         self.flash = Flash(size // BLOCK, self._fuse)
         # read 32, program 256, cache four times that, look-ahead 32, 100 cycles: extmod/vfs_lfsx.c and the
@@ -93,6 +95,9 @@ class LittleDisk:
 
     def read_part(self, path, at, buffer):
         return self._try(lambda: self._read_part(path, at, buffer))
+
+    def reader(self, path):
+        return io.BytesIO(self.read(path))
 
     def rename(self, old, new):
         self._try(lambda: self._fs.rename(old, new))

@@ -9,14 +9,19 @@ class Clock:
 
     def __init__(self):
         self._us = 0
+        self._back = 0  # ms
 
     def us(self):
         """Microseconds since power-up."""
         return self._us
 
     def ms(self):
-        """Milliseconds since power-up."""
-        return self._us // 1000
+        """Milliseconds since power-up, less what it was moved back by."""
+        return self._us // 1000 - self._back
+
+    def back(self, ms):
+        """Move `ms` back."""
+        self._back += ms
 
     def pass_us(self, us):
         """Let time pass."""
@@ -101,15 +106,15 @@ class Power:
     def watchdog(self, ms):
         """Start the watchdog."""
         self._limit = ms
-        self._fed = self._clock.ms()
+        self._fed = self._clock.us()
 
     def feed(self):
         """Feed the watchdog."""
-        self._fed = self._clock.ms()
+        self._fed = self._clock.us()
 
     def bites(self):
         """True where the watchdog has not been fed in time."""
-        return bool(self._limit) and self._clock.ms() - self._fed > self._limit
+        return bool(self._limit) and self._clock.us() - self._fed > self._limit * 1000
 
     def restart(self):
         """Note that the firmware asked for a restart."""

@@ -92,7 +92,7 @@ class Line:
         if self._drive:
             return None
         self._receive_due()
-        packet = self._receiver.take(self._clock.ms())
+        packet = self._receiver.take(self._clock.us() // 1000)
         return packet and memoryview(bytes(packet))  # edges come in at any time, and would fill what is out
 
     def receive(self, slots, start_code=0, us=None):

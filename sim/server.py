@@ -11,6 +11,7 @@ Only what changed is sent, and to each page only as fast as it takes it.
 import asyncio
 import ipaddress
 import json
+import logging
 import math
 import pathlib
 import struct
@@ -25,6 +26,7 @@ PAGE = pathlib.Path(__file__).parent / "page"
 MOST_MESSAGE = 16 * 1024
 MOST_FEED = 8 * 1024 * 1024
 
+_LOG = logging.getLogger(__name__)
 _LIVE = web.AppKey("live", Live)
 _NAMES = web.AppKey("names", tuple)
 
@@ -156,6 +158,9 @@ def _hear(live, viewer, text):
             if viewer is not live.operator and verb not in _FREE:
                 raise ValueError("Another tab holds the knob; this one only looks on.")
             _VERBS[verb](live, viewer, value)
+    except RecursionError:
+        viewer.post(notice="A message is nested too deep to be read")
+        _LOG.warning("a message of %d letters is nested too deep: left out", len(text))
     except (ValueError, TypeError, KeyError, AttributeError) as error:
         viewer.post(notice=str(error))
     live.nudge()

@@ -79,6 +79,10 @@ class Bare(Hand):
         self.clock.pass_us(STEP_MS * 1000)
         self.app.step(self.clock.ms())
 
+    def age(self, ms):
+        """Leave the device alone for so long."""
+        self.clock.pass_us(int(ms) * 1000)
+
     def do(self, words):
         """Do one line of a script, split into words -> what it prints, or None."""
         verb, args = words[0], words[1:]

@@ -64,7 +64,7 @@ class LinkLine(Line):
 
     def received(self):
         """The newest whole packet not handed up before, or None."""
-        return self._receiver.take(self._clock.ms())
+        return self._receiver.take(self._clock.us() // 1000)
 
 
 class LinkPanel(Panel):

@@ -30,7 +30,8 @@ MAY = {
     "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", *_BELOW},
     "firmware/battery.py": set(),
     "firmware/feed_sources.py": set(),
-    "firmware/app_loop.py": {"firmware/ui/frame"},
+    "firmware/app_loop.py": {"firmware/ui/frame", "firmware/app_time.py"},
+    "firmware/app_time.py": {"firmware/stage"},
     "firmware/app_feed.py": {"firmware/stage", "firmware/show"},
     "firmware/app_machines.py": {"firmware/app_feed.py", "firmware/battery.py", "firmware/ui/pages", "firmware/stage",
                                  "firmware/show"},
@@ -245,6 +246,7 @@ TWINS = {
     "firmware/wire/capture_code_read_viper.py": "_STEP",
 }
 OTHER_MEANINGS = {
+    "firmware/show/flash_room.py": "bytes of a file that lies inside its folder",
     "firmware/stage/tick_loops.py": "half of 1024, to round",
     "firmware/stage/tick_loops_viper.py": "half of 1024, to round",
 }

@@ -12,6 +12,7 @@ from micropython import const
 from firmware.light import colour
 
 _STEPS = const(8)  # towards the edge of the gamut: enough for a hue within 1 degree
+_PIECE = const(2)  # of these take as long as any other piece of a solution
 _EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
 
 
@@ -23,6 +24,20 @@ def solve(mix, x, y, over=None):
     tuple of 0..1, linear in light; light: luminance in the unit of the emitters' outputs; miss: distance from the wish
     in CIE 1976 u'v', 0 inside. Errors: ValueError where y is not above zero.
     """
+    return finished(solving(mix, x, y, over))
+
+
+def finished(pieces):
+    """What a generator returns that works something out in pieces."""
+    try:
+        while True:
+            next(pieces)
+    except StopIteration as e:
+        return e.value
+
+
+def solving(mix, x, y, over=None):
+    """As solve, in pieces: a generator that returns what solve does."""
     if not y > 0:
         raise ValueError("chromaticity %s, %s: y must be above zero" % (x, y))
     columns, caps, centre, edges, faces, spans = mix
@@ -31,7 +46,7 @@ def solve(mix, x, y, over=None):
     miss = 0.0
     if _outside(edges, x, y) > _EDGE:
         wanted = x, y
-        x, y = _reach(edges, x, y, _inside(edges, centre, over))
+        x, y = yield from _reach(edges, x, y, _inside(edges, centre, over))
         miss = colour.delta_uv(x, y, *wanted)
     drives, light = _leave(columns, faces, spans, x, y)
     if min(caps) < 1:
@@ -114,9 +129,12 @@ def _reach(edges, x, y, over):
         sides.append((-edges[e] / depth, -edges[e + 1] / depth))
     line = colour.ray(x, y, ox, oy)
     share = 1.0
-    for _ in range(_STEPS):
+    for step in range(_STEPS):
+        if not step % _PIECE:
+            yield
         share = min(share / max(1.4 * _ratio(sides, x - ox, y - oy) - 0.4, 0.3), 1.0)
         x, y = colour.on_ray(line, share)
+    yield
     ratio = _ratio(sides, x - ox, y - oy)
     return ox + (x - ox) / ratio, oy + (y - oy) / ratio
 

@@ -6,7 +6,7 @@
                       file, and its number as its name
 """
 
-from firmware.show import file_store
+from firmware.show import file_store, file_write
 
 FOLDER = "captures"
 NAME_MOST = 24
@@ -27,7 +27,7 @@ def numbers(disk):
 
 def new(disk):
     """A number for the next capture. Makes the folder, and frees the room of a deleted capture."""
-    disk.mkdir(FOLDER)
+    file_write.make_folder(disk, FOLDER)
     purge(disk)
     return max(numbers(disk) + [0]) + 1
 

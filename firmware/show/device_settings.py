@@ -36,6 +36,7 @@ def load(disk):
     for key in settings:
         if saved and isinstance(saved.get(key), int):
             settings[key] = saved[key]
+    settings["turn"] = settings["turn"] or 1  # a knob that counts nothing could not put that right
     return settings, fault
 
 

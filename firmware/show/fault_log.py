@@ -23,16 +23,18 @@ class FaultLog:
         self._count = -1  # lines in faults.log; -1: not counted yet
         self._last = None  # (what, where) of the last fault, and when it came
         self._last_ms = 0
+        self.moved_s = 0  # seconds by which the device's time was moved back (app_time.py)
 
     def add(self, now, what, where=""):
         """Log a fault -> True; False where it was logged within the last minute, or the disk cannot take it.
 
-        now: ms since power-up; what: the words on the screen; where: the part or file that it came from.
+        now: ms of the clock; what: the words on the screen; where: the part or file that it came from.
         """
         if (what, where) == self._last and now - self._last_ms < _REPEAT_MS:
             return False
         self._last, self._last_ms = (what, where), now
-        line = seal({"at": now // 1000, "what": what[:_TEXT_MOST], "where": where[:_TEXT_MOST]}, file_format.SCHEMA)
+        line = seal({"at": self.seconds(now), "what": what[:_TEXT_MOST], "where": where[:_TEXT_MOST]},
+                    file_format.SCHEMA)
         line.extend(b"\n")
         try:
             if self._count < 0:
@@ -47,14 +49,18 @@ class FaultLog:
             self._count = -1
             return False
 
+    def seconds(self, now):
+        """Seconds since power-up. now: ms of the clock."""
+        return self.moved_s + now // 1000
+
     def entries(self):
         """[(seconds since power-up, what, where)] of the last 50, the newest first."""
         found = []
         for path in (PATH, OLD):
             for line in reversed(_lines(self._disk, path)):
                 entry, _why = unseal(line)
-                if entry and len(found) < MOST:
-                    found.append((entry["at"], entry["what"], entry["where"]))
+                if entry and len(found) < MOST and isinstance(entry.get("at"), int):
+                    found.append((entry["at"], str(entry.get("what", "")), str(entry.get("where", ""))))
         return found
 
     def _begin(self):

@@ -5,8 +5,11 @@ from errno import ENOENT
 from firmware.show.file_format import unseal
 
 TRASH = "trash"  # the folder where deleted shows wait
+UNREAD = "cannot be read (error %d)"
 EROFS, ENOSPC = 30, 28  # MicroPython's errno module lacks these two
-RESERVE = 16384  # bytes left free: a littlefs that is full to the brim cannot even rename or delete
+# Bytes left free: two blocks, since a littlefs that is full to the brim cannot even rename or delete, and the five of a
+# part of the log of looks, which is copied before it is deleted (looks_compact.py).
+RESERVE = 28672
 
 
 def join(folder, name):
@@ -24,12 +27,14 @@ def read(disk, path):
 def read_bytes(disk, path):
     """The bytes of a file: (bytes, None), (None, why flash does not give them), or (None, None) where there is no such
     file."""
-    try:
-        return disk.read(path), None
-    except OSError as error:
-        if error.errno == ENOENT:
-            return None, None
-        return None, "cannot be read (error %d)" % error.errno
+    for _ in range(2):  # flash may fail once
+        try:
+            return disk.read(path), None
+        except OSError as error:
+            if error.errno == ENOENT:
+                return None, None
+            why = UNREAD % error.errno
+    return None, why
 
 
 def delete(disk, path):
@@ -41,6 +46,14 @@ def delete(disk, path):
         if error.errno not in (ENOENT, ENOSPC):
             raise
         return False
+
+
+def drop(disk, path):
+    """Delete a file of which nothing depends, where the disk lets that be done."""
+    try:
+        disk.remove(path)
+    except OSError:
+        pass
 
 
 def free_bad_name(disk, path):

@@ -46,7 +46,7 @@ def unseal(data):
     try:
         obj = json.loads(data)
         del obj["crc"]
-    except ValueError:
+    except (ValueError, RuntimeError):  # the latter of CPython, where it is nested too deep
         return None, "is not JSON"
     if not isinstance(obj.get("schema"), int):
         return None, "has no schema number"

@@ -1,15 +1,16 @@
 """Repairs what file_store.py does not find as it should be: damage, half a save after a power cut, an older schema.
 Loaded by it when that happens."""
 
+from firmware.parts import once
 from firmware.show import file_disk, file_format
-from firmware.show.file_disk import ENOSPC, EROFS
+from firmware.show.file_disk import ENOSPC, UNREAD
 from firmware.show.file_format import STEPS, newer, seal
 from firmware.show.file_write import put_in_place, with_room
 
 _INSTEAD = {
-    "+": "set aside, the newer copy beside it is used",
-    "~": "set aside, the last good copy is used",
-    "": "set aside, there is no good copy",
+    "+": "the newer copy beside it is used",
+    "~": "the last good copy is used",
+    "": "there is no good copy",
 }
 
 
@@ -17,12 +18,14 @@ def load(disk, path, obj, why):
     """What file_store.load returns, for a file of which file_disk.read returned (obj, why)."""
     if obj is not None:
         return _other_schema(disk, path, obj)
-    if why:
+    unread = why is not None and why[:7] == UNREAD[:7]  # what cannot be read now may be sound: nothing is moved
+    if why and not unread:
         _move(disk, path, file_disk.free_bad_name(disk, path))
-    obj, mark = _restore(disk, path)
+    obj, mark = _restore(disk, path, unread)
     if why is None and mark != "~":
         return obj, None  # no such file, or a save that needed only its last rename
-    return obj, "%s %s: %s" % (path, why or "is missing", _INSTEAD[mark])
+    aside = "" if unread or why is None else "set aside, "
+    return obj, "%s %s: %s%s" % (path, why or "is missing", aside, _INSTEAD[mark])
 
 
 def recover(disk, folder, names):
@@ -31,7 +34,7 @@ def recover(disk, folder, names):
     for name in names:
         path = file_disk.join(folder, name[:-1])
         if name[-1] == "+" and name[:-1] in names:
-            file_disk.delete(disk, path + "+")
+            file_disk.drop(disk, path + "+")
         elif name[-1] in "+~" and name[:-1] not in names:
             fault = load(disk, path, *file_disk.read(disk, path))[1]
             if fault:
@@ -39,37 +42,37 @@ def recover(disk, folder, names):
     return faults
 
 
-def _restore(disk, path):
+def _restore(disk, path, stay):
     """Put the newest sound copy beside a missing file in its place -> (obj, "+" or "~", the mark of the copy); (None,
-    "") without one."""
+    "") without one. stay: it is only read."""
     for mark in "+~":
         obj, why = file_disk.read(disk, path + mark)
-        if obj is not None:
-            _move(disk, path + mark, path)
+        if obj is not None and once("firmware.show.file_check", "check", path, obj, newer(obj))[1]:
+            if not stay:
+                _move(disk, path + mark, path)
             return obj, mark
-        if why and mark == "+":
-            file_disk.delete(disk, path + mark)  # torn by the cut: never reported saved
+        if why and mark == "+" and why[:7] != UNREAD[:7] and not stay:
+            file_disk.drop(disk, path + mark)  # torn by the cut: never reported saved
     return None, ""
 
 
 def _move(disk, old, new):
-    """Rename. Where the disk cannot, because it is full or read only, everything stays where it is."""
+    """Rename. Where the disk cannot, because it is full, read only or failing, everything stays where it is."""
     try:
         with_room(disk, new, 0, 0, lambda: _rename(disk, old, new))
-    except OSError as error:
-        if error.errno != ENOSPC:
-            raise
+    except OSError:
+        pass
 
 
 def _rename(disk, old, new):
-    """Rename -> True, also where the disk is read only; False where it is full."""
+    """Rename -> False where the disk is full. Errors: OSError."""
     try:
         disk.rename(old, new)
         return True
     except OSError as error:
-        if error.errno not in (EROFS, ENOSPC):
+        if error.errno != ENOSPC:
             raise
-        return error.errno == EROFS
+        return False
 
 
 def _other_schema(disk, path, obj):
@@ -77,6 +80,7 @@ def _other_schema(disk, path, obj):
     beside it; a newer one stays as it is."""
     schema = obj["schema"]
     if newer(obj):
+        once("firmware.show.file_check", "check", path, obj, True)
         return obj, "%s is of a newer version (schema %d, not %d): read only" % (path, schema, file_format.SCHEMA)
     for n in range(schema, file_format.SCHEMA):
         if n not in STEPS:
@@ -85,7 +89,6 @@ def _other_schema(disk, path, obj):
         obj["schema"] = n + 1
     try:
         put_in_place(disk, path, seal(obj, file_format.SCHEMA), "%s.v%d" % (path, schema))
-    except OSError as error:
-        if error.errno not in (ENOSPC, EROFS):
-            raise  # without room it is brought up to date in memory only
+    except OSError:
+        pass  # without room it is brought up to date in memory only
     return obj, None

@@ -47,12 +47,15 @@ def load(disk, path):
     """Load a file -> (obj, fault). obj: its content as a dict with its `schema`, None where there is no such file.
     fault: None, or where it was damaged a short sentence: the file, what was wrong, what is used instead.
 
-    Finishes a save that a power cut interrupted. Sets a damaged file aside, and the last good copy takes its place.
-    Brings an older schema to the present one.
+    Finishes a save that a power cut interrupted. Sets a damaged file aside, and the last good copy takes its place;
+    what is wrong in a file whose checksum is right is left out (file_check.py). A file that flash does not give stays
+    where it is. Brings an older schema to the present one.
     """
     obj, why = read(disk, path)
     if obj is not None and obj["schema"] == SCHEMA:
-        return obj, None
+        obj, why = once("firmware.show.file_check", "mend", disk, path, obj)
+        if obj is not None:
+            return obj, why
     if obj is None and why is None and read_bytes(disk, path + "+") == read_bytes(disk, path + "~") == (None, None):
         return None, None
     return once("firmware.show.file_repair", "load", disk, path, obj, why)

@@ -2,7 +2,7 @@
 not at all. Used by file_store.py and file_repair.py, and by whatever writes files that have checks of their own."""
 
 from firmware.parts import once
-from firmware.show.file_disk import ENOSPC, RESERVE, delete
+from firmware.show.file_disk import ENOSPC, RESERVE, drop
 
 
 def put(disk, path, data, reserve=0):
@@ -33,9 +33,8 @@ def _write(disk, path, data):
         disk.write(path, data)
         return True
     except OSError as error:
-        if error.errno != ENOSPC:
-            raise
-    delete(disk, path)
+        _raise_unless_full(error, path)
+    drop(disk, path)
     return False
 
 
@@ -50,9 +49,33 @@ def _swap(disk, path, data, old):
         disk.rename(path + "+", path)
         return True
     except OSError as error:
-        if error.errno != ENOSPC:
-            raise
+        failed = error
     if moved:
         disk.rename(old, path)
-    delete(disk, path + "+")
+    drop(disk, path + "+")
+    _raise_unless_full(failed, path)
     return False
+
+
+def make_folder(disk, path):
+    """Make a folder. Errors: OSError with words for the screen."""
+    try:
+        disk.mkdir(path)
+    except OSError as error:
+        if not _in_words(error):
+            error = OSError(error.errno, "no folder %s (error %d): nothing can be saved" % (path, error.errno))
+        raise error from None
+
+
+def _in_words(error):
+    """True where a disk says itself why it refuses: that of a show that is read only."""
+    return len(error.args) > 1 and " " in str(error.args[-1])
+
+
+def _raise_unless_full(error, path):
+    """Errors: OSError with words for the screen, where it is another than that the disk is full."""
+    if _in_words(error):
+        raise error
+    if error.errno != ENOSPC:
+        text = "%s cannot be written (error %d): nothing can be saved" % (path, error.errno)
+        raise OSError(error.errno, text) from None

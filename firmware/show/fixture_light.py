@@ -28,8 +28,9 @@ def pack_six(light):
 
 
 def unpack_six(data, at):
-    """The light whose bytes begin at `at`, without raw channels."""
-    return list(struct.unpack_from(_SIX, data, at)) + [{}]
+    """The light whose bytes begin at `at`, without raw channels. What is outside its limits goes to the nearer one."""
+    six = struct.unpack_from(_SIX, data, at)
+    return [max(low, min(high, value)) for value, (low, high) in zip(six, LIMITS)] + [{}]
 
 
 def to_pairs(light, names):

@@ -1,32 +1,46 @@
-"""Named light, kept one file a look. Memory holds the names; the light itself stays in flash until asked for.
+"""Named light, in a log that is only appended to. Memory holds the names and where each look lies; the light itself
+stays in flash until it is asked for.
 
-order.json holds [number, name] of each look in order, so that a start reads one file for all; the looks' files are
-what counts: one that the order does not know goes to its end, a number without its file is dropped.
+The form of the log is in look_record.py. Saving a look is one append; what a look replaced stays behind as its last
+good copy, until looks_compact.py clears the oldest part of the log in idle moments. A show of before the log has a file
+a look, which looks_older.py reads and takes into the log.
 
 A look maps the uids of fixtures to lights (fixture_light.py). Under 0, which is no fixture's, it may hold slots of
-nobody, raw: runs [first slot, counted from 1, value 0..255, value ...] of those that are not 0 (in the file: "raw").
-Such a look is made from a feed.
+nobody, raw: runs [first slot, counted from 1, value 0..255, value ...] of those that are not 0. Such a look is made
+from a feed.
 """
 
 from array import array
 
+from micropython import const
+
 from firmware.parts import once
-from firmware.show import file_store
+from firmware.show import look_record
+
+_SLACK = const(8192)  # bytes of replaced records that are left alone in any case
 
 
 class Looks:
     """The looks of one show, in the user's order. `faults`: damage found, in words. What finds them on flash is in
-    looks_list.py, what changes them in looks_edit.py; both are loaded for each call."""
+    looks_list.py, what changes them in looks_store.py and looks_edit.py; all are loaded for each call."""
 
     def __init__(self, disk, folder, faults=None):
         self.faults = [] if faults is None else faults
         self.disk = disk
         self.folder = folder + "/looks"
-        self.order_path = folder + "/order.json"
         self.ids = array("H")  # their numbers, in order
+        self.places = array("H")  # where each lies in the log: look_record.PART_WORDS
         self._names = "\n"  # all names in order, a line end behind each: as strings they would take three times that
         self._proved = 0
-        self.highest = 0  # the highest number that is or was in the order
+        self.highest = 0  # the highest number that was ever given
+        self.parts = array("H")  # numbers of the log's files, the oldest first
+        self.end = 0  # bytes of the newest part; PART_BYTES: nothing more may be added to it
+        self.total = self.live = 0  # bytes of all parts; of the records that count
+        self.ordered = -1  # which part has the newest ORDER, -1: none
+        self.spoilt = 0  # bit n: part n holds damage
+        self.clearing = False  # looks_compact.py is at work
+        self.older = False  # there are files of before the log
+        self.locked = ""  # why nothing may be written here, in words
 
     def __len__(self):
         return len(self.ids)
@@ -35,9 +49,9 @@ class Looks:
         """Names in order: list of str."""
         return self._names[1:-1].split("\n") if len(self.ids) else []
 
-    def take(self, ids, names):
-        """Hold another order: numbers and names."""
-        self.ids = array("H", ids)
+    def take(self, ids, names, places):
+        """Hold another order: numbers, names, places in the log."""
+        self.ids, self.places = array("H", ids), array("H", places)
         self._names = "\n" + "".join([name.replace("\n", " ") + "\n" for name in names])
 
     def index(self, name):
@@ -62,39 +76,43 @@ class Looks:
         return ""
 
     def prove(self):
-        """Read one look after another, one a call, so that damage is found before it is needed. False: all are
-        read."""
-        if self._proved >= len(self.ids):
-            return False
-        self.read_file(self.path(self.ids[self._proved]))
-        self._proved += 1
-        return True
+        """One small step for an idle moment: take an older file into the log; read one look after another, so that
+        damage is found before it is needed; clear the log of what was replaced. False: there is nothing to do."""
+        if self.older and once("firmware.show.looks_older", "step", self):
+            return True
+        if self._proved < len(self.ids):
+            self._proved += self.record(self._proved) is not None  # where there is none, the next has come to its place
+            return True
+        if self.spoilt or self.clearing or self.total - self.live > _SLACK:
+            return once("firmware.show.looks_compact", "step", self)
+        return False
 
     def recall(self, name):
         """({uid: light}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
-        data = self.read_file(self.path(self.ids[self.index(name)]))
-        if data is None:
+        found = self.record(self.index(name))
+        if found is None:
             raise ValueError("%s is damaged and has no good copy" % name)
-        lights = {item[0]: item[1:] for item in data["lights"]}
-        if "raw" in data:
-            lights[0] = data["raw"]
-        return lights, data["fade_ms"]
+        head, content = found
+        return look_record.lights(content, head[look_record.H_NAME]), head[look_record.H_FADE]
 
-    def read_file(self, path):
-        """The content of a file, or None; damage goes to the faults."""
-        data, fault = file_store.load(self.disk, path)
-        if fault:
-            self.faults.append(fault)
-        return data
+    def record(self, at):
+        """(head, content) of the look at a place in the order; damage goes to the faults, and the last good copy takes
+        its place. None: there is none, and the look is no longer in the order."""
+        place = self.places[at]
+        if place == look_record.OLDER:
+            return once("firmware.show.looks_older", "record", self, at)
+        part, word = divmod(place, look_record.PART_WORDS)
+        return (look_record.read(self.disk, self.path(self.parts[part]), 4 * word)
+                or once("firmware.show.looks_repair", "record", self, at))
 
-    def path(self, ident):
-        """A look's file."""
-        return "%s/%d.json" % (self.folder, ident)
+    def path(self, part):
+        """A part's file."""
+        return "%s/%d.log" % (self.folder, part)
 
     def load(self):
         """As looks_list.load."""
         once("firmware.show.looks_list", "load", self)
 
     def store(self, name, lights, fade_ms=2000):
-        """As looks_edit.store."""
-        return once("firmware.show.looks_edit", "store", self, name, lights, fade_ms)
+        """As looks_store.store."""
+        return once("firmware.show.looks_store", "store", self, name, lights, fade_ms)

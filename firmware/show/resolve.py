@@ -8,6 +8,7 @@ from firmware.light import colour, emitters, white
 from firmware.parts import once
 from firmware.show.fixture_light import CCT, DUV, HUE, MIX, PARAMS, SAT, SCALE
 
+finished = emitters.finished
 _FULL = 65535
 _FAR = 1 << 19  # unclamped values stay within the tick's 32-bit arithmetic
 
@@ -24,11 +25,18 @@ def drives(personality, light):
 
     light: the six ints of a look. -> (list, miss in CIE 1976 u'v').
     """
+    return finished(driving(personality, light))
+
+
+def driving(personality, light):
+    """As drives, in pieces of a few ms on the chip: a generator that returns what drives does."""
     mix = prepared(personality)
+    yield
     x, y = chromaticity(light)
+    yield
     # A colour out of reach goes as far as the lamp can along the line of its hue over the light's own white.
     over = white.xy(light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]) if light[SAT] else None
-    shares, _light, miss = emitters.solve(mix, x, y, over)
+    shares, _light, miss = yield from emitters.solving(mix, x, y, over)
     return [min(_FULL, max(0, int(s * _FULL + 0.5))) for s in shares], miss
 
 

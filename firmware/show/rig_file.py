@@ -29,10 +29,14 @@ def unpack(rig, data):
             rig.library[p.id] = p
         except (ValueError, KeyError, TypeError) as e:
             faults.append("Personality left out: %s" % e)
+    uids = set()
     for item in data["fixtures"]:
         try:
+            if item["uid"] in uids:
+                raise ValueError("uid %d is another's" % item["uid"])
             f = add(rig, item["personality"], item["name"], item["address"])
             f.uid = item["uid"]
+            uids.add(f.uid)
             if item.get("trims"):
                 f.trims = item["trims"]
         except (ValueError, KeyError, TypeError) as e:

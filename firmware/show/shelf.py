@@ -3,7 +3,7 @@
 Called by the app at boot and by the pages of shows; what only the pages do is in shelf_edit.py, loaded for each call.
 
     shelf.json           {"open": folder of the open show, "dark": true to start dark}
-    shows/IDENT/         show.json {"name"}, rig.json, order.json, looks/N.json
+    shows/IDENT/         show.json {"name"}, rig.json, looks/N.log
     trash/IDENT/         deleted shows: until the next power-up they can come back
     state/, faults.log   the stage's state and the faults (stage/state_write.py, show/fault_log.py)
     restore/             what the host is sending, until it is whole
@@ -31,12 +31,11 @@ class Shelf:
         self.deleted = []  # [(folder in the trash, ident it had)], the last deleted at the end
         self._make_folders()
         self.faults += file_store.recover(disk, "")
-        self.settings = self._with_fault(file_store.load(disk, _SETTINGS)) or {"open": "", "dark": False}
+        self.settings = {"open": "", "dark": False}
+        self.settings.update(self._with_fault(file_store.load(disk, _SETTINGS)) or ())
         for name in disk.list(SHOWS):
-            if name.endswith("+/"):
-                once("firmware.show.shelf_edit", "discard", self, name[:-1])
-            elif name.endswith("=/"):
-                once("firmware.show.shelf_edit", "finish", self, name[:-1])
+            if name[-2:] in ("+/", "=/"):
+                self._end_half(name[:-1])
 
     def idents(self):
         """The idents of the shows, sorted."""
@@ -45,7 +44,7 @@ class Shelf:
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""
         about = self._with_fault(file_store.load(self.disk, SHOWS + "/" + ident + "/show.json"))
-        return about["name"] if about else ident
+        return about.get("name", ident) if about else ident
 
     def open(self, ident=None):
         """Open a show -> Show, with its rig and without its looks (`show.looks.load()`, when there is time). ident
@@ -90,9 +89,17 @@ class Shelf:
             for folder in (SHOWS, file_disk.TRASH):
                 self.disk.mkdir(folder)
         except OSError as error:
+            words = "The disk is full to the brim. Delete looks, captures or a show"
             if error.errno != file_disk.ENOSPC:
-                raise
-            self.faults.append("The disk is full to the brim. Delete looks, captures or a show")
+                words = "The flash cannot be written (error %d): nothing can be saved" % error.errno
+            self.faults.append(words)
+
+    def _end_half(self, ident):
+        """Finish or discard a show whose folder was left half done."""
+        try:
+            once("firmware.show.shelf_edit", "discard" if ident[-1] == "+" else "finish", self, ident)
+        except OSError as error:
+            self.faults.append("%s is half done and cannot be moved (error %d)" % (ident, error.errno))
 
     def _show(self, ident):
         folder = SHOWS + "/" + ident
@@ -102,14 +109,14 @@ class Shelf:
             disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
         elif about and file_format.newer(about):
             disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
-            self.faults.append("%s is of a newer version: it can be looked at, not changed" % about["name"])
+            self.faults.append("%s is of a newer version: it can be looked at, not changed" % about.get("name", ident))
         else:
             for name in [""] + disk.list(folder):
                 if not name or name[-1] == "/":
                     self.faults += file_store.recover(disk, (folder + "/" + name).rstrip("/"))
             about = self._with_fault(file_store.load(disk, folder + "/show.json"))
         show = Show(disk, folder, self.faults)
-        show.name = about["name"] if about else ident
+        show.name = about.get("name", ident) if about else ident
         show.read_only = disk is not self.disk
         show.load_rig()
         return show

@@ -1,7 +1,7 @@
 """What the pages do with whole shows: make, copy, rename, delete, put back. Loaded by shelf.py and the pages for each
 call."""
 
-from firmware.show import file_disk, file_store, file_write
+from firmware.show import file_disk, file_store, file_write, flash_room
 from firmware.show.show import SHOWS
 
 FIRST = "Show 1"
@@ -16,6 +16,7 @@ class ReadOnly:
         self.read = disk.read
         self.length = disk.length
         self.read_part = disk.read_part
+        self.reader = disk.reader
         self.list = disk.list
         self.free = disk.free
 
@@ -83,8 +84,11 @@ def _make(shelf, name, source):
     name = good_name(name)
     ident = _free(shelf.disk, _slug(name), SHOWS)
     building = SHOWS + "/" + ident + "+"
-    file_write.with_room(shelf.disk, name, _EMPTY, file_disk.RESERVE, lambda: True)
-    shelf.disk.mkdir(building)
+    need = _EMPTY
+    if source:
+        need += flash_room.total(shelf.disk, SHOWS + "/" + source) * flash_room.BLOCK
+    file_write.with_room(shelf.disk, name, need, file_disk.RESERVE, lambda: True)
+    file_write.make_folder(shelf.disk, building)
     try:
         if source:
             _fill(shelf.disk, SHOWS + "/" + source, building)

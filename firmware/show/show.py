@@ -2,7 +2,7 @@
 pages."""
 
 from firmware.parts import once
-from firmware.show import file_store
+from firmware.show import file_store, file_write
 from firmware.show.looks import Looks
 from firmware.show.rig import Rig
 
@@ -37,7 +37,7 @@ class Show:
 
     def save_rig(self):
         """Save the rig. Errors: OSError(ENOSPC): nothing has changed on the disk."""
-        self.disk.mkdir(self.folder)
+        file_write.make_folder(self.disk, self.folder)
         file_store.save(self.disk, self._rig_path(), once("firmware.show.rig_file", "pack", self.rig))
 
     def _rig_path(self):

@@ -32,6 +32,8 @@ BLACK, EFFECTS = 1, 2  # flags: blackout; an effect was on (its settings are the
 _MARK = const(0xA5)
 _HEAD = "<BBHI"
 _HEAD_SIZE = const(8)
+# What reading a record raises whose checksum is right and whose content is not (MicroPython has no struct.error).
+_WRONG = (IndexError, ValueError, OSError, getattr(struct, "error", ValueError))
 _TAKE = "<HHIHBHHHIBIHIHHBHB"
 _LAMP = "<HHH"
 _LONGEST = const(4096)  # of a record: 64 lamps with raw channels
@@ -103,10 +105,13 @@ class Slate:
     def lamps(self, entry):
         """The lamps of a take: list of (uid, name, address, check, light without raw channels, [(place of a raw
         channel, value)]). Errors: ValueError: damaged."""
-        kind, content = self._record(entry[PART], entry[OFFSET])
-        if kind != LIGHT:
-            raise ValueError("The light of that take is damaged")
-        return list(unpack_lamps(content))
+        try:
+            kind, content = self._record(entry[PART], entry[OFFSET])
+            if kind == LIGHT:
+                return list(unpack_lamps(content))
+        except _WRONG:
+            pass
+        raise ValueError("The light of that take is damaged")
 
     def clear(self):
         """Begin a new slate; the old one waits for `put_back` until the next clear."""
@@ -150,7 +155,7 @@ class Slate:
         part = self._parts[-1] + 1 if self._parts else 0
         if part >= PARTS:
             raise ValueError("The slate is full: %d KB. Export it, then clear it" % (PARTS * PART_BYTES // 1024))
-        self._disk.mkdir(self._folder)
+        file_write.make_folder(self._disk, self._folder)
         self._parts.append(part)
         self._end = 0
 
@@ -165,7 +170,7 @@ class Slate:
         content = bytearray(length)
         if self._disk.read_part(self._path(part), offset + _HEAD_SIZE, content) < length:
             return 0, b""
-        if crc32(content, crc32(memoryview(head)[1:4])) != crc:
+        if crc32(content, crc32(memoryview(head)[1:4])) != crc or not _is_sound(kind, content):
             return 0, b""
         return kind, content
 
@@ -230,6 +235,19 @@ class Slate:
 def put_back(show):
     """Undo of Slate.clear, where nothing was logged since. Errors: ValueError."""
     Slate(show).put_back()
+
+
+def _is_sound(kind, content):
+    """True for what can be a record's content; that of a light is judged when it is asked for."""
+    try:
+        if kind == TAKE:
+            return 0 < _entry(content)[NUMBER] <= MOST
+        if kind == NOTE:
+            str(bytes(content[2:]), "utf-8")
+            return len(content) >= 2
+    except _WRONG:
+        return False
+    return kind == LIGHT
 
 
 def _entry(content):

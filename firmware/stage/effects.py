@@ -202,9 +202,15 @@ class Effects:
         """First in the tick: where the look's light was changed under an effect on white or colour, the lamp's light is
         worked out again."""
         self._now = now
+        setups = self._stage.patch.setups
         for place in self._on_colour:
             if self._key_changes[place] != self._stage.changes_of(place):
-                self._make_key(place, now, True)
+                if setups[place * fields.SETUP + fields.SEGMENTS]:
+                    self._make_key(place, now, True)
+                elif self._stage.fade_of(self._stage.show.rig.fixtures[place])[3]:
+                    # A fade has just begun: the next keyframe goes along with it.
+                    setups[place * fields.SETUP + fields.SEGMENTS] = 1
+                    self._key_changes[place] = self._stage.changes_of(place)
 
     def apply(self, patch):
         """Between move and make. Never allocates."""

@@ -28,7 +28,7 @@ class Limiter:
         self._up = 0
         self._extreme = array("i", [0] * places)
         self._last = array("i", [0] * places)
-        self._changed = array("i", [-(1 << 29)] * _REMEMBERED)  # ms of the last changes of direction, a ring
+        self._changed = array("i", [-_SECOND] * _REMEMBERED)  # ms of the last changes of direction, a ring
         self._at = 0
 
     def changes(self, now):

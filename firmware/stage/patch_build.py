@@ -3,14 +3,10 @@ changes."""
 
 from array import array
 
-from micropython import const
-
 from firmware.show.fixture_light import PARAMS, unlit
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.fade import keyed
-
-_BY_HAND_MS = const(600000)
 
 
 class Patch:
@@ -25,7 +21,9 @@ def build(rig, old=None, gone=None):
     patch.common = array("i", [count, 0, fields.ONE, 0])
     patch.fades = array("i", bytes(4 * fields.FADE * count))
     patch.setups = array("H", bytes(2 * fields.SETUP * count))
-    patch.keyed = bytes([i for i, f in enumerate(fixtures) if keyed(f)])  # places of those that need keyframes
+    patch.left = {}  # place: (light at both ends, how far), of fades that another began in the midst of
+    patch.led = {}  # place: places of those that share what it needs
+    patch.solves = 0  # how many different fades with keyframes go on
     patch.extras = {}  # place: raw channels of both ends, where it is asked for some
     patch.whites = {}  # place: (cct, duv) -> (setting 0..1, green, miss), where the white is measured
     patch.faults = []  # trims that cannot be used, in words
@@ -47,19 +45,28 @@ def build(rig, old=None, gone=None):
             _go_on(patch, i, f, old, was[f.uid])
         else:
             light = gone.pop(f.uid, None) or unlit()
-            fade.begin(patch, i, f, light, light, 0, 0, 0)
+            if old:
+                fade.begin(patch, i, f, light, light, 0, 0, fade.LINEAR)
+            else:  # all are new, and wait for each other: equal ones are then worked out once
+                fade.wait(patch, i, light, light, 0, 0, fade.LINEAR, fields.ONE)
     return patch
 
 
 def _go_on(patch, i, f, old, k):
     """Fixture i was fixture k of the patch before."""
     a, b = fade.light(old, k, fields.LIGHT_FROM), fade.light(old, k, fields.LIGHT_TO)
-    curve, k, o = old.setups[k * fields.SETUP + fields.CURVE], k * fields.FADE, i * fields.FADE
-    start, length, u = old.fades[k + fields.START], old.fades[k + fields.LENGTH], old.fades[k + fields.DONE]
-    # A fade by hand has no length: begin needs one to see that it is under way.
-    fade.begin(patch, i, f, a, b, start, length or (_BY_HAND_MS if u < fields.ONE else 0), curve)
-    patch.fades[o + fields.LENGTH] = length
-    patch.fades[o + fields.DONE] = u
+    o, h = k * fields.FADE, k * fields.SETUP
+    how = (a, b, old.fades[o + fields.START], old.fades[o + fields.LENGTH], old.setups[h + fields.CURVE],
+           old.fades[o + fields.DONE])
+    there, here = fade.channels(old, k), fade.channels(patch, i)
+    if how[-1] == fields.ONE or len(there) != len(here):
+        fade.begin(patch, i, f, *how)
+        return
+    fade.wait(patch, i, *how)  # and meanwhile it shows what it did
+    for p, q in zip(here, there):
+        patch.channels[p + fields.FROM], patch.channels[p + fields.TO] = old.channels[q:q + 2]
+    for field in (fields.PLACE, fields.WHITE_PLACE):
+        patch.fades[i * fields.FADE + field] = old.fades[o + field]
 
 
 def _trims(patch, i, f, known):
@@ -82,10 +89,10 @@ def _fixture(patch, i, f, first, known):
     setups[h + fields.EXEMPT] = 1 if f.trims.get("free") else 0
     setups[h + fields.ADDRESS] = f.address - 1
     setups[h + fields.CHANNELS_AT] = first
-    setups[h + fields.CHANNEL_WIDTH] = 3 if keyed(f) else 2
+    setups[h + fields.CHANNEL_WIDTH] = 4 if keyed(f) else 3
     setups[h + fields.CURVE_AT] = _trims(patch, i, f, known)
     channels = f.personality.channels
-    key = id(f.personality), keyed(f)
+    key = id(f.personality), repr(f.trims.get("white"))  # those of one form may share what is worked out
     if key not in known:
         known[key] = len(patch.tables)
         patch.tables.extend(_form(f))
@@ -99,17 +106,17 @@ def _form(f):
     out = array("H")
     for channel in f.personality.channels:
         fine = channel[2]
-        out.extend(array("H", (channel[1], fine + 1 if fine >= 0 else 0, _flags(f, channel[0]))))
+        out.extend(array("H", (channel[1], fine + 1 if fine >= 0 else 0, _flags(f, channel[0], channel[6]))))
     return out
 
 
-def _flags(f, does):
-    p = f.personality
+def _flags(f, does, snap):
+    p, flags = f.personality, fields.SNAPS if snap else 0
     if does == "level" or (does in p.emitter_at and not p.has_dimmer):
-        return fields.SCALED
+        return flags | fields.SCALED
     if does == "cct" and not keyed(f):
-        return fields.WHITE
-    return fields.WRAPS if does == "hue" else 0
+        return flags | fields.WHITE
+    return flags | fields.WRAPS if does == "hue" else flags
 
 
 def _rest(patch, i, f):
@@ -118,7 +125,8 @@ def _rest(patch, i, f):
     p = patch.setups[h + fields.CHANNELS_AT]
     for channel in f.personality.channels:
         value = fields.BIAS + (0 if channel[0] in PARAMS else channel[5])
-        patch.channels[p + fields.FROM] = patch.channels[p + fields.TO] = value
+        for field in (fields.FROM, fields.TO, fields.END):
+            patch.channels[p + field] = value
         p += patch.setups[h + fields.CHANNEL_WIDTH]
 
 

@@ -8,19 +8,19 @@ tick's loops (tick_loops.py) run over it. A patch is an object with these arrays
               | LEVEL | PLACE | WHITE_PLACE | LEVEL_FROM | LEVEL_TO | DONE | START | LENGTH | OUTPUT |
 
     setups    array 'H', a row of SETUP for each fixture: how it is patched, and the ends of its fade
-              | KELVIN_FROM | KELVIN_TO | SEGMENTS | SEGMENT | SEGMENT_DUE | CURVE | EXEMPT | ADDRESS | CHANNELS_AT
+              | KELVIN_FROM | KELVIN_TO | SEGMENTS | SEGMENT | LEADER | CURVE | EXEMPT | ADDRESS | CHANNELS_AT
               | CHANNEL_WIDTH | FORM_AT | FORM_END | CURVE_AT | CHANGES
               | LIGHT_FROM: CCT | Duv + DUV_BIAS | hue | sat | mix | LIGHT_TO: the same five |
 
     channels  array 'i', a row of CHANNEL_WIDTH for each channel of each fixture, from CHANNELS_AT on: slot values
-              | FROM | TO |    or, where the fixture needs keyframes,    | FROM | TO | NEXT |    each + BIAS
+              | FROM | TO | END |    or, where the fixture needs keyframes,    | FROM | TO | END | NEXT |    each + BIAS
 
     tables    array 'H'
               | the S curve, SOFT_SIZE | inverse dimming maps (light/curves.py) of CURVE_SIZE, at CURVE_AT
               | forms: a row of FORM for each channel of a personality, FORM_AT to FORM_END: COARSE | FINE | FLAGS |
 
 A fade whose slots are not straight lines between two lights is cut into SEGMENTS; in each the slots go straight from
-FROM to TO.
+FROM to TO. A fixture that waits (SEGMENTS 0) stands in its colour until that has been worked out; its level moves.
 """
 
 from micropython import const
@@ -38,15 +38,15 @@ LEVEL_FROM = const(3)
 LEVEL_TO = const(4)
 DONE = const(5)  # place in the whole fade, 0..65536
 START = const(6)  # ms
-LENGTH = const(7)  # ms; 0: not moving by itself
+LENGTH = const(7)  # ms; 0: not moving by itself, or by hand
 OUTPUT = const(8)  # level after the master
 
 SETUP = const(24)
 KELVIN_FROM = const(0)  # CCT at both ends, scaled so that the larger is 32767
 KELVIN_TO = const(1)
-SEGMENTS = const(2)
+SEGMENTS = const(2)  # 0: it waits for its colour to be worked out
 SEGMENT = const(3)  # the segment that FROM and TO of its channels belong to
-SEGMENT_DUE = const(4)  # the segment that DONE has reached
+LEADER = const(4)  # place of the fixture whose slot values hold for this one too, mostly its own
 CURVE = const(5)  # 0 linear, 1 S
 EXEMPT = const(6)  # 1: exempt from the master
 ADDRESS = const(7)  # index of its first slot
@@ -61,7 +61,8 @@ LIGHT_TO = const(19)
 
 FROM = const(0)  # value at the start of the segment, + BIAS
 TO = const(1)
-NEXT = const(2)  # value at the end of the next segment, + BIAS; 0: not yet known
+END = const(2)  # value at the end of the fade, + BIAS; 0: not yet known
+NEXT = const(3)  # value at the end of the next segment, + BIAS; 0: not yet known
 
 FORM = const(3)
 COARSE = const(0)  # slot, counted from the fixture's first
@@ -71,6 +72,17 @@ FLAGS = const(2)
 SCALED = const(1)  # intensity: follows the level
 WHITE = const(2)  # moves by WHITE_PLACE
 WRAPS = const(4)  # hue: wraps
+SNAPS = const(8)  # never passes through values between
+
+# What `move` says is to be worked out, the first before the last; a place in the rig is added.
+NOTHING = const(0)
+PLAIN_WAITS = const(5120)  # the colour of a fixture that waits and needs no keyframes,
+WAITS = const(4096)  # or that does
+LATE = const(3072)  # a segment that it has reached
+AT_END = const(2048)  # the end of the fade
+AHEAD = const(1024)  # the next segment
+
+NEVER = const(1 << 29)  # START of a fade that does not begin yet: a cut, until it lands
 
 BIAS = const(1 << 20)
 DUV_BIAS = const(1 << 15)

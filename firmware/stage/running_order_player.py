@@ -18,6 +18,7 @@ from firmware.show.running_order import (
     WHAT,
     RunningOrder,
 )
+from firmware.stage.look_ahead import LookAhead
 
 # Phases: stopped or not begun; in the delay, the fade or the hold of a step; until the user calls the next.
 OFF, WAITS, FADES, HOLDS, READY = range(5)
@@ -40,6 +41,7 @@ class OrderPlayer:
         self.phase = OFF
         self.message = ""
         self._stage = stage
+        self._ahead = LookAhead(stage)
         self._capture = capture
         self._capture_plays = False  # one that a step began
         self._place = -1  # of `current`, for when that is removed
@@ -97,7 +99,8 @@ class OrderPlayer:
         self.phase = OFF
 
     def step(self, now):
-        """Go on where a phase has ended. now: the stage's time, ms."""
+        """Go on where a phase has ended, and get ready for what comes next. now: the stage's time, ms."""
+        self._ahead.step(self._next_cut())
         if self.phase in (OFF, READY) or now < self._end:
             return
         if self.phase == WAITS:
@@ -108,6 +111,12 @@ class OrderPlayer:
             self.phase = READY
         elif now - self._began >= _MIN_MS:
             self.next()
+
+    def _next_cut(self):
+        """The step that comes next, where that may be a cut; else None."""
+        at = self.place() if self.phase == WAITS else self.following()
+        step = None if at is None else self.order.steps[at]
+        return step if step and step[WHAT] != CAPTURE and step[FADE] in (0, LOOK_FADE) else None
 
     def _find(self):
         """After power-up, or when the page is opened: take the first step with the look that is on as the current."""
@@ -159,7 +168,7 @@ class OrderPlayer:
         length = max(least, look_ms if step[FADE] == LOOK_FADE else step[FADE])
         if least:
             self._add_earlier(at, lights)
-        self._stage.fade_to(lights, length)
+        self._stage.fade_to(lights, length, None if length else self._ahead.ends(lights))
         self._stage.look_number = step[NUMBER]
         return self._stage.left()
 

@@ -9,7 +9,6 @@ from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 
 LONGEST_S = 600  # of a fade
-_NEW_LOOK_S = 2  # the fade time of a new look
 
 
 def dial(stage, fixture, **asked):
@@ -35,13 +34,31 @@ def dial(stage, fixture, **asked):
     _at_once(stage, fixture, light)
 
 
+# Machine code on the chips.
 def dial_level(stage, fixture, level):
     """Ask a level of one fixture at once. level: whole number 0..65536."""
     if stage.pick_up:
         stage.pick_up(fixture)
+    patch = stage.patch
+    i = stage.place(fixture)
+    if _stands(patch, i):  # the usual case, and it must be quick: the knob waits for it
+        o = i * fields.FADE
+        patch.fades[o + fields.LEVEL_FROM] = patch.fades[o + fields.LEVEL_TO] = max(0, min(FULL, level))
+        h = i * fields.SETUP + fields.CHANGES
+        patch.setups[h] = patch.setups[h] + 1 & 65535
+        stage.touched.add(fixture.uid)
+        return
     light = stage.light(fixture)
     _set(light, LEVEL, level)
     _at_once(stage, fixture, light)
+
+
+# Machine code on the chips.
+def level_of(stage, fixture):
+    """The level of a fixture at this moment, before the master, 0..65536: as `light` has it, but quick."""
+    fades = stage.patch.fades
+    o = stage.place(fixture) * fields.FADE
+    return fades[o + fields.LEVEL_TO] if fades[o + fields.DONE] >= fields.ONE else fades[o + fields.LEVEL]
 
 
 def shift(stage, fixtures, param, amount):
@@ -71,13 +88,9 @@ def present(stage, fixtures=None):
 
 def store(stage, name, fixtures=None, seconds=None):
     """Keep the light that is on as a look, of all fixtures or of those given. seconds: its fade time; None: as it was,
-    and 2 s for a new look. Errors: as looks_edit.store."""
-    looks = stage.show.looks
-    if seconds is None:
-        seconds = _NEW_LOOK_S
-        if name.strip() in looks.names():
-            seconds = looks.recall(name.strip())[1] / 1000
-    stage.look_number = looks.store(name, stage.present(fixtures), int(seconds * 1000))
+    and 2 s for a new look. Errors: as looks_store.store."""
+    ms = None if seconds is None else int(seconds * 1000)
+    stage.look_number = stage.show.looks.store(name, stage.present(fixtures), ms)
 
 
 def go(stage, look, seconds=None):
@@ -94,27 +107,18 @@ def go(stage, look, seconds=None):
     stage.fade_to(lights, length)
 
 
-def fade_to(stage, lights, length):
-    """Fade to light that no look holds: {uid: light}, in ms from the light that is on."""
+def fade_to(stage, lights, length, ends=None):
+    """Fade to light that no look holds: {uid: light}, in ms from the light that is on. ends: as of Stage.aim."""
     stage.paused = False
-    moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
-    slowest = max([f.trims.get("lag", 0) for f in moving] + [0]) if length else 0
-    if 0 in lights:
-        stage.move_raw(lights[0], length)
-    for f in moving:
-        start = stage.time + slowest - f.trims.get("lag", 0)
-        stage.move_fixture(f, lights[f.uid], start, length, stage.curve)
+    stage.aim(lights, length, ends)
 
 
 def crossfade(stage, look):
     """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
     lights, _its_ms = stage.show.looks.recall(look)
+    stage.by_hand = []
     moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
-    if 0 in lights:
-        stage.move_raw(lights[0], None if moving else 0)
-    for f in moving:
-        stage.move_fixture(f, lights[f.uid], 0, LONGEST_S * 1000, fade.LINEAR)
-        stage.patch.fades[stage.place(f) * fields.FADE + fields.LENGTH] = 0
+    stage.aim(lights, -1 if moving else 0)
     stage.by_hand = moving
 
 
@@ -136,7 +140,7 @@ def crossfade_at(stage, share=None):
 
 
 def _shift_levels(stage, fixtures, stops):
-    now = [stage.light(f)[LEVEL] for f in fixtures]
+    now = [level_of(stage, f) for f in fixtures]
     new, hit = levels.dial_stops(now, stops)
     if hit is not None:
         stage.message = "%s is %s" % (fixtures[hit].name, "full" if stops > 0 else "as low as it goes")
@@ -150,13 +154,20 @@ def _set(light, p, value):
     light[p] = max(LIMITS[p][0], min(LIMITS[p][1], value))
 
 
+# Machine code on the chips.
+def _stands(patch, i):
+    """True where fixture i stands at its light and the slots of that are known."""
+    setups = patch.setups
+    h = i * fields.SETUP
+    return (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE and setups[h + fields.SEGMENTS]
+            and patch.channels[setups[h + fields.CHANNELS_AT] + fields.END])
+
+
 def _at_once(stage, fixture, light):
     """A fixture gives a light from now on. Where only the level is another, no colour is solved again."""
     patch, i = stage.patch, stage.place(fixture)
     goal = fade.light(patch, i, fields.LIGHT_TO)
-    stands = (patch.fades[i * fields.FADE + fields.DONE] == fields.ONE
-              and patch.setups[i * fields.SETUP + fields.SEGMENTS] == 1)
-    if stands and light[LEVEL + 1:] == goal[LEVEL + 1:]:
+    if _stands(patch, i) and light[LEVEL + 1:] == goal[LEVEL + 1:]:
         fade.set_ends(patch, i, light, light)
         stage.touched.add(fixture.uid)
         return

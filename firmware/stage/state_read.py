@@ -3,18 +3,35 @@ start."""
 
 import struct
 
+from micropython import const
+
 from firmware.show import file_disk
 from firmware.show.fixture_light import EXTRAS, from_pairs, unpack
+from firmware.stage import patch_fields as fields
 from firmware.stage import state_format as form
 
 _FIXTURE_SIZE = struct.calcsize(form.FIXTURE)
 _FADE_SIZE = struct.calcsize(form.FADE)
+_LONGEST_MS = const(1200000)  # of a fade: twice what can be asked for, for the lag of lamps
+
+
+# What reading a record raises whose checksum is right and whose content is not (MicroPython has no struct.error).
+_WRONG = (IndexError, ValueError, getattr(struct, "error", ValueError))
 
 
 def read(writer, now, running=False):
     """Bring the stage of a StateWriter back to what was on at the last power-down. running: fades go on where they
     were, as after a restart; else they are at their ends, but for those that were held. False: nothing was kept for
-    this show."""
+    this show, or it is wrong, which goes to the faults."""
+    try:
+        return _read(writer, now, running)
+    except _WRONG:
+        writer.faults.append("%s holds what cannot be: the light is begun anew" % form.FOLDER)
+        writer.since = None
+        return False
+
+
+def _read(writer, now, running):
     base = _newest(writer, "base", 0)
     if base is None:
         return False
@@ -65,14 +82,18 @@ def _bring(stage, now, head, fades, running):
     under_way = [done for _start, _end, done, length, _curve in fades.values() if done < length]
     time = max(under_way + [0])
     stage.set_time(now, time)
+    standing = {}
     for f in stage.show.rig.fixtures:
         if f.uid in fades:
             start_light, end_light, done, length, curve = fades[f.uid]
-            if done >= length:
-                start_light, done, length = end_light, time, 0
             names = f.personality.extras()
-            stage.set_fade(f, _named(start_light, names), _named(end_light, names), time - done, length, curve)
-    stage.master_units = head[form.H_MASTER]
+            if done >= length:
+                standing[f.uid] = _named(end_light, names)
+            else:
+                stage.set_fade(f, _named(start_light, names), _named(end_light, names), time - done, length, curve)
+    stage.aim(standing, 0)  # all together: equal ones are worked out once
+    stage.finish()
+    stage.master_units = min(fields.ONE, head[form.H_MASTER])
     stage.blackout = bool(head[form.H_FLAGS] & form.BLACK)
     stage.pause(bool(head[form.H_FLAGS] & form.HELD))
     stage.look_number = head[form.H_LOOK]
@@ -97,6 +118,8 @@ def _read_fades(data, later, fades):
             goal, at = unpack(data, at)
             done, length, curve = struct.unpack_from(form.FADE, data, at)
             at += _FADE_SIZE
+            if length > _LONGEST_MS or abs(done) > _LONGEST_MS or curve > 1:
+                raise ValueError
             fades[uid] = light, goal, done + later, length, curve
     return at
 

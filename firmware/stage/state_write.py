@@ -99,7 +99,7 @@ class StateWriter:
         frame = bytearray(SLOTS)
         rig = rig_crc(self.disk, stage.show.folder) if stage.resting_frame(frame) else 0
         try:
-            self.disk.mkdir(FOLDER)
+            file_write.make_folder(self.disk, FOLDER)
             if self.since is None or not self._write_step([f for f in fixtures if f.uid in self.since], rig, frame):
                 data = self._record(fixtures, 0, self.base + 1, rig, frame.rstrip(b"\0"))
                 file_write.put(self.disk, self._base_path(self.base + 1), data)

@@ -7,13 +7,18 @@ all stores are into the patch's arrays.
 
 from firmware.stage.patch_fields import (
     ADDRESS,
+    AHEAD,
+    AT_END,
     BIAS,
+    CHANGES,
     CHANNEL_WIDTH,
     CHANNELS_AT,
     COARSE,
     CURVE,
     CURVE_AT,
     DONE,
+    DUV_BIAS,
+    END,
     EXEMPT,
     FADE,
     FINE,
@@ -24,23 +29,31 @@ from firmware.stage.patch_fields import (
     FROM,
     KELVIN_FROM,
     KELVIN_TO,
+    LATE,
     LENGTH,
     LEVEL,
     LEVEL_FROM,
     LEVEL_TO,
+    LIGHT_FROM,
+    LIGHT_TO,
     MASTER,
     MODE,
     N_FIXTURES,
+    NEVER,
+    NEXT,
+    NOTHING,
     NOW,
     OUTPUT,
     PLACE,
+    PLAIN_WAITS,
     SCALED,
     SEGMENT,
-    SEGMENT_DUE,
     SEGMENTS,
     SETUP,
+    SNAPS,
     START,
     TO,
+    WAITS,
     WHITE,
     WHITE_PLACE,
     WRAPS,
@@ -87,9 +100,10 @@ def mapped(tables, i, v):
     return tables[i] + ((tables[i + 1] - tables[i]) * (v & (1 << s) - 1) >> s)
 
 
-def move(common, fades, setups, tables):
-    """Bring every fixture to common[NOW]. Returns 1 if one has reached a segment that must be planned, else 0."""
-    pending = h = 0
+def move(common, fades, setups, channels, tables):
+    """Bring every fixture to common[NOW]. Returns what is most urgently to be worked out (patch_fields.py), with the
+    place of the first fixture that needs it added; NOTHING where all is."""
+    task = h = 0
     now, master, mode = common[NOW], common[MASTER], common[MODE]
     for o in range(0, common[N_FIXTURES] * FADE, FADE):
         length = fades[o + LENGTH]
@@ -112,22 +126,97 @@ def move(common, fades, setups, tables):
         elif not setups[h + EXEMPT]:
             level = mul16(level, master)
         fades[o + OUTPUT] = level
-        n = setups[h + SEGMENTS]
-        if n > 1:
-            k = u * n
-            fades[o + PLACE] = k & 65535
-            k >>= 16
-            if k == n:
-                k = n - 1
-                fades[o + PLACE] = 65536
-            setups[h + SEGMENT_DUE] = k
-            if k != setups[h + SEGMENT]:
-                pending = 1
-        else:
-            fades[o + PLACE] = u
-        fades[o + WHITE_PLACE] = white(setups[h + KELVIN_FROM], setups[h + KELVIN_TO], u) if u < 65536 else u
+        due = _segment(fades, setups, channels, o, h)
+        if due > task:
+            task = due + h // SETUP
         h += SETUP
-    return pending
+    return task
+
+
+def _segment(fades, setups, channels, o, h):
+    """Bring a fixture to its place in the segment -> what is to be worked out for it."""
+    n, p, u = setups[h + SEGMENTS], setups[h + CHANNELS_AT], fades[o + DONE]
+    if n == 0:
+        if fades[o + START] == NEVER and channels[p + END]:
+            return NOTHING
+        return PLAIN_WAITS if setups[h + CHANNEL_WIDTH] == 3 else WAITS
+    due, at, s = 0, u, setups[h + SEGMENT]
+    if n > 1:
+        k = u * n
+        at = k & 65535
+        k >>= 16
+        if k == n:
+            k, at = n - 1, 65536
+        if k != s:
+            if u == 65536 and channels[p + END]:
+                s = _take(setups, channels, h, END, k)
+            elif k == s + 1 and channels[p + NEXT]:
+                s = _take(setups, channels, h, NEXT, k)
+            else:
+                due, at = LATE, 65536 if k > s else 0
+        if not due and fades[o + LENGTH] and s + 2 <= n and not channels[p + NEXT]:
+            due = AHEAD
+    fades[o + PLACE] = at
+    fades[o + WHITE_PLACE] = white(setups[h + KELVIN_FROM], setups[h + KELVIN_TO], u) if u < 65536 else u
+    if due <= AHEAD and not channels[p + END] and (fades[o + LENGTH] or u == 65536):
+        due = AT_END
+    return due
+
+
+def _take(setups, channels, h, field, k):
+    """Segment k begins: its channels go from where they are to a field of theirs -> k."""
+    p, width = setups[h + CHANNELS_AT], setups[h + CHANNEL_WIDTH]
+    for _ in range(setups[h + FORM_AT], setups[h + FORM_END], FORM):
+        channels[p + FROM] = channels[p + TO]
+        channels[p + TO] = channels[p + field]
+        if field == NEXT:
+            channels[p + NEXT] = 0
+        p += width
+    setups[h + SEGMENT] = k
+    return k
+
+
+def aim(fades, setups, channels, i, light, start, length, curve):
+    """Send fixture i to a light, from the one at which it stands or, in mid-fade, from what fade.py has set. Its level
+    moves; in its colour it waits."""
+    o, h = i * FADE, i * SETUP
+    if fades[o + DONE] == 65536:
+        fades[o + LEVEL_FROM] = fades[o + LEVEL_TO]
+        for k in range(5):
+            setups[h + LIGHT_FROM + k] = setups[h + LIGHT_TO + k]
+    fades[o + LEVEL_TO] = light[0]
+    for k in range(5):
+        setups[h + LIGHT_TO + k] = light[k + 1] + (DUV_BIAS if k == 1 else 0)
+    fades[o + START], fades[o + LENGTH], fades[o + DONE] = start, length, 0
+    setups[h + CURVE], setups[h + SEGMENTS], setups[h + SEGMENT] = curve, 0, 0
+    setups[h + CHANGES] = setups[h + CHANGES] + 1 & 65535
+    channels[setups[h + CHANNELS_AT] + END] = 0
+
+
+def steer(fades, setups, channels, tables, i, field, away, white_away, later):
+    """Fixture i goes on from the colour that it shows to that which lies in a field of its channels. away, white_away:
+    how far that is, in 1/65536 of a segment, for channels that move by PLACE and by WHITE_PLACE; what is nearer than an
+    eighth is there at once, as it would race. later: whole segments between the end of this one and there."""
+    o, h = i * FADE, i * SETUP
+    p, width = setups[h + CHANNELS_AT], setups[h + CHANNEL_WIDTH]
+    snaps = SNAPS if setups[h + LIGHT_FROM + 3] and setups[h + LIGHT_FROM + 4] else SNAPS | WRAPS  # a white has no hue
+    for form in range(setups[h + FORM_AT], setups[h + FORM_END], FORM):
+        flags = tables[form + FLAGS]
+        v = channels[p + FROM]
+        v += mul16(channels[p + TO] - v, fades[o + (WHITE_PLACE if flags & WHITE else PLACE)])
+        if flags & WRAPS and not 0 <= v - BIAS < 65535:
+            v = BIAS + inside(v - BIAS, True)
+        d = channels[p + field] - v
+        if flags & WRAPS:
+            d += 65535 if d < -32767 else -65535 if d > 32767 else 0
+        to = v + d
+        if width > NEXT:
+            channels[p + NEXT] = to if later else 0
+        f = white_away if flags & WHITE else away
+        slope = 0 if f < 8192 or flags & snaps else (d << 8) // (f >> 8)
+        channels[p + TO] = to - slope * later
+        channels[p + FROM] = channels[p + TO] - slope
+        p += width
 
 
 def compose(common, fades, setups, channels, tables, frame):

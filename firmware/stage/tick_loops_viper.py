@@ -28,7 +28,6 @@ _KELVIN_FROM = const(0)
 _KELVIN_TO = const(1)
 _SEGMENTS = const(2)
 _SEGMENT = const(3)
-_SEGMENT_DUE = const(4)
 _CURVE = const(5)
 _EXEMPT = const(6)
 _ADDRESS = const(7)
@@ -37,9 +36,14 @@ _CHANNEL_WIDTH = const(9)
 _FORM_AT = const(10)
 _FORM_END = const(11)
 _CURVE_AT = const(12)
+_CHANGES = const(13)
+_LIGHT_FROM = const(14)
+_LIGHT_TO = const(19)
 
 _FROM = const(0)
 _TO = const(1)
+_END = const(2)
+_NEXT = const(3)
 
 _FORM = const(3)
 _COARSE = const(0)
@@ -49,13 +53,24 @@ _FLAGS = const(2)
 _SCALED = const(1)
 _WHITE = const(2)
 _WRAPS = const(4)
+_SNAPS = const(8)
+
+_PLAIN_WAITS = const(5120)
+_WAITS = const(4096)
+_LATE = const(3072)
+_AHEAD = const(1024)
+_AT_END = const(2048)
+
+_NEVER = const(1 << 29)
 _BIAS = const(1 << 20)
+_DUV_BIAS = const(1 << 15)
 
 
 @micropython.viper
-def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
+def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: ptr16) -> int:  # noqa: F821, C901  viper's pointers, no calls
     """As tick_loops.move."""
-    pending = 0
+    task = 0
+    place = 0
     now = common[_NOW]
     master = common[_MASTER]
     mode = common[_MODE]
@@ -69,6 +84,7 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # n
             if done >= length:
                 fades[o + _DONE] = 65536
                 fades[o + _LENGTH] = 0
+                length = 0
             elif done > 0:
                 done <<= 10
                 fades[o + _DONE] = (done // length << 6) + ((done % length << 6) + (length >> 1)) // length
@@ -90,30 +106,134 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, tables: ptr16) -> int:  # n
             level = (level * (master >> 8) + (level * (master & 255) >> 8) + 128) >> 8
         fades[o + _OUTPUT] = level
         n = int(setups[h + _SEGMENTS])
-        t = u
-        if n > 1:
-            k = u * n
-            t = k & 65535
-            k >>= 16
-            if k == n:
-                k = n - 1
-                t = 65536
-            setups[h + _SEGMENT_DUE] = k
-            if k != int(setups[h + _SEGMENT]):
-                pending = 1
-        fades[o + _PLACE] = t
-        t = 65536
-        if u < 65536:
-            top = int(setups[h + _KELVIN_FROM]) * u
-            low = (int(setups[h + _KELVIN_TO]) * (65536 - u) + top + 512) >> 10
-            t = top // low
-            t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
-            if t > 65536:
-                t = 65536
-        fades[o + _WHITE_PLACE] = t
+        p = int(setups[h + _CHANNELS_AT])
+        due = 0
+        if n == 0:
+            if fades[o + _START] != _NEVER or channels[p + _END] == 0:
+                due = _PLAIN_WAITS if int(setups[h + _CHANNEL_WIDTH]) == 3 else _WAITS
+        else:
+            t = u
+            if n > 1:
+                s = int(setups[h + _SEGMENT])
+                k = u * n
+                t = k & 65535
+                k >>= 16
+                if k == n:
+                    k = n - 1
+                    t = 65536
+                if k != s:
+                    d = 0
+                    if u == 65536 and channels[p + _END]:
+                        d = _END
+                    elif k == s + 1 and channels[p + _NEXT]:
+                        d = _NEXT
+                    if d:
+                        s = k
+                        setups[h + _SEGMENT] = s
+                        i = int(setups[h + _FORM_AT])
+                        k = p
+                        while i < int(setups[h + _FORM_END]):
+                            channels[k + _FROM] = channels[k + _TO]
+                            channels[k + _TO] = channels[k + d]
+                            if d == _NEXT:
+                                channels[k + _NEXT] = 0
+                            k += int(setups[h + _CHANNEL_WIDTH])
+                            i += _FORM
+                    else:
+                        due = _LATE
+                        t = 65536 if k > s else 0
+                if due == 0 and length and s + 2 <= n and channels[p + _NEXT] == 0:
+                    due = _AHEAD
+            fades[o + _PLACE] = t
+            t = 65536
+            if u < 65536:
+                top = int(setups[h + _KELVIN_FROM]) * u
+                low = (int(setups[h + _KELVIN_TO]) * (65536 - u) + top + 512) >> 10
+                t = top // low
+                t = (t << 6) + (((top - t * low) << 6) + (low >> 1)) // low
+                if t > 65536:
+                    t = 65536
+            fades[o + _WHITE_PLACE] = t
+            if due <= _AHEAD and channels[p + _END] == 0 and (length or u == 65536):
+                due = _AT_END
+        if due > task:
+            task = due + place
+        place += 1
         o += _FADE
         h += _SETUP
-    return pending
+    return task
+
+
+@micropython.viper
+def aim(fades: ptr32, setups: ptr16, channels: ptr32, i: int, light, start: int, length: int, curve: int):  # noqa: F821
+    """As tick_loops.aim."""
+    o = i * _FADE
+    h = i * _SETUP
+    if fades[o + _DONE] == 65536:
+        fades[o + _LEVEL_FROM] = fades[o + _LEVEL_TO]
+        i = 0
+        while i < 5:
+            setups[h + i + _LIGHT_FROM] = setups[h + i + _LIGHT_TO]
+            i += 1
+    fades[o + _LEVEL_TO] = int(light[0])
+    i = 0
+    while i < 5:
+        setups[h + i + _LIGHT_TO] = int(light[i + 1])
+        i += 1
+    setups[h + _LIGHT_TO + 1] = int(setups[h + _LIGHT_TO + 1]) + _DUV_BIAS
+    fades[o + _START] = start
+    fades[o + _LENGTH] = length
+    fades[o + _DONE] = 0
+    setups[h + _CURVE] = curve
+    setups[h + _SEGMENTS] = 0
+    setups[h + _SEGMENT] = 0
+    setups[h + _CHANGES] = int(setups[h + _CHANGES]) + 1
+    channels[int(setups[h + _CHANNELS_AT]) + _END] = 0
+
+
+@micropython.viper
+def steer(fades: ptr32, setups: ptr16, channels: ptr32, tables: ptr16, i: int, field: int, away: int, white_away: int, later: int):  # noqa: F821, E501
+    """As tick_loops.steer."""
+    o = i * _FADE
+    h = i * _SETUP
+    p = int(setups[h + _CHANNELS_AT])
+    form = int(setups[h + _FORM_AT])
+    snaps = _SNAPS
+    if int(setups[h + _LIGHT_FROM + 3]) == 0 or int(setups[h + _LIGHT_FROM + 4]) == 0:
+        snaps |= _WRAPS
+    while form < int(setups[h + _FORM_END]):
+        flags = int(tables[form + _FLAGS])
+        t = fades[o + _PLACE]
+        f = away
+        if flags & _WHITE:
+            t = fades[o + _WHITE_PLACE]
+            f = white_away
+        v = channels[p]
+        d = channels[p + _TO] - v
+        v += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
+        if flags & _WRAPS:
+            if v < _BIAS:
+                v += 65535
+            elif v >= _BIAS + 65535:
+                v -= 65535
+        t = channels[p + field]
+        d = t - v
+        if flags & _WRAPS:
+            if d < -32767:
+                d += 65535
+            elif d > 32767:
+                d -= 65535
+        t = v + d
+        if int(setups[h + _CHANNEL_WIDTH]) > _NEXT:
+            channels[p + _NEXT] = t if later else 0
+        d = (d << 8) // (f >> 8) if f > 8191 else 0
+        if flags & snaps:
+            d = 0
+        t -= d * later
+        channels[p + _TO] = t
+        channels[p] = t - d
+        p += int(setups[h + _CHANNEL_WIDTH])
+        form += _FORM
 
 
 @micropython.viper

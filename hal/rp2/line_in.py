@@ -60,7 +60,8 @@ class LineIn:
         """The newest whole packet not taken before, as hal/contract.Line.received."""
         now = time.ticks_ms()
         count = self._ring.fresh()
-        if count < 0 or time.ticks_diff(now, self._asked_ms) > _LATE_MS:
+        asked = time.ticks_diff(now, self._asked_ms)  # below 0: six days and more ago
+        if count < 0 or not 0 <= asked <= _LATE_MS:
             self.receiver.refuse("lost")
             self._begin()
         elif count:

@@ -29,11 +29,11 @@ def once(board):
     """One run as host flash does it, without the restart; returns its plan."""
     port = link.connect(board.port)
     there = link.who(port)
-    wanted = pack.build(boards.load("pico_tft"), there.arch)
+    wanted = pack.packed(boards.load("pico_tft"), there.arch)
     plan = flash.Plan(wanted, flash.survey(port))
-    flash.check(there, plan)
+    room = flash.check(there, plan)
     if plan.copy:
-        flash.copy(port, plan, lambda *_: None)
+        flash.copy(port, plan, room, lambda *_: None)
         flash.verify(port, wanted)
     port.close()
     return plan

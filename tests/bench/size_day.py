@@ -63,7 +63,7 @@ def chip():
 def board(name):
     """The board as the chip has it; only that its block for a restart lies anywhere."""
     chip()
-    with open("board.txt", "w") as file:
+    with open("boards/board.txt", "w") as file:
         file.write(name)
     before = list(sys.modules)
     from hal.rp2 import restart_memory

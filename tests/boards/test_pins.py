@@ -96,3 +96,27 @@ def test_micropython_reads_the_same_data():
         name, rest = line.split(" ", 1)
         assert name == board.NAME
         assert sorted(rest) == sorted(f"{board.PANEL} {board.LINES} {board.KEY_PINS}")
+
+
+PICO = {"KNOB": {"a": 10, "b": 11, "detent": 4}, "KEY_PINS": (12, 13, 14, 15), "FOOT": 7, "BUZZER": 9, "LED": 25,
+        "POWER": {"adc": 29, "divider": 3.0, "usb": 24}}
+TFT = {"sck": 18, "mosi": 19, "cs": 17, "dc": 20, "rst": 21, "bl": 22}
+OUT = {"tx": 0, "rx": 1, "drive": 2, "uart": 0, "use": "out"}
+IN = {"tx": 4, "rx": 5, "drive": 6, "uart": 1, "use": "in"}
+S3 = {"KNOB": {"a": 1, "b": 2, "detent": 4}, "KEY_PINS": (42, 41, 40, 39), "FOOT": 47, "BUZZER": 21, "LED": None,
+      "POWER": {"adc": 4, "divider": 2.0, "usb": None}}
+
+
+@pytest.mark.parametrize(("name", "rest", "panel", "lines"), [
+    ("pico2_tft", PICO, TFT, (OUT, IN)), ("pico_tft", PICO, TFT, (OUT, IN)),
+    ("pico_oled", PICO, {"sda": 16, "scl": 17}, (OUT,)),
+    ("s3_tft", S3, {"sck": 12, "mosi": 11, "cs": 10, "dc": 13, "rst": 14, "bl": 9},
+     ({"tx": 16, "rx": 17, "drive": 18, "uart": 1, "use": "out"},
+      {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "use": "in", "clock": (8, 15)})),
+])
+def test_a_device_that_was_built_stays_wired(name, rest, panel, lines):
+    """Source: the project's own choice. Whoever has built one has soldered it so."""
+    board = boards.load(name)
+    assert board.KEYS == ("push", "back", "look", "black")
+    assert board.PANEL["pins"] == panel and lines == board.LINES
+    assert {part: getattr(board, part) for part in rest} == rest

@@ -4,7 +4,7 @@
     python -m tests.chip --check              is the table in docs/CHIP.md of the firmware as it is?
 
 Exit status: 0 where all checks of correctness hold (goals that are missed are listed), or without an image; 1 where one
-fails, or the table is of other firmware; 2 for an image that cannot be tested.
+fails, or the table is of other firmware; 2 for an image that cannot be tested, or without a C compiler.
 """
 
 import argparse
@@ -13,7 +13,7 @@ import pathlib
 import sys
 import time
 
-from tests.chip import figures, image, sessions, table
+from tests.chip import core, figures, image, sessions, table
 
 
 def main(argv):
@@ -34,7 +34,8 @@ def main(argv):
         return 0
     try:
         version = image.version(asked.uf2)
-    except image.NotUsable as error:
+        core.library()
+    except (image.NotUsable, core.NoCompiler) as error:
         print(error, file=sys.stderr)
         return 2
     return tested(asked, version)

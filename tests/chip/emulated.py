@@ -20,6 +20,7 @@ from tests.chip.mcu import CLK_SYS, CLOCKS, Mcu
 FS_START, FS_BLOCKS, BLOCK = 0xA0000, 352, 4096  # of the official image for the Pico: 1,408 KiB at the end of 2 MiB
 FS_END = FS_START + FS_BLOCKS * BLOCK
 DISK_VERSION = 0x00020000
+START, STOP, NO_ANSWER, READING = 0x100, 0x200, 0x400, 1  # in the log of an I2C bus (c/chip.h)
 USB_POWER = 24  # the pin of a Pico that is high while its USB plug has power
 
 
@@ -147,18 +148,21 @@ class Emulated:
         self.core.i2c_device(bus, address, scl, sda)
 
     def i2c_sent(self, bus, start=0):
-        """[(ns at its STOP, address, bytes)] of the writes that were answered, from entry `start` of the log on."""
+        """([(ns at its STOP, address, bytes)] of the whole writes that were answered, from entry `start` of the log on;
+        the entry to go on from the next time)."""
+        rows = self.core.log_from(2 + bus, start)
+        end = max((n + 1 for n, (_, what, _) in enumerate(rows) if what & STOP), default=0)
         found, address, data = [], None, bytearray()
-        for ns, what, _ in self.core.log_from(2 + bus, start):
-            if what & 0x300 and address is not None:
-                found.append((ns, address, bytes(data)))
-            if what & 0x300:
+        for ns, what, _ in rows[:end]:
+            if what & (START | STOP):
+                if address is not None:
+                    found.append((ns, address, bytes(data)))
                 address, data = None, bytearray()
-            if what & 0x100 and not what & 0x401:
-                address = (what & 0xFE) >> 1
-            elif not what & 0x700:
+                if what & START and not what & (NO_ANSWER | READING):
+                    address = (what & 0xFE) >> 1
+            elif not what & NO_ANSWER:
                 data.append(what)
-        return found
+        return found, start + end
 
     def spi_sent(self, bus, start=0):
         """[(ns at its begin, byte, levels of all pins then)] of a bus, from entry `start` of the log on."""

@@ -31,12 +31,7 @@ class Glass:
         return min(65535, 65536 * compare // (self._chip.core.read(at + 0x10) + 1))
 
     def _packets(self):
-        bus = self._panel["id"]
-        found = self._chip.i2c_sent(bus, self._read)
-        rows = self._chip.core.log_from(2 + bus, self._read)
-        ends = [(n, what) for n, (_, what, _) in enumerate(rows) if what & 0x300]
-        if ends:  # what follows the last STOP or START belongs to a packet that has not ended
-            self._read += ends[-1][0] + (not ends[-1][1] & 0x100)
+        found, self._read = self._chip.i2c_sent(self._panel["id"], self._read)
         for _, address, data in found:
             if address == self._panel["address"]:
                 self.screen.packet(data)

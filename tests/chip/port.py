@@ -90,9 +90,6 @@ class Terminal:
     def __exit__(self, *_error):
         self._open = False
         self._thread.join()
-        termios.tcflush(self._slave, termios.TCIOFLUSH)
-        os.close(self._slave)
-        os.close(self._master)
         if self.failed:
             raise self.failed
 
@@ -115,6 +112,9 @@ class Terminal:
                     begun, from_ns = time.monotonic(), self.chip.ns
         except Exception as error:  # told to whoever closes the terminal
             self.failed = error
+        termios.tcflush(self._slave, termios.TCIOFLUSH)  # closing both ends makes the host's reads and writes fail
+        os.close(self._slave)
+        os.close(self._master)
 
     def _exchange(self):
         if self.chip.typing < HELD:

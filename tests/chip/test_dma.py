@@ -76,6 +76,14 @@ def test_a_control_block_drives_another_channel():
     assert not busy(bare, 0) and not busy(bare, 1)
 
 
+def test_nothing_to_do_is_done_at_once():
+    bare = Bare()
+    bare.put(TO, [5, 5])
+    start(bare, 0, FROM, TO, 0, request=0)
+    bare.pass_cycles(10)
+    assert not busy(bare, 0) and bare.words(TO, 2) == [5, 5] and bare.read(INTR) == 1
+
+
 def test_paced_by_a_fifo_of_pio():
     """Machine 0 takes a word every 100 cycles: DMA fills its four entries and then keeps to that pace."""
     bare = Bare()

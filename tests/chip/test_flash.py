@@ -13,19 +13,22 @@ SR, DR = SSI + 0x28, SSI + 0x60
 
 
 class Model:
-    """The cache in plain Python: 16 KB, two ways of 1,024 lines of 8 bytes, the older way replaced."""
+    """The cache in plain Python: 16 KB, two ways of 1,024 lines of 8 bytes, each half with a valid flag of its own, the
+    older way replaced."""
 
     def __init__(self):
-        self.sets = [[] for _ in range(1024)]  # the newer first
+        self.sets = [[] for _ in range(1024)]  # [line, its words that are there], the newer first
 
     def hit(self, address):
-        line = (address & 0xFFFFFF) >> 3
-        ways = self.sets[line & 1023]
-        found = line in ways
-        if found:
-            ways.remove(line)
-        ways.insert(0, line)
+        word = (address & 0xFFFFFF) >> 2
+        ways = self.sets[word >> 1 & 1023]
+        way = next((way for way in ways if way[0] == word >> 1), [word >> 1, set()])
+        if way in ways:
+            ways.remove(way)
+        ways.insert(0, way)
         del ways[2:]
+        found = word in way[1]
+        way[1].add(word)
         return found
 
 
@@ -45,7 +48,7 @@ def _load_cycles(bare, address):
 
 
 def test_cache_as_a_plain_model():
-    """A miss costs 2 * (8 + 4 + 16) = 56 cycles beyond the load's two, a hit none."""
+    """A miss costs 2 * (8 + 4 + 8) = 40 cycles beyond the load's two, a hit none."""
     dice, model, bare = random.Random(16), Model(), Bare()
     _xip_as_the_sdk_has_it(bare)
     bare.code((0x6808,))
@@ -55,34 +58,36 @@ def test_cache_as_a_plain_model():
     for _ in range(4000):
         address = dice.choice(places) ^ 4 * dice.randrange(2)
         found.append(_load_cycles(bare, address))
-        wanted.append(2 if model.hit(address) else 58)
+        wanted.append(2 if model.hit(address) else 42)
     assert found == wanted
     assert 0.2 < wanted.count(2) / len(wanted) < 0.95, "both happen"
 
 
 def test_flush_aliases_and_no_cache():
-    """0x13 goes past the cache: one word of 2 * (8 + 4 + 8) = 40 cycles each time; 0x11 reads but does not fill."""
+    """0x13 goes past the cache, 0x11 reads but does not fill; a write to 0x10 forgets a word, a flush all."""
     bare = Bare()
     _xip_as_the_sdk_has_it(bare)
     bare.code((0x6808,))
     assert [_load_cycles(bare, 0x13001000) for _ in range(2)] == [42, 42]
-    assert [_load_cycles(bare, 0x11001000) for _ in range(2)] == [58, 58]
-    assert [_load_cycles(bare, 0x10001000) for _ in range(2)] == [58, 2]
+    assert [_load_cycles(bare, 0x11001000) for _ in range(2)] == [42, 42]
+    assert [_load_cycles(bare, 0x10001000 + n) for n in (0, 0, 4, 4)] == [42, 2, 42, 2]
+    bare.write(0x10001000, 0)
+    assert [_load_cycles(bare, 0x10001000 + n) for n in (0, 4)] == [42, 2]
     bare.write(0x14000004, 1)
-    assert _load_cycles(bare, 0x10001000) == 58
+    assert [_load_cycles(bare, 0x10001000 + n) for n in (0, 4)] == [42, 42]
     plain = Bare(cache=False)
     plain.code((0x6808,))
     assert _load_cycles(plain, 0x10001000) == 2
 
 
-def test_code_in_flash_misses_once_a_line():
-    """Four instructions a line of 8 bytes: 32 of them make 8 misses, again none."""
+def test_code_in_flash_misses_once_a_word():
+    """Two instructions a word: 32 of them make 16 misses, again none."""
     bare = Bare()
     _xip_as_the_sdk_has_it(bare)
     at = 0x8000
     for n in range(32):
         bare.chip.mcu.flash[at + 2 * n : at + 2 * n + 2] = (0x3001).to_bytes(2, "little")
-    for wanted in (32 + 8 * 56, 32):
+    for wanted in (32 + 16 * 40, 32):
         bare.core.set_register(15, XIP + at)
         assert bare.step(32) == wanted
 

@@ -215,3 +215,13 @@ def test_whites_from_readings(b):
     b.app.stage.dial(key, cct=3900)
     b.run(0.2)
     assert (b.frame[key.address + 1] << 8 | b.frame[key.address + 2]) / 65535 == pytest.approx(0.5, abs=0.01)
+
+
+def test_the_page_in_footcandles(b):
+    """1 fc is a lumen a square foot, 1/0.3048**2 lx = 10.764 lx: 240 lx are 22.3 fc, 120 lx 11.1 fc."""
+    readings = Readings(b.app.show)
+    readings.settings["fc"] = 1
+    readings.save()
+    b.app.open("meter")
+    b.run(0.2)
+    assert b.lines[1] == "Key T4  22.3 fc" and b.lines[2] == "Fill T2.8  11.1 fc"

@@ -136,8 +136,10 @@ def test_a_deleted_look_is_said_and_passed(day):
 
 
 def test_a_damaged_look_is_said_and_passed(day):
-    path = "shows/a/looks/%d.json" % day.show.looks.number("B")
-    day.show.disk.files[path] = b"{"
+    looks, path = day.show.looks, "shows/a/looks/0.log"
+    data = bytearray(day.show.disk.files[path])
+    data[4 * looks.places[looks.index("B")] + 30] ^= 1
+    day.show.disk.files[path] = bytes(data)
     day.player.next()
     day.player.next()
     assert "Step 2 passed: B is damaged" in day.player.message

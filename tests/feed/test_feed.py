@@ -352,3 +352,11 @@ def test_blackout_says_that_the_feeds_light_stays(desk):
     desk.run(0.1)
     assert desk.feed.message == "Blackout is the pocket's: the feed's light stays"
     assert desk.feed.frame[0] == 80
+
+
+@pytest.mark.parametrize("count", [19, 22, 26, 40, 511])
+def test_the_last_slot_of_a_short_feed_counts(desk, count):
+    """ANSI E1.11: a packet may have fewer than 512 slots; all that it has are data."""
+    desk.slots = bytes([9] * (count - 1) + [200])
+    desk.run(3)
+    assert desk.feed.frame[count - 1] == 200 and desk.feed.frame[count] == desk.stage.frame[count]

@@ -12,11 +12,14 @@ import pytest
 from firmware.show import file_store, shelf_edit
 from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
-from host import Refused, backup, faults, remote, restore
+from host import Refused, backup, faults, looks_log, remote, restore
 from sim.disk import MemoryDisk, PowerCut
 from tests.host.vm_board import VM, VmBoard, put
 
 pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
+
+
+MANY = ("Boat", "Attic", "Roof", "Yard", "Hall", "Stairs")  # what has been copied is counted by files
 
 
 def device(*names):
@@ -29,7 +32,7 @@ def device(*names):
             show.rig.add("tint16", "Lamp %d" % n)
         show.save_rig()
         for n in range(5):
-            lights = {f.uid: [n * 10000, 3200 + n, 0, 0, 0, 0, {}] for f in show.rig.fixtures}
+            lights = {f.uid: [n * 10000, 3200 + f.uid, 0, 0, 0, 0, {}] for f in show.rig.fixtures}
             show.looks.store("Look %d" % n, lights)
         show.looks.store("Look 0", {})
     FaultLog(disk).add(1000, "a fault", "here")
@@ -43,9 +46,15 @@ def device(*names):
 
 
 def users(files):
-    """Those of them that a backup holds."""
-    return {path: data for path, data in files.items()
-            if path[-1] != "~" and path.split("/")[0] not in ("firmware", "state", "trash")}
+    """Those of them that a backup holds, the looks as JSON."""
+    return as_json({path: data for path, data in files.items()
+                    if path[-1] != "~" and path.split("/")[0] not in ("firmware", "state", "trash")})
+
+
+def as_json(files):
+    out, faults = looks_log.as_json(files)
+    assert faults == []
+    return out
 
 
 def read_zip(path):
@@ -115,7 +124,7 @@ def heard(tmp_path, act, cut=None):
 
 
 def test_a_backup_that_broke_off_goes_on_where_it_was(tmp_path):
-    files = device("Boat", "Attic")
+    files = device(*MANY)
     with VmBoard(tmp_path) as board:
         put(board, files)
     whole, _ = heard(tmp_path, lambda board: back_up(board, tmp_path / "whole.zip"))
@@ -146,7 +155,7 @@ def make_zip(path, files):
 
 
 def shows(files):
-    return {path: data for path, data in files.items() if path.startswith("shows/") and path[-1] != "~"}
+    return as_json({path: data for path, data in files.items() if path.startswith("shows/") and path[-1] != "~"})
 
 
 def test_restore_onto_an_empty_board(board, tmp_path, capsys):
@@ -197,7 +206,7 @@ def test_yes_replaces_without_asking(board, tmp_path):
 
 
 def test_a_restore_that_broke_off_goes_on_where_it_was(tmp_path):
-    old = users(device("Boat", "Attic"))
+    old = users(device(*MANY))
     source = make_zip(tmp_path / "a.zip", old)
     (tmp_path / "w").mkdir()
     whole, _ = heard(tmp_path / "w", lambda board: bring(board, source))
@@ -251,6 +260,79 @@ def test_a_spoilt_backup_changes_nothing(board, tmp_path, spoil, words):
     assert board.files() == {}
 
 
+def spoilt(path, files, change):
+    """A zip of files in which change(its bytes, where an entry's head and its line of the directory begin) changed a
+    thing. APPNOTE.TXT 6.3.10 has the fields (from memory)."""
+    data = bytearray(make_zip(path, files).read_bytes())
+    change(data, data.find(b"PK\3\4"), data.find(b"PK\1\2"))
+    path.write_bytes(data)
+    return path
+
+
+def _encrypt(data, head, line):
+    data[head + 6] |= 1
+    data[line + 8] |= 1
+
+
+def _method(data, head, line):
+    data[head + 8] = data[line + 10] = 99
+
+
+def _size(data, _head, line):
+    data[line + 24:line + 28] = (400_000_000).to_bytes(4, "little")
+
+
+def _less(data, _head, line):
+    data[line + 24] -= 1
+
+
+@pytest.mark.parametrize(("change", "words"), [
+    (_encrypt, "is encrypted"), (_method, "compression"), (_size, "would unpack to 400,"), (_less, "a.zip")])
+def test_a_zip_that_is_made_to_harm_is_refused_in_words(tmp_path, change, words):
+    source = spoilt(tmp_path / "a.zip", users(device("Boat")), change)
+    with pytest.raises(Refused, match=words):
+        restore.load(source, ())
+
+
+def test_what_says_that_it_is_small_is_read_no_further(tmp_path):
+    """An entry of 400 MB of zeros, 400 KB in the zip, that claims to have 1,000 bytes."""
+    import tracemalloc
+
+    source = tmp_path / "a.zip"
+    with zipfile.ZipFile(source, "w", zipfile.ZIP_DEFLATED) as archive, archive.open("shows/a/rig.json", "w") as file:
+        for _ in range(400):
+            file.write(bytes(1_000_000))
+    data = bytearray(source.read_bytes())
+    line = data.find(b"PK\1\2")
+    data[line + 24:line + 28] = (1000).to_bytes(4, "little")
+    source.write_bytes(data)
+    tracemalloc.start()
+    with pytest.raises(Refused, match="a.zip"):
+        restore.load(source, ())
+    assert tracemalloc.get_traced_memory()[1] < 20_000_000
+    tracemalloc.stop()
+
+
+@pytest.mark.parametrize("ident", [".", "..", "evil=", "half+", "it's", 'a"b', "", "Boat", "a b", "x" * 65])
+def test_shows_that_no_device_names_so_are_refused(tmp_path, ident):
+    files = {path.replace("shows/boat/", f"shows/{ident}/"): data for path, data in users(device("Boat")).items()}
+    with pytest.raises(Refused, match="no device makes"):
+        restore.load(make_zip(tmp_path / "a.zip", files), ())
+
+
+@pytest.mark.parametrize("name", ["../rig.json", "a'b", 'looks/"', ".", "looks//1.json", "a b"])
+def test_files_that_no_device_names_so_are_refused(tmp_path, name):
+    files = {**users(device("Boat")), "shows/boat/" + name: b"x"}
+    with pytest.raises(Refused, match="no device makes"):
+        restore.load(make_zip(tmp_path / "a.zip", files), ())
+
+
+def test_a_file_nested_deep_is_refused(tmp_path):
+    files = {**users(device("Boat")), "shows/boat/groups.json": b'{"crc":"12345678",' + b"[" * 100_000}
+    with pytest.raises(Refused, match="groups.json"):
+        restore.load(make_zip(tmp_path / "a.zip", files), ())
+
+
 def test_a_torn_zip_is_named(board, tmp_path):
     source = make_zip(tmp_path / "a.zip", users(device("Boat")))
     data = bytearray(source.read_bytes())
@@ -262,7 +344,7 @@ def test_a_torn_zip_is_named(board, tmp_path):
 
 def test_a_board_without_room_refuses_first(tmp_path):
     files = users(device("Boat", "Attic"))
-    with VmBoard(tmp_path, blocks=16) as board:
+    with VmBoard(tmp_path, blocks=14) as board:
         with pytest.raises(Refused, match="not enough room on the board"):
             bring(board, make_zip(tmp_path / "a.zip", files))
         assert board.files() == {}
@@ -290,3 +372,26 @@ def test_the_log_of_faults_from_the_board_a_backup_and_a_folder(board, tmp_path,
     assert faults.main([str(tmp_path / "none")]) == 0
     line = "   0:00:01  a fault  (here)\n"
     assert capsys.readouterr().out.endswith(line + line + "no faults logged\n")
+
+
+def test_a_zip_that_does_not_read_back_is_no_backup(board, tmp_path, monkeypatch):
+    put(board, device("Boat"))
+    write = zipfile.ZipFile.writestr
+
+    def spoilt(archive, info, data):
+        write(archive, info, b"x" + data[1:] if info.filename == "kit.json" or "rig" in info.filename else data)
+
+    monkeypatch.setattr(zipfile.ZipFile, "writestr", spoilt)
+    with pytest.raises(Refused, match="does not read back as written: .*rig.json"):
+        back_up(board, tmp_path / "a.zip")
+    assert not (tmp_path / "a.zip").exists()
+
+
+def test_the_old_show_goes_only_when_the_new_one_stands(monkeypatch):
+    """In the order of the moves: after each of them there is a whole show."""
+    moved = []
+    monkeypatch.setattr(remote, "make_folders", lambda _port, _paths: None)
+    monkeypatch.setattr(remote, "names", lambda _port, folder: ["boat"] if folder == "shows" else [])
+    monkeypatch.setattr(remote, "move", lambda _port, old, new: moved.append((old, new)))
+    restore.put_in_place(None, "boat")
+    assert moved == [("restore/boat", "shows/boat="), ("shows/boat", "trash/boat"), ("shows/boat=", "shows/boat")]

@@ -9,10 +9,11 @@ import subprocess
 import sys
 import threading
 
+import littlefs
 import pytest
 import serial
 
-from host import Refused, flash, link, pack
+from host import Refused, archive, flash, link, pack, remote
 from tests.host.vm_board import VM, VmBoard, put
 
 pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
@@ -122,6 +123,111 @@ def test_a_broken_half_of_another_version_is_dropped(tree, tmp_path, capsys):
         assert board.files() == wanted()
 
 
+TWICE = '''
+def run():
+    from firmware import small
+    print("halfstop", "{0}" + small.A, "pico_tft")
+'''
+# What a board was given before there was an archive, beside loose files.
+BEFORE = b'''# Halfstop: starts the firmware.
+import os
+if "update.txt" in os.listdir():
+    print("halfstop: the update did not finish; run it again: python -m host flash")
+else:
+    from firmware.main import run
+    run()
+'''
+
+
+def version(tree, n):
+    """Make the firmware say its number twice, from two modules."""
+    (tree / "firmware/main.py").write_text(TWICE.format(n))
+    (tree / "firmware/small.py").write_text(f"A = '{n}'\n")
+
+
+def loose():
+    """The files of a board from the time before the archive."""
+    files = pack.build(flash.boards.load("pico_tft"), "x64")
+    del files["boards/board.txt"]
+    return files | {"main.py": BEFORE, "board.txt": b"pico_tft"}
+
+
+def powered_up(folder):
+    """What the board says by itself when it gets power."""
+    with VmBoard(folder) as board, serial.Serial(board.port, timeout=5) as port:
+        return port.read_until(b">>>").decode()
+
+
+@pytest.mark.parametrize("before", ["loose", "archive"])
+def test_power_lost_at_any_write_leaves_one_version(tree, tmp_path, capsys, monkeypatch, before):
+    """The old one or the new one, never none and never half of each; and the next run goes on from there."""
+    monkeypatch.setattr(flash, "SETTLE", 0.1)
+    (tree / "firmware/big.py").unlink()
+    version(tree, 1)
+    with VmBoard(tmp_path) as board:
+        if before == "loose":
+            put(board, loose())
+        else:
+            assert run(board) == 0
+    image = (tmp_path / "flash.img").read_bytes()
+    version(tree, 2)
+    new = wanted()
+    monkeypatch.setattr(pack, "packed", lambda *_: new)  # built once
+    def cut(write):
+        """What starts after the power was lost at this write: old, new; whole: the run came to its end."""
+        (tmp_path / "flash.img").write_bytes(image)
+        try:
+            with VmBoard(tmp_path, cut_write=write) as board:
+                run(board)
+            return "whole"
+        except Refused:
+            told = powered_up(tmp_path)
+            assert "Traceback" not in told
+            return {"halfstop 11 pico_tft" in told: "old", "halfstop 22 pico_tft" in told: "new"}.get(True, told)
+
+    chance, n, seen = random.Random(3), 1, []
+    while "whole" not in seen:
+        last, n = n, n + chance.randint(4, 20)
+        seen.append(cut(n))
+        if chance.randrange(6) == 0:
+            with VmBoard(tmp_path) as board:
+                assert run(board) == 0
+                assert {**board.files(), "halfstop_old.mpy": 0} == {**new, "halfstop_old.mpy": 0}
+    seen += [cut(write) for write in range(last + 1, n)]  # the steps in which the one takes the other's place
+    after = {"new"} if before == "loose" else set()  # the archive's last write is the rename; loose files go after it
+    assert set(seen) == {"old", "whole"} | after
+
+
+def test_loose_files_give_way_to_the_archive(tree, tmp_path, capsys):
+    with VmBoard(tmp_path) as board:
+        put(board, loose() | {"shows/one/show.json": b"mine"})
+        port = link.connect(board.port)
+        assert link.who(port).board == "pico_tft"
+        port.close()
+        assert flash.main(["--port", board.port]) == 0
+        assert board.files() == wanted() | {"shows/one/show.json": b"mine"}
+        assert sorted(board.folders()) == ["shows", "shows/one"]
+
+
+def test_where_two_versions_find_no_room_the_old_one_goes_first(tree, tmp_path, capsys):
+    """A board that cannot have both starts nothing while the new one is on its way, and says so."""
+    (tree / "firmware/big.bin").write_bytes(random.Random(0).randbytes(50_000))
+    with VmBoard(tmp_path, blocks=40) as board:
+        put(board, loose())
+        board.cut_after = board.heard + 60_000
+        with pytest.raises(Refused, match="the board went away"):
+            run(board)
+        assert "the old one goes first" in told(capsys)
+    with VmBoard(tmp_path, blocks=40) as board, serial.Serial(board.port, timeout=5) as port:
+        said = port.read_until(b">>>").decode()
+        assert "the firmware on the board is missing" in said and "python -m host flash" in said
+    for byte in (1, 2):
+        (tree / "firmware/big.bin").write_bytes(random.Random(byte).randbytes(80_000))
+        with VmBoard(tmp_path, blocks=40) as board:
+            assert run(board) == 0
+            assert board.files() == wanted()
+
+
 def test_too_small_a_flash_is_refused_before_any_change(tree, tmp_path):
     with VmBoard(tmp_path, blocks=7) as board:
         with pytest.raises(Refused, match=r"[\d,]+ bytes more are needed than it can give.*Nothing was changed"):
@@ -221,6 +327,18 @@ def test_the_watchdog_is_fed_while_we_talk(monkeypatch, machine, timer):
     assert done == [("dog", 8000), ("timer", timer), "fed"]
 
 
+def whole_blocks(board, made):
+    """Blocks that it takes, packed, on a littlefs as the RP2 port sets it up (extmod/vfs_lfsx.c; its _boot.py)."""
+    fs = littlefs.LittleFS(block_size=4096, block_count=352, read_size=32, prog_size=256, cache_size=1024,
+                           lookahead_size=32)
+    empty = fs.used_block_count
+    del made["main.py"]
+    for path, data in {"main.py": pack.MAIN, pack.FILE: archive.make(pack.reader(), board.NAME, made)}.items():
+        with fs.open(path, "wb") as file:
+            file.write(data)
+    return fs.used_block_count - empty
+
+
 @pytest.mark.parametrize("name", flash.boards.NAMES)
 def test_every_board_s_files_compile_for_its_chip(name):
     """.mpy header (MicroPython docs, "MicroPython .mpy files"): M, version, arch << 2 | sub-version, small int bits."""
@@ -232,6 +350,7 @@ def test_every_board_s_files_compile_for_its_chip(name):
     assert {head[2] >> 2 & 0x1F for head in heads} == {0, link.Who.ARCHES.index(arch)}
     family = pack.FAMILY[board.CHIP]
     assert made["boards/board.txt"] == name.encode()
+    assert whole_blocks(board, made) <= archive.BLOCKS
     assert {f"hal/{family}/make.mpy", f"hal/panels/{board.PANEL['driver']}.mpy", f"boards/{name}.mpy"} <= set(made)
     assert not any(path.startswith(("sim/", "host/", "tests/")) for path in made)
 
@@ -321,3 +440,23 @@ def test_real_modules_run_on_the_vm(tmp_path):
     done = subprocess.run(vm, cwd=tmp_path, capture_output=True, text=True)
     assert done.stdout.strip() == str(len(names)), done.stderr
     assert pathlib.Path(tmp_path / "firmware/app.mpy").exists()
+
+
+def test_a_file_that_did_not_come_over_whole_is_named(tree, tmp_path, monkeypatch):
+    """The board says its SHA-256 once more; what differs is not started."""
+    write = remote.write
+
+    def spoilt(port, path, data, show):
+        write(port, path, data[:-1] + b"x" if path == "board.txt" else data, show)
+
+    monkeypatch.setattr(remote, "write", spoilt)
+    with VmBoard(tmp_path) as board:
+        with pytest.raises(Refused, match="after copying, these differ on the board: board.txt"):
+            run(board)
+        assert "update.txt" in board.files()
+
+
+def test_the_architecture_of_each_chip():
+    """Source: MicroPython's documentation of .mpy files and mpy-cross: RP2040 is a Cortex-M0+ (armv6m), RP2350 a
+    Cortex-M33 with a single-precision unit (armv7emsp), ESP32-S3 an Xtensa LX7 with windows (xtensawin)."""
+    assert pack.ARCH == {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}

@@ -227,3 +227,28 @@ def test_modes_by_name_and_number(tmp_path, capsys):
         import_gdtf.main([path, "--mode", "C"])
     with pytest.raises(Refused, match="--mode 'A' or 'B'"):
         import_gdtf.main([path, "--show", str(tmp_path)])
+
+
+def test_a_function_without_bytes_divides_nothing(tmp_path):
+    """A DmxValue of no bytes (a file by hand): DIN SPEC 15800 has 1 to 4 bytes (from memory)."""
+    made = gdtf.load(fixture(tmp_path / "a.gdtf", {"one": [channel("Dimmer", (1,)), channel("Gobo1", (2,))]}))
+    mode = made.dmx_modes[0]
+    function_ = mode.dmx_channels[1].logical_channels[0].channel_functions[0]
+    function_.dmx_from.byte_count = function_.default.byte_count = 0
+    function_.default.value = 3
+    assert [c[0] for c in gdtf.convert(made, mode)[0].channels] == ["level", "gobo1"]
+
+
+def test_what_the_library_trips_over_is_refused_in_words(tmp_path):
+    made = gdtf.load(fixture(tmp_path / "a.gdtf", {"one": [channel("Dimmer", (1,))]}))
+
+    class Wheel:
+        name = "one"
+        virtual_channels = ()
+
+        @property
+        def dmx_channels(self):
+            return 1 / 0
+
+    with pytest.raises(Refused, match="mode 'one' can't be read as GDTF: ZeroDivisionError"):
+        gdtf.convert(made, Wheel())

@@ -7,6 +7,7 @@ is started and runs main.py, as a board does. Only the name of the machine is ma
 import os
 import pathlib
 import select
+import signal
 import subprocess
 import termios
 import threading
@@ -49,7 +50,10 @@ sys.path[:] = [""]
 sys.modules["sys"] = Sys
 del b, fs, Blocks, Impl, Sys, k, v, vfs, sys  # but os, for Blocks
 if "main.py" in os.listdir():
-    exec(open("main.py").read())
+    try:
+        exec(open("main.py").read())
+    except SystemExit:  # a board makes a soft reset of it
+        os.system("kill $PPID")
 '''
 
 
@@ -95,14 +99,7 @@ class VmBoard:
 
     def files(self):
         """Every file on its flash, read by littlefs-python: {path: bytes}."""
-        from littlefs import LittleFS, UserContext
-
-        class Image(UserContext):
-            def __init__(self, data):
-                self.buffer = bytearray(data)
-
-        fs = LittleFS(context=Image(self.image.read_bytes()), block_size=4096, block_count=self.blocks,
-                      read_size=128, prog_size=32, lookahead_size=32, mount=True)
+        fs = self._mounted()
         found = {}
         for folder, _, names in fs.walk("/"):
             for name in names:
@@ -110,6 +107,21 @@ class VmBoard:
                 with fs.open(path, "rb") as file:
                     found[path] = file.read()
         return found
+
+    def folders(self):
+        """Every folder on its flash."""
+        return [(folder.rstrip("/") + "/" + name).lstrip("/") for folder, names, _ in self._mounted().walk("/")
+                for name in names]
+
+    def _mounted(self):
+        from littlefs import LittleFS, UserContext
+
+        class Image(UserContext):
+            def __init__(self, data):
+                self.buffer = bytearray(data)
+
+        return LittleFS(context=Image(self.image.read_bytes()), block_size=4096, block_count=self.blocks,
+                        read_size=128, prog_size=32, lookahead_size=32, mount=True)
 
     def _spawn(self):
         prelude = self.image.with_name("prelude.py")
@@ -143,8 +155,9 @@ class VmBoard:
         try:
             os.write(self._master, os.read(self._inner, 4096))
         except OSError:  # the child has closed its end: it has ended
-            self._child.wait()
-            if self._alive:
+            if self._child.wait() == -signal.SIGKILL:
+                self._alive = False
+            elif self._alive:
                 self._restart()
 
     def _restart(self):

@@ -127,7 +127,9 @@ def test_the_host_s_interrupt_keeps_what_is_on(monkeypatch):
 def test_damage_is_found_when_nobody_asks(idle):
     with Bench(show="demo") as b:
         b.run(1)
-        path = "shows/demo/looks/3.json"
-        b.disk.files[path] = b.disk.files[path][:-5]
+        path = "shows/demo/looks/0.log"
+        data = bytearray(b.disk.files[path])
+        data[-8] ^= 1
+        b.disk.files[path] = bytes(data)
         b.run(idle)
         assert bool(b.app.log.entries()) == (idle == 40)

@@ -3,7 +3,7 @@
 import json
 
 from firmware.show.fault_log import FaultLog
-from sim.disk import MemoryDisk, PowerCut
+from sim.disk import SIZE, MemoryDisk, PowerCut
 
 
 def test_the_last_50_newest_first_through_restarts():
@@ -60,10 +60,9 @@ def test_a_damaged_line_is_left_out():
 
 
 def test_a_full_disk_is_survived():
-    disk = MemoryDisk(size=4096)
-    disk.write("filler", bytes(4096))
+    disk = MemoryDisk(size=0)
     log = FaultLog(disk)
     log.add(0, "one")
-    disk.remove("filler")
+    disk.size = SIZE
     log.add(1, "two")
     assert [what for _at, what, _where in log.entries()] == ["two"]

@@ -261,11 +261,9 @@ def test_a_full_disk_refuses_and_leaves_everything_as_it_was():
 
 
 def test_last_good_copies_give_way_when_space_is_short():
-    disk = MemoryDisk(size=file_disk.RESERVE + 3 * 4096)
-    file_store.save(disk, "a.json", OLD)
-    file_store.save(disk, "a.json", NEW)
-    file_store.save(disk, "b.json", OLD)
-    file_store.save(disk, "c.json", OLD)
+    disk = MemoryDisk(size=file_disk.RESERVE + 5 * 4096)  # the root takes two
+    for name, what in (("a", "old"), ("a", "new"), ("b", "old"), ("c", "old")):
+        file_store.save(disk, name + ".json", {"what": what, "block": "x" * 600})
     assert sorted(disk.files) == ["a.json", "b.json", "c.json"]
 
 
@@ -351,8 +349,8 @@ def test_deleted_shows_give_way_before_good_copies():
 
 
 def test_need_gives_up_what_it_must_and_no_more():
-    files = {f"{n}.json": b"1" for n in "abc"} | {f"{n}.json~": b"1" for n in "abc"}
-    disk = MemoryDisk(files, file_disk.RESERVE + 6 * 4096)
+    files = {f"{n}.json{mark}": bytes(600) for n in "abc" for mark in ("", "~")}  # a block each
+    disk = MemoryDisk(files, file_disk.RESERVE + 8 * 4096)  # the root takes two
     file_write.with_room(disk, "x", 4096, file_disk.RESERVE, lambda: True)
     assert sorted(disk.files) == ["a.json", "b.json", "b.json~", "c.json", "c.json~"]
     with pytest.raises(OSError, match="no room for x: it needs 20480 bytes, 12288 are free"):

@@ -19,7 +19,7 @@ from firmware.show import (
     file_format,
     file_store,
     groups,
-    looks_edit,
+    looks_store,
     meter_readings,
     personality_build,
     rig,
@@ -31,7 +31,7 @@ from firmware.show.file_format import seal
 from firmware.show.fixture_light import LIMITS
 from firmware.show.shelf import Shelf
 from firmware.stage.stage import Stage
-from host import Refused, check, schema
+from host import Refused, check, looks_log, schema
 from sim.disk import MemoryDisk
 
 ROOT = pathlib.Path(__file__).parents[2]
@@ -40,7 +40,8 @@ RULES = schema.load()
 
 @pytest.fixture(scope="module")
 def files():
-    """{path: bytes} of a device on which everything that can be kept was kept, by the firmware."""
+    """{path: bytes} of a device on which everything that can be kept was kept, by the firmware; the looks as the host
+    speaks of them."""
     disk = MemoryDisk()
     shelf = Shelf(disk)
     show = shelf.open()
@@ -72,7 +73,9 @@ def files():
     effect_settings.save(show, [effect_settings.new(kind, [1, 2]) for kind in effect_settings.NAMES])
     meter_readings.Readings(show).add(key, 412.5, 65536, 5600, -0.002, 9800)
     FaultLog(disk).add(1000, "rig.json is damaged", "disk")
-    return {path: data for path, data in disk.files.items() if path[-1] not in "~+"}
+    files, faults = looks_log.as_json({path: data for path, data in disk.files.items() if path[-1] not in "~+"})
+    assert faults == []
+    return files
 
 
 def test_what_the_firmware_writes_is_as_the_page_says(files):
@@ -96,7 +99,7 @@ def test_the_page_names_every_module_that_saves():
     found = {p.relative_to(ROOT / "firmware").as_posix() for p in (ROOT / "firmware").rglob("*.py")
              if re.search(r"file_store\.save\(|\bseal\(", p.read_text())}
     named = set(re.findall(r"[Ww]ritten by\s+`([^`]+)`", schema.PAGE.read_text()))
-    assert found - {"show/file_format.py", "show/file_store.py", "show/file_repair.py"} == named
+    assert found - {"show/file_format.py", "show/file_store.py", "show/file_repair.py", "show/file_check.py"} == named
 
 
 def test_the_page_is_of_the_present_schema():
@@ -109,8 +112,8 @@ def test_the_page_is_of_the_present_schema():
         ("shows/IDENT/rig.json", "fixtures", 0, rig_edit.MOST),
         ("shows/IDENT/rig.json", "fixtures[].name", 1, rig_edit.NAME_MOST),
         ("shows/IDENT/rig.json", "fixtures[].address", 1, rig.SLOTS),
-        ("shows/IDENT/looks/N.json", "name", 1, looks_edit.NAME_MOST),
-        ("shows/IDENT/order.json", "looks", 0, 2 * looks_edit.MOST),
+        ("shows/IDENT/looks/N.json", "name", 1, looks_store.NAME_MOST),
+        ("shows/IDENT/order.json", "looks", 0, 2 * looks_store.MOST),
         *(("shows/IDENT/looks/N.json", f"lights[][{n + 1}]", *limits) for n, limits in enumerate(LIMITS)),
         ("shows/IDENT/run.json", "steps", 0, running_order.MOST),
         ("shows/IDENT/run.json", "steps[][4]", 0, running_order.LONGEST_MS),

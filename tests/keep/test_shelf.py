@@ -4,14 +4,15 @@ import pytest
 
 from firmware.show import file_disk, file_format, file_store, looks_edit, rig_file, shelf_edit
 from firmware.show.shelf import Shelf
-from sim.disk import MemoryDisk, PowerCut
+from sim.disk import SIZE, MemoryDisk, PowerCut
+from tests.keep.full import fill
 
 LIGHT = {1: [65536, 3200, 0, 0, 0, 0, {}]}
 
 
-def shelf_with(*names, size=1 << 20):
+def shelf_with(*names):
     """A shelf with shows of these names, each with a lamp and two looks."""
-    disk = MemoryDisk(size=size)
+    disk = MemoryDisk()
     shelf = Shelf(disk)
     for name in names:
         show = shelf.open(shelf_edit.new(shelf, name))
@@ -114,10 +115,9 @@ def test_the_open_show_is_not_deleted():
 
 def test_a_full_disk_refuses_and_changes_nothing():
     disk, shelf = shelf_with("Boat")
-    disk.write("filler", bytes(disk.free()[0] - 3 * 4096))
     for path in [p for p in disk.files if p.endswith("~")]:
         disk.remove(path)  # good copies would give way
-    disk.append("filler", bytes(disk.free()[0] - 2 * 4096))
+    fill(disk, 2)
     before = listing(shelf), content(shelf.open())
     with pytest.raises(OSError, match="no room for"):
         shelf_edit.copy(shelf, "boat", "Boat 2")
@@ -127,8 +127,8 @@ def test_a_full_disk_refuses_and_changes_nothing():
 def test_deleted_shows_give_way_and_then_cannot_come_back():
     disk, shelf = shelf_with("Boat", "Attic")
     shelf_edit.remove(shelf, "boat")
-    disk.write("filler", bytes(disk.free()[0]))
-    shelf.open().looks.store("Dusk", LIGHT)
+    fill(disk, 6)  # and two of its folders, one of its log: more than the reserve and one for the look
+    shelf.open().looks.store("Dusk", {uid: [uid, *LIGHT[1][1:]] for uid in range(1, 64)})
     assert shelf_edit.can_put_back(shelf) is None
     assert shelf.open().name == "Attic"
 
@@ -189,8 +189,8 @@ def test_a_cut_anywhere_leaves_it_undone_or_done(verb):
 def test_free_is_what_can_be_used():
     disk, shelf = shelf_with("Boat")
     left, total = shelf_edit.free(shelf)
-    assert (left, total) == (disk.free()[0] - file_disk.RESERVE, 1 << 20)
-    disk.write("filler", bytes(left + 4096))
+    assert (left, total) == (disk.free()[0] - file_disk.RESERVE, SIZE)
+    fill(disk, 3)
     assert shelf_edit.free(shelf)[0] == 0
 
 
@@ -202,7 +202,8 @@ def test_a_device_setting_is_kept():
 
 
 def test_a_disk_too_full_for_a_first_show_still_starts():
-    disk = MemoryDisk({"filler": bytes(1 << 20)})
+    disk = MemoryDisk()
+    fill(disk, 4)
     shelf = Shelf(disk)
     show = shelf.open()
     show.looks.load()
@@ -213,10 +214,9 @@ def test_a_disk_too_full_for_a_first_show_still_starts():
 
 def test_a_full_disk_opens_another_show_and_says_that_it_is_not_kept():
     disk, shelf = shelf_with("Boat", "Attic")
-    disk.write("filler", bytes(disk.free()[0]))
     for path in [p for p in disk.files if p.endswith("~")]:
         disk.remove(path)
-    disk.append("filler", bytes(disk.free()[0]))
+    fill(disk)
     assert shelf.open("boat").name == "Boat" and "no room for shelf.json" in shelf.faults[-1]
     with pytest.raises(ValueError, match="Boat is open"):
         shelf_edit.remove(shelf, "boat")

@@ -10,6 +10,7 @@ from firmware.stage import state_read
 from firmware.stage.stage import Stage
 from firmware.stage.state_write import StateWriter
 from sim.disk import MemoryDisk, PowerCut
+from tests.keep.full import fill
 
 KINDS = ("dim", "white16", "tint16", "full16", "rgbw16", "rgbww16", "raw4")
 
@@ -204,7 +205,7 @@ def test_a_damaged_state_falls_back_and_is_named(disk, name):
 
 def test_a_full_disk_is_said_and_tried_again(disk):
     device = Device(disk)
-    disk.write("filler", bytes(disk.free()[0]))
+    fill(disk)
     device.stage.dial("dim", level=1)
     device.run(5000)
     assert "cannot be kept" in device.kept.faults[0]

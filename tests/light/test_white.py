@@ -142,3 +142,8 @@ def test_a_shift_past_infinite_kelvin_is_refused():
 def test_a_strange_green_name_is_refused():
     with pytest.raises(ValueError, match=r"\+1/3"):
         filters.green_duv("+1/3")
+
+
+def test_three_quarters_of_orange():
+    """It takes daylight of 5,500 K to tungsten's 3,200 K: common practice, no standard."""
+    assert white.shift(5500, dict(filters.CTO)["3/4"]) == pytest.approx(3200, rel=0.005)

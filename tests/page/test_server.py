@@ -191,3 +191,19 @@ def test_arguments():
     for wrong in (["--board", "none_such"], ["--show", "no/such/folder"]):
         with pytest.raises(SystemExit):
             arguments(wrong)
+
+
+def test_a_message_nested_deep_is_told_to_its_tab_and_to_the_log(caplog):
+    async def does(client, live):
+        first = await client.ws_connect("/socket", headers=own(client))
+        await heard(first, "hello")
+        second = await client.ws_connect("/socket", headers=own(client))
+        await heard(second, "hello")
+        await second.send_str('{"turn":' + "[" * 7000 + "]" * 7000 + "}")
+        assert "nested too deep" in await heard(second, "notice")
+        await first.send_str(json.dumps({"speed": "no such"}))
+        assert await heard(first, "notice")
+        assert live.operator is not None
+
+    served(does)
+    assert any("nested too deep" in record.getMessage() for record in caplog.records)

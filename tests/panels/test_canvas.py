@@ -237,6 +237,24 @@ def test_an_accented_letter_brings_the_whole_fonts(name):
     assert canvas.measure("Grun 50°", BODY) == plain
 
 
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("sent_first", [0, 1, 3])
+def test_an_accented_letter_while_the_largest_font_waits_to_be_painted(name, sent_first):
+    """Its strokes are listed and their font is dropped for the whole ones: it comes back, and the picture is that of a
+    canvas which had the whole fonts from the start."""
+    canvas, screen = a_canvas(name)
+    whole, shown = a_canvas(name)
+    whole.measure("é", BODY)
+    for c in (canvas, whole):
+        c.text("12", 0, 0, BIG, theme.TEXT)
+        for _ in range(sent_first):
+            c.flush()
+        c.text("Café", 0, 32, BODY, theme.TEXT)
+    sent(canvas, screen)
+    sent(whole, shown)
+    assert screen.rgb() == shown.rgb() and len(lit(screen)) > 40
+
+
 def test_without_room_for_them_it_shows_as_a_question_mark(monkeypatch):
     canvas, _screen = a_canvas("sh1106")
 

@@ -139,3 +139,25 @@ def test_addressing_modes_of_20h():
         for value, (page, column) in enumerate(places, 1):
             chip.packet(bytes((0x40, value)))
             assert chip.memory[page][column] == value
+
+
+def test_the_precharge_of_the_ssd1306_is_the_library_s():
+    """Source: the start-up commands of adafruit-circuitpython-displayio-ssd1306 (command, count, data)."""
+    from adafruit_displayio_ssd1306 import _INIT_SEQUENCE
+
+    from hal.panels.ssd1306 import SSD1306
+
+    class Bus:
+        sent = b""
+
+        def commands(self, data):
+            self.sent += bytes(data)
+
+        def data(self, _data):
+            """Pixels."""
+
+    sent = Bus()
+    SSD1306(sent, lambda _ms: None)
+    for command in (0xD5, 0xD9, 0xDA, 0x8D, 0xA8):
+        at = _INIT_SEQUENCE.index(bytes((command, 1)))
+        assert sent.sent[sent.sent.index(command) + 1] == _INIT_SEQUENCE[at + 2], hex(command)

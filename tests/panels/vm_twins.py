@@ -15,7 +15,7 @@ from hal.panels import expand, expand_viper
 
 FONTS = (tiny.DATA, small.DATA, body.DATA, figures.DATA)
 GUARD = 512  # bytes on both sides that nobody may touch
-LETTERS = "Ki−1⅓½±∆…→ÅßØ日ÿ ~!\u00a0"
+LETTERS = "Ki−1⅓½±∆…→ÅßØ日🎬שÿ ~!\u00a0"
 
 
 def some(n):

@@ -125,6 +125,7 @@ SCENES = {
     "show": opened("show", "demo"),
     "faults": lambda b: (b.app.log.add(754000, FAULT, "looks"), b.app.open("faults")),
     "about": opened("about"),
+    "storage": opened("storage"),
     "selftest": opened("selftest"),
     "groups": opened("groups"),
     "run-empty": opened("run"),

@@ -333,3 +333,28 @@ def test_a_fade_stays_between_its_ends(a, b, at):
         if k != 4:  # hue goes round
             low, high = sorted((ends[0][k], ends[1][k]))
             assert low - 1 <= value <= high + 1
+
+
+def test_blackout_beats_all_at_full(stage):
+    stage.dial("dim16", level=0.5)
+    stage.full = stage.blackout = True
+    stage.step(1)
+    assert slots(stage, "dim16") == [0] and slots(stage, "white16")[0] == 0
+    stage.blackout = False
+    stage.step(2)
+    assert slots(stage, "dim16") == [65535]
+
+
+def test_a_fade_from_white_has_the_hue_that_it_goes_to(stage):
+    """White has no hue: one that was dialled before must not come up on the way."""
+    stage.dial("full16", level=1, hue=20, sat=0)
+    stage.store("white")
+    stage.dial("full16", hue=200, sat=0.9)
+    stage.store("blue")
+    stage.go("white", 0)
+    stage.step(100)
+    stage.go("blue", 4)
+    for now in range(120, 4200, 400):
+        stage.step(now)
+        if stage.value(stage.show.rig.find("full16"), "sat") > 0:
+            assert stage.value(stage.show.rig.find("full16"), "hue") == pytest.approx(200, abs=0.02), now

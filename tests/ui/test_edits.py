@@ -338,3 +338,14 @@ def test_shows_by_knob(b):
     assert any("is open" in line for line in b.lines) and "demo" in rows(b)
     pick(b, "demo", "Copy")
     assert rows(b) == ["demo", "demo copy", "Studio", "+ New show"]
+
+
+def test_a_lag_is_dialled_in_steps_of_ten_ms():
+    """A step that is seen in a fade: 10 ms are half a packet (the project's own choice, no source)."""
+    with Bench() as b:
+        b.app.open("lamp", b.app.show.rig.fixtures[0])
+        pick(b, "Lag")
+        b.turn(3)
+        assert right(b, "Lag") == "30 ms"
+        b.press()
+        assert b.app.show.rig.fixtures[0].trims["lag"] == 30

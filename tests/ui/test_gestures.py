@@ -102,3 +102,12 @@ def test_direction_and_detents_a_step():
     for every_ms in (20, 300):
         assert [s for s, _ in Hand(per=2).turn(6, every_ms)] == [0, 1, 0, 1, 0, 1]
     assert sum(s for s, _ in Hand(per=2).turn(-6, 30)) == -3
+
+
+def test_the_foot_switch_acts_when_it_goes_down():
+    h = Hand()
+    h.keys.set("foot", True)
+    assert h.poll() and h.g.foot
+    assert not h.poll(100) and not h.g.foot
+    h.keys.set("foot", False)
+    assert not h.poll(100) and not h.g.foot and not h.g.tapped

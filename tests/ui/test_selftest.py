@@ -5,6 +5,7 @@ import pytest
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
 from sim import Bench
+from tests.ui.hand import ended
 
 
 @pytest.fixture(params=["pico2_tft", "pico_oled"])
@@ -157,4 +158,4 @@ def test_advice_fits_its_lines():
             from firmware.ui.pages.settings import selftest
 
             for words in selftest._ADVICE.values():
-                assert page_draw.paragraph(b.app.canvas, words, 0, fonts.SMALL, -1, 99) <= lines, (board, words)
+                assert ended(page_draw.paragraph(b.app.canvas, words, 0, fonts.SMALL, -1, 99)) <= lines, (board, words)

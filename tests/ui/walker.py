@@ -16,6 +16,7 @@ import time
 
 import sim  # noqa: F401
 from firmware.ui.frame import canvas as fonts
+from firmware.ui.frame import glyphs
 from sim import demo, vm
 from sim.disk import MemoryDisk
 from tests import loaded
@@ -25,6 +26,7 @@ OUT = ("firmware.ui.pages.light.light", "firmware.ui.pages.home")  # back goes t
 CACHE = pathlib.Path(__file__).parent.parent.parent / "build" / "pycache"
 _STEPS = 3  # of the app after each gesture
 _MOST_BACKS = 15
+_LOOKS = 40  # so many that a list of them is long
 
 
 class Outside(AssertionError):
@@ -39,9 +41,27 @@ class Late:
         return 1 << 40
 
 
+# Names as people give them, and as only the host can send them: accented, the longest, empty, blank, written from
+# right to left, above U+FFFF, with a joined accent. Which letters may come up: ISO/IEC 8859-1 and Unicode's charts.
+NAMES = ("Café", "Küche", "sphère", "ÅØÆÐÞßÿ", "W" * 24, "é" * 24, "", " ", "מנורה", "مصباح", "🎬", "🎬" * 24,
+         "日本", "e\u0301", "½°", "x" * 24)
+
+
+class NoPixels:
+    """Stands in for the frame buffer: what is painted into it goes nowhere."""
+
+    def rect(self, *_args):
+        """As FrameBuffer.rect."""
+
+    fill_rect = rect
+
+
 def measured(canvas):
-    """Let a canvas hold every stroke against the panel's edges, and paint and send nothing."""
+    """Let a canvas hold every stroke against the panel's edges, and paint no pixels: each text is only measured again,
+    in the font that it would be painted with, when it is due."""
     keep = canvas._add
+    canvas._fb = NoPixels()
+    canvas._draw = lambda _fb, _size, data, s, count, _x, _y, _ink: glyphs.measure(data, s, count)
 
     def add(kind, x, y, w, h, ink, more=0, look=0, text=""):
         if w > 0 and h > 0 and not (min(x, y) >= 0 and x + w <= canvas.width and y + h <= canvas.height):
@@ -49,7 +69,7 @@ def measured(canvas):
         keep(kind, x, y, w, h, ink, more, look, text)
         assert not canvas.crowded, "more strokes than there is room for"
 
-    canvas._add, canvas.flush = add, lambda: True
+    canvas._add = add
 
 
 class Walker:
@@ -114,6 +134,18 @@ class Walker:
         far = self.dice.choice((1, 1, 1, 2, 3, 5, 12, 40))
         self.gesture(kind, self.dice.choice((-1, 1)) * far if "turn" in kind else 0)
 
+    def rename(self):
+        """Give a lamp, the show, or a look that is stored anew, a name that the device's own letters cannot write; and
+        let the canvas be as after a start, when no letter with an accent has come yet."""
+        c = self.app.canvas
+        c._plain, c._data[:fonts.BIG] = True, [fonts._load(c.big, size, True) for size in (fonts.SMALL, fonts.BODY)]
+        name, fixtures = self.dice.choice(NAMES), self.app.show.rig.fixtures
+        if fixtures and name not in [f.name for f in fixtures]:
+            self.dice.choice(fixtures).name = name
+        self.app.show.name = self.dice.choice(NAMES)
+        if name.strip() and len(self.app.show.looks.names()) < _LOOKS:
+            self.app.stage.store(name)
+
     def module(self):
         """The open page's module."""
         return type(self.app.page).__module__
@@ -141,13 +173,16 @@ class Walker:
 
     def walk(self, count):
         """So many random gestures; every 25th the page is drawn to its end, every 97th the way back is tried, every
-        499th all that Python holds is looked through for code that was dropped."""
+        31st something gets another name, every 499th all that Python holds is looked through for code that was
+        dropped."""
         for n in range(1, count + 1):
             self.random()
             if n % 25 == 0:
                 self.settle()
             if n % 97 == 0:
                 self.go_out()
+            if n % 31 == 0:
+                self.rename()
             if n % 499 == 0:
                 found = loaded.outlived(self.known)
                 assert not found, f"{found} outlived their modules"

@@ -78,11 +78,25 @@ def test_the_scene_moves(tmp_path, script, capsys):
     assert len(set(frames)) == len(frames) - 1  # storing changes nothing; all other frames differ
 
 
-def test_the_unix_vm_gives_the_same_frames_in_192_kb(tmp_path, script, capsys):
+def test_the_unix_vm_gives_the_same_frames_in_200_kb(tmp_path, script, capsys):
     (tmp_path / "a").mkdir()
     (tmp_path / "b").mkdir()
     demo.write(FolderDisk(str(tmp_path / "b")))
-    assert runner.run("tests/vm/scene.py", tmp_path / "b", script).split("\n") == own(tmp_path / "a", script, capsys)
+    said = runner.run("tests/vm/scene.py", tmp_path / "b", script, heap="200k")
+    assert said.split("\n") == own(tmp_path / "a", script, capsys)
+
+
+@pytest.mark.parametrize("vm", [runner.run, runner.run_wasm])
+@pytest.mark.parametrize("ahead", [2600, 7000])
+def test_the_same_frames_after_six_days(tmp_path, script, capsys, vm, ahead):
+    """The app moves its time back, in the middle of the scene: each VM gives the frames of a new device."""
+    (tmp_path / "a").mkdir()
+    (tmp_path / "b").mkdir()
+    demo.write(FolderDisk(str(tmp_path / "b")))
+    (tmp_path / "aged.txt").write_text(f"age {(1 << 29) - ahead}\n" + SCENE)
+    said = vm("tests/vm/scene.py", tmp_path / "b", tmp_path / "aged.txt").split("\n")
+    frames = [line for line in own(tmp_path / "a", script, capsys) if line]
+    assert [line for line in said if line.startswith("frame")] == frames
 
 
 @pytest.mark.parametrize("small", [False, True], ids=["as on an RP2350", "as on an RP2040"])

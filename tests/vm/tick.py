@@ -1,6 +1,7 @@
 """Time of one stage tick in mid-fade with 40 mixed fixtures, and of a bare loop over 512 slots. Runs on the VM and on
 CPython; prints "tick_us bare_us fixtures channels"."""
 
+import io
 import sys
 
 sys.path.insert(0, ".")
@@ -46,6 +47,22 @@ class NoDisk:
         """Keep the bytes."""
         self.files[path] = bytes(data)
 
+    def append(self, path, data):
+        """Add bytes."""
+        self.files[path] = self.files.get(path, b"") + bytes(data)
+
+    def length(self, path):
+        """How many bytes."""
+        return len(self.files[path])
+
+    def read_part(self, path, at, buffer):
+        """Some of the bytes."""
+        return self.reader(path, at).readinto(buffer)
+
+    def reader(self, path, at=0):
+        """The bytes as a file."""
+        return io.BytesIO(self.files[path][at:])
+
     def free(self):
         """Room enough."""
         return 1 << 20, 1 << 20
@@ -89,8 +106,9 @@ def tick_us(s, rounds):
     now = 0
     for _ in range(rounds):
         s.go("A", 0)
-        now += FRAME_MS
-        s.step(now)
+        while s.left():
+            now += FRAME_MS
+            s.step(now)
         s.go("B", 4)
         for k in range(steps):
             now += FRAME_MS

@@ -23,7 +23,7 @@ def patch():
     for n in range(len(FORMS) - 1):
         for c in range(FORMS[n + 1] - FORMS[n]):
             tables.extend(array("H", (2 * c, random.choice([0, 2 * c + 2]),
-                                      random.choice([0, fields.SCALED, fields.WHITE, fields.WRAPS]))))
+                                      random.choice([0, fields.SCALED, fields.WHITE, fields.WRAPS, fields.SNAPS]))))
     fx, fh = array("i", [0] * (fields.FADE * FIXTURES)), array("H", [0] * (fields.SETUP * FIXTURES))
     first = slot = 0
     for n in range(FIXTURES):
@@ -38,6 +38,9 @@ def patch():
         first += fh[h + fields.CHANNEL_WIDTH] * count
         slot += 2 * count
     ch = array("i", [random.randint(-60000, 120000) + fields.BIAS for _ in range(first)])
+    for p in range(first):
+        if p % 4 in (fields.END, fields.NEXT):
+            ch[p] = random.choice([0, random.randint(0, 65535) + fields.BIAS])  # 0: not known
     return par, fx, fh, ch, tables
 
 
@@ -45,30 +48,55 @@ FORMS = (0, 1, 3, 6, 11)  # where the forms of four personalities begin and end
 FIELDS = (
     (fields.LEVEL_FROM, lambda: random.randint(0, 65536)),
     (fields.LEVEL_TO, lambda: random.randint(0, 65536)),
-    (fields.START, lambda: random.randint(0, 600)),
+    (fields.START, lambda: random.choice([fields.NEVER, random.randint(0, 600)])),
     (fields.LENGTH, lambda: random.choice([0, 1, 333, 1000, 600000])),
     (fields.DONE, lambda: random.choice([0, 1, 65535, 65536, random.randint(0, 65536)])),
+    (fields.PLACE, lambda: random.randint(0, 65536)),
+    (fields.WHITE_PLACE, lambda: random.randint(0, 65536)),
 )
 HALVES = (
     (fields.CURVE, lambda: random.randint(0, 1)),
     (fields.KELVIN_FROM, lambda: random.randint(2000, 32767)),
     (fields.KELVIN_TO, lambda: 32767),
-    (fields.SEGMENTS, lambda: random.choice([1, 1, 7, 16])),
+    (fields.SEGMENTS, lambda: random.choice([0, 1, 1, 7, 16])),
     (fields.SEGMENT, lambda: random.randint(0, 15)),
     (fields.EXEMPT, lambda: random.randint(0, 1)),
-    (fields.CHANNEL_WIDTH, lambda: random.randint(2, 3)),
+    (fields.CHANNEL_WIDTH, lambda: 4),
     (fields.CURVE_AT, lambda: random.choice([0, 0, 257])),
+    (fields.LIGHT_FROM + 3, lambda: random.choice([0, 5000])),
+    (fields.LIGHT_FROM + 4, lambda: random.choice([0, 5000])),
 )
 
 random.seed(7)
 numbers = twin_numbers.wrong(sys.argv[1] + "/firmware/stage/tick_loops_viper.py", fields)
 assert numbers == [], numbers
+
+
 for n in range(ROUNDS):
-    par, fx, fh, ch, tables = patch()
-    fx2, fh2, frame, frame2 = array("i", fx), array("H", fh), bytearray(512), bytearray(512)
-    plain = tick_loops.move(par, fx, fh, tables), tick_loops.compose(par, fx, fh, ch, tables, frame)
-    native = tick_loops_viper.move(par, fx2, fh2, tables), tick_loops_viper.compose(par, fx2, fh2, ch, tables, frame2)
+    first = patch()
+    if n % 2:
+        for p in range(len(first[3])):
+            first[3][p] = first[3][p] or 4321 + fields.BIAS  # all is known
+    second = first[0], array("i", first[1]), array("H", first[2]), array("i", first[3]), first[4]
+    (par, fx, fh, ch, tables), (_par, fx2, fh2, ch2, _tables) = first, second
+    frame, frame2 = bytearray(512), bytearray(512)
+    plain = tick_loops.move(par, fx, fh, ch, tables), tick_loops.compose(par, fx, fh, ch, tables, frame)
+    native = (tick_loops_viper.move(par, fx2, fh2, ch2, tables),
+              tick_loops_viper.compose(par, fx2, fh2, ch2, tables, frame2))
     assert plain == native, (n, plain, native)
-    assert fx == fx2 and fh == fh2, n
+    for i in range(FIXTURES):
+        light = [random.randint(0, 65536), random.randint(1000, 20000), random.randint(-5000, 5000),
+                 random.randint(0, 35999), random.choice([0, 5000]), random.choice([0, 5000]), {}]
+        aimed = i, light, random.choice([0, 500, fields.NEVER]), random.choice([0, 1, 4000]), random.randint(0, 1)
+        field = random.choice([fields.END, fields.NEXT])
+        steered = i, field, random.randint(0, 131072), random.randint(0, 65536), random.randint(0, 1)
+        for p in range(fh[i * fields.SETUP + fields.CHANNELS_AT] + field, len(ch), 4):
+            ch[p] = ch2[p] = ch[p] or 1234 + fields.BIAS  # it is known
+        if random.randint(0, 1):
+            tick_loops.aim(fx, fh, ch, *aimed)
+            tick_loops_viper.aim(fx2, fh2, ch2, *aimed)
+        tick_loops.steer(fx, fh, ch, tables, *steered)
+        tick_loops_viper.steer(fx2, fh2, ch2, tables, *steered)
+    assert fx == fx2 and fh == fh2 and ch == ch2, n
     assert frame == frame2, n
 print("equal", ROUNDS)

@@ -31,6 +31,9 @@ def test_clock_does_not_wrap(now):
         now.ms += TICKS // 2 - 1
         clock.ms()
     assert clock.ms() == 1000 + 5 * (TICKS // 2 - 1)
+    clock.back(5 * (TICKS // 2 - 1))
+    now.ms += 7
+    assert clock.ms() == 1007
 
 
 def keys(now, levels):
@@ -54,6 +57,33 @@ def test_a_press_counts_at_once_and_bounce_does_not(now):
         was = down
         now.ms += 1
     assert (presses, was) == (1, 1)
+    levels[0] = 1
+    assert made.down() == 0
+
+
+@pytest.mark.parametrize("hours", [149, 150, 200, 299, 300, 1000])
+def test_a_key_that_nobody_touched_for_days(now, hours):
+    """ticks_diff is wrong from 149.1 hours on, and right again after twice as long (MicroPython: time.ticks_diff)."""
+    levels = [1, 1]
+    made = keys(now, levels)
+    for _ in range(hours):
+        now.ms += 3_600_000
+        assert made.down() == 0
+    for level in (0, 1, 0):
+        levels[0] = level
+        assert made.down() == 1 - level
+        now.ms += 30
+
+
+@pytest.mark.parametrize("power", [28, 29, 30, 31, 32])
+def test_bounce_where_ticks_wrap(now, power):
+    levels = [1, 1]
+    made = keys(now, levels)
+    made.down()
+    for now.ms in range((1 << power) - 10, (1 << power) + 10):
+        levels[0] = now.ms & 1
+        assert made.down() == 1
+    now.ms += 20
     levels[0] = 1
     assert made.down() == 0
 

@@ -5,6 +5,7 @@ PIO and DMA; and sim/wave.Ear, the desktop's twin.
 """
 
 import random
+import types
 
 import pytest
 
@@ -150,3 +151,32 @@ def test_every_packet_in_turn(chips):
     line_in.listen(False)
     assert found == list(range(12))
     assert line_in.receiver.counts["lost"] == 0
+
+
+@pytest.mark.parametrize("power", [28, 29, 30, 31, 32])
+def test_a_line_that_falls_silent_where_ticks_wrap(power):
+    """It is counted as lost once, 1.25 s after its last packet (hal/receiver.py)."""
+    receiver = Receiver()
+    for ms in range(-500, 4000, 20):
+        if ms < 0:
+            receiver.low(1760, 120, 300000, True)
+            for value in (0, 7, 8):
+                receiver.put(value)
+            receiver.finish()
+        receiver.take(((1 << power) + ms) % (1 << 30))
+        assert receiver.counts["lost"] == (1 if ms > 1250 - 20 else 0), ms
+
+
+@pytest.mark.parametrize("days", [1, 7, 12, 14])
+def test_a_line_that_was_not_asked_for_days(chips, monkeypatch, days):
+    """What the ring holds then is of no known age: nothing of it is handed up."""
+    line_in, ticks = chips.line_in, types.SimpleNamespace(ms=1000)
+    time = types.SimpleNamespace(ticks_ms=lambda: ticks.ms % (1 << 30),
+                                 ticks_diff=lambda a, b: (a - b + (1 << 29)) % (1 << 30) - (1 << 29))
+    monkeypatch.setattr(chips.chip.module("line_in"), "time", time)
+    line_in.take()
+    lost = line_in.receiver.counts["lost"]
+    ticks.ms += days * 86_400_000
+    monkeypatch.setattr(line_in._ring, "fresh", lambda: 600)
+    assert line_in.take() is None
+    assert line_in.receiver.counts["lost"] == lost + 1

@@ -42,7 +42,7 @@ class Clock:
         self.due, self.callback = self.ns + period * 1_000_000 + self.late_ns, callback
 
     def ms(self):
-        return self.ns // 1_000_000
+        return self.ns // 1_000_000 % (1 << 30)  # ticks_ms wraps there (MicroPython: port's small ints)
 
     def run(self, ms):
         end = self.ns + ms * 1_000_000
@@ -52,8 +52,9 @@ class Clock:
         self.ns = end
 
 
-def port(**more):
+def port(begin_ms=0, **more):
     clock = Clock()
+    clock.ns = begin_ms * 1_000_000
     uart = Uart(clock)
     return clock, uart, line_uart.Line(uart, clock, clock.ms, **more)
 
@@ -102,6 +103,22 @@ def test_refresh_limit(hz):
     assert max(1 / s for s in spaces) <= hz * 1.02, "the timer counts whole milliseconds"
     assert min(1 / s for s in spaces) >= hz * 0.95
     assert max(spaces) < 1, "E1.11: break to break <= 1 s"
+
+
+@pytest.mark.parametrize("power", [28, 29, 30, 31, 32])
+@pytest.mark.parametrize("hz", [0, 10])
+def test_packets_go_on_where_ticks_wrap(power, hz):
+    """At each millisecond of a packet and of the break before it."""
+    for ahead in range(200, 200 + (100 if hz else 25)):
+        clock, uart, line = port(begin_ms=(1 << power) - ahead)
+        line.timing(hz=hz)
+        line.send(bytes(24))
+        clock.run(600)
+        edges = uart.edges
+        starts = [a for (a, low), (b, _) in zip(edges, edges[1:], strict=False) if not low and b - a >= 88_000]
+        spaces = [(b - a) / 1e6 for a, b in zip(starts, starts[1:], strict=False)]
+        assert starts[0] // 1_000_000 < 1 << power < starts[-1] // 1_000_000
+        assert max(spaces) < (110 if hz else 30), ahead
 
 
 def test_drive_and_store():

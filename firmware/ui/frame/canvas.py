@@ -298,11 +298,14 @@ class Canvas:
     def _paint_one(self, n):
         """Paint a stroke into the band -> its kind."""
         data = self._strokes
-        place, size, what = data[4 * n], data[4 * n + 1], data[4 * n + 2]
+        place = data[4 * n]  # one by one: three at once would be a tuple on the heap
+        size = data[4 * n + 1]
+        what = data[4 * n + 2]
         x, y = (place >> 12) - 1024, (place & 4095) - 1024 - self._band
         ink, kind = what >> 2 & 15, what & 3
         if kind == _TEXT:
-            self._draw(self._fb, self._size, self._data[what >> 6 & 3], self._texts[n], what >> 8, x, y, ink)
+            # By _font: the first accented letter of a later text may have dropped the largest font in the meantime.
+            self._draw(self._fb, self._size, self._font("", what >> 6 & 3), self._texts[n], what >> 8, x, y, ink)
         elif kind == _FRAME:
             self._fb.rect(x, y, size >> 12, size & 4095, ink)
         else:

@@ -62,7 +62,10 @@ def _walk(pixels: ptr8, font: ptr8, text: ptr8, size: int, count: int, x: int, y
     while text[i] and done < count:
         code = text[i]
         i += 1
-        if code >= 0xE0:
+        if code >= 0xF0:  # above U+FFFF: no font has it
+            code = 63
+            i += 3
+        elif code >= 0xE0:
             code = (code & 15) << 12 | (text[i] & 63) << 6 | text[i + 1] & 63
             i += 2
         elif code >= 0xC0:

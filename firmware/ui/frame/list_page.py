@@ -124,6 +124,7 @@ class ListPage(Page):
         self._drawn_first, self._drawn_at = first, at
         for k in places:
             left, right = self.row(items[k])
-            draw_row(c, top + (k - first) * c.row, left, right, k == at, dialling)
+            yield
+            yield from draw_row(c, top + (k - first) * c.row, left, right, k == at, dialling)
             yield
         draw_scroll_mark(c, top, end - top, first, len(items))

@@ -20,6 +20,7 @@ class Page:
     hints = ()  # pairs (gesture, what it does now): gestures are turn, push, push+turn, hold, back, look, black
     parent = "home"  # the page to which the back key leads
     rough = False  # True: `redraw` leaves something out, which is drawn when the knob rests
+    since = 0  # ms: when what the page waits for began; it may keep no other time (app_time.py moves this one)
     live = False  # True: what it shows moves by itself; it is drawn ten times a second
 
     def __init__(self, app):
@@ -46,7 +47,7 @@ class Page:
         self.app.open(self.parent)
 
     def step(self, now):
-        """Do what is to be done in each step of the app. now: ms since power-up."""
+        """Do what is to be done in each step of the app. now: ms."""
 
     def close(self):
         """The page is being left."""

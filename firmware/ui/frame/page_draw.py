@@ -21,28 +21,36 @@ def draw(page, c, turned=False):
     if whole:
         c.fill(theme.PAPER)
         yield
-        _draw_title(page, c)
+        yield from _draw_title(page, c)
         yield
         slices = page.body(c, top, bottom)
     yield from slices or ()
-    if whole:
+    if not whole:
+        yield
+    if whole or _hints(page) != page.app.screen.hints:
         yield
         yield from draw_foot(page, c)
 
 
+def _hints(page):
+    return LOCKED_HINTS if page.app.locked else page.hint()
+
+
 def _draw_title(page, c):
-    """The title line: the page's name, and what keeps the light from being as dialled."""
+    """The title line: the page's name, and what keeps the light from being as dialled. A generator."""
     app = page.app
     words = _state(app)
     font = fonts.BODY if c.big else fonts.SMALL
     c.box(0, 0, c.width, c.head - 1, theme.PANEL)
     wide = min(c.measure(words, font), c.width * 2 // 3)
+    yield
     if wide:
         x = c.width - c.pad - wide
         strong = app.stage.blackout or app.stage.full or app.locked
         if strong:
             c.box(x - c.pad, 0, wide + 2 * c.pad, c.head - 1, theme.HOT)
         c.text(words, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
+        yield
         wide += 2 * c.pad
     c.text(page.title, c.pad, 0, font, theme.TEXT, width=c.width - wide - 2 * c.pad)
 
@@ -69,22 +77,22 @@ def _state(app):
 
 def draw_foot(page, c):
     """Draw the hints, or a message in their place: a generator."""
-    app, screen = page.app, page.app.screen
+    screen = page.app.screen
     tall = c.line_height(fonts.SMALL)
     lines = c.foot // tall
     more = 0  # lines that a message takes of the page
     if screen.message:
-        more = max(0, paragraph(c, screen.message, 0, fonts.SMALL, -1, _MESSAGE_LINES) - lines)
+        more = max(0, (yield from paragraph(c, screen.message, 0, fonts.SMALL, -1, _MESSAGE_LINES)) - lines)
     y = c.height - c.foot - more * tall
     c.box(0, y, c.width, c.height - y, theme.PAPER)
     c.box(0, y, c.width, 1, theme.EDGE)
     y += c.foot % tall
     screen.hint_groups = 1
     if screen.message:
-        paragraph(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE_LINES)
+        yield from paragraph(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE_LINES)
         return
     yield
-    hints = page.hint() if not app.locked else LOCKED_HINTS
+    hints = _hints(page)
     if hints != screen.hints:
         screen.hints = None
         screen.hint_spread = yield from hint_lines(c, hints)
@@ -125,16 +133,18 @@ def gesture_sign(c, gesture):
 
 def paragraph(c, words, y, font, ink, lines=2):
     """Write a text in at most so many lines from y down -> how many it takes. What has no room in the last ends in an
-    ellipsis. ink: -1 only counts the lines."""
+    ellipsis. ink: -1 only counts the lines. A generator."""
     room = c.width - 2 * c.pad
     line, count = "", 1
     if c.measure(words, font) <= room:
         line, words = words, ""
     for word in words.split():
+        yield
         longer = line + " " + word if line else word
         if line and count < lines and c.measure(longer, font) > room:
             if ink >= 0:
                 c.text(line, c.pad, y, font, ink, width=room)
+                yield
             y += c.line_height(font)
             count += 1
             longer = word
@@ -153,13 +163,14 @@ def view(c, height, at, count):
     return fit, max(0, min(at - fit // 2, count - fit))
 
 
-# Machine code on the chips.
 def draw_row(c, y, left, right, chosen, dialling=False):
-    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT."""
+    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT. A generator."""
     ink = draw_row_ground(c, y, chosen)
     at = 2 * c.pad
     edge = c.width - 2 * c.pad
+    yield
     font, wide = _font(c, left, right, edge - at)
+    yield
     line = y + c.baseline(fonts.BODY) - c.baseline(font)
     if right:
         value = ink
@@ -167,6 +178,7 @@ def draw_row(c, y, left, right, chosen, dialling=False):
             value = theme.PAPER if c.big else theme.TEXT
             c.box(edge - wide - c.pad, y, wide + 2 * c.pad, c.row - 1, theme.HOT if c.big else theme.PAPER)
         c.text(right, edge - wide, line, font, value, width=wide)
+        yield
         edge -= wide + 2 * c.pad
     c.text(left, at, line, font, ink, width=edge - at)
 

@@ -21,6 +21,7 @@ LOCKED = (880, 60)
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
 _HINT_MS = const(2500)  # how long a group of hints is shown, where not all have room at once
+_TURNED_MS = const(100)  # how often what is turned is drawn
 _REST_MS = const(300)  # without a turn, and the knob rests
 _AGAIN_MS = const(1000)  # between two tries of a panel that does not answer
 _STEP_MS = const(1)  # after so long a time in a step, no other slice is begun
@@ -48,6 +49,7 @@ class Screen:
         self._message_end = 0  # ms
         self._draw_all = True  # True: all is to be drawn again
         self._draw_turned = False  # True: what a turn of the knob changed is to be drawn again
+        self._drawn_turned = 0  # ms: when that was last drawn
         self._rests = 0  # ms: when all is to be drawn after a turn, 0: not
         self._moved = False  # True: the light moved since all was last drawn
         self._drawn = 0  # ms: when all was last drawn
@@ -133,9 +135,10 @@ class Screen:
             self._drawing = draw(page, self.canvas)
             self._draw_all = self._draw_turned = self._moved = False
             self._drawn = now
-        elif self._draw_turned:
+        elif self._draw_turned and now - self._drawn_turned >= _TURNED_MS:
             self._drawing = draw(page, self.canvas, True)
             self._draw_turned = False
+            self._drawn_turned = now
         elif self.hint_groups > 1 and now // _HINT_MS != self.hint_group:
             self.hint_group = now // _HINT_MS
             self._drawing = draw_foot(page, self.canvas)

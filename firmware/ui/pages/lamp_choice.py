@@ -18,7 +18,9 @@ def targets(app):
     uids = picked(app)
     if uids:
         out.append(("Picked", uids))
-    return out + [(name, uids) for name, uids in groups.load(app.show)[0]]
+    found, fault = groups.load(app.show)
+    app.shelf.faults += [fault] if fault else []
+    return out + [(name, uids) for name, uids in found]
 
 
 def present(app, found):

@@ -42,6 +42,7 @@ settings settings.settings
 selftest settings.selftest
 faults settings.faults
 about settings.about
+storage settings.storage
 shows settings.shows
 show settings.show
 """

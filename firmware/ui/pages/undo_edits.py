@@ -5,7 +5,7 @@ Errors: those of rig_edit.py and looks_edit.py: ValueError, OSError; then nothin
 """
 
 from firmware.parts import once
-from firmware.show import looks_edit, rig_edit
+from firmware.show import rig_edit
 
 
 def change_rig(app, verb, *args):
@@ -65,26 +65,26 @@ def set_trim(app, fixture, name, value):
 
 def store_over(app, name):
     """Put the light that is on into a look that is there."""
-    saved = looks_edit.saved(app.show.looks, name)
+    saved = once("firmware.show.looks_edit", "saved", app.show.looks, name)
     app.stage.store(name)
     _undo_looks(app, "Light of " + name, "bring_back", saved)
 
 
 def rename_look(app, name, new):
     """Give a look another name."""
-    looks_edit.rename(app.show.looks, name, new)
+    once("firmware.show.looks_edit", "rename", app.show.looks, name, new)
     _undo_looks(app, "Name " + name, "rename", new, name)
 
 
 def remove_look(app, name):
     """Delete a look."""
-    gone = looks_edit.remove(app.show.looks, name)
+    gone = once("firmware.show.looks_edit", "remove", app.show.looks, name)
     _undo_looks(app, name + " deleted", "put_back", gone)
 
 
 def fade_look(app, name, old_ms, new_ms):
     """Give a look another fade time."""
-    looks_edit.set_fade(app.show.looks, name, new_ms)
+    once("firmware.show.looks_edit", "set_fade", app.show.looks, name, new_ms)
     _undo_looks(app, "Fade of " + name, "set_fade", name, old_ms)
 
 

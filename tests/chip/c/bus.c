@@ -130,6 +130,10 @@ static void bus_write(Chip *c, uint32_t a, uint32_t value, int size) {
         }
         return;
     }
+    if (a >> 26 == 0x10000000 >> 26) {
+        cache_forget(c, a);
+        return;
+    }
     if (size == 1) value = (value & 0xff) * 0x01010101u; /* narrow writes appear on all lanes (data sheet 2.1.4) */
     if (size == 2) value = (value & 0xffff) * 0x00010001u;
     if (a >> 28 == 13) sio_write(c, a & 0xffc, value);

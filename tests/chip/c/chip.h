@@ -1,6 +1,7 @@
 /* An RP2040 as far as MicroPython and our files use it. One file includes all others (chip.c), so the compiler sees
- * everything at once. Time is counted in cycles of 125 MHz. Until the system clock comes from the PLL the processor takes
- * several of them for each of its own, and so does the SSI; PIO, DMA, SPI and I2C are not slowed: nobody uses them then.
+ * everything at once. Time is counted in cycles of 125 MHz. Until the system clock comes from the PLL the processor
+ * takes several of them for each of its own, and so does the SSI; PIO, DMA, SPI and I2C are not slowed: nobody uses
+ * them then.
  *
  * "Data sheet" is the RP2040 data sheet of Raspberry Pi Ltd, "TRM" ARM's Cortex-M0+ technical reference manual. */
 #ifndef CHIP_H
@@ -83,7 +84,7 @@ typedef struct {
     int number;
     Log log; /* (cycle, byte | 0x100 START with address | 0x200 STOP | 0x400 no answer) */
     int scl, sda; /* pins on which the devices also hear a bus made of plain pin changes; -1: none */
-    uint8_t soft_on, soft_bits, soft_ack, soft_byte, soft_first, soft_pull, soft_last;
+    uint8_t soft_on, soft_bits, soft_ack, soft_byte, soft_first, soft_pull;
 } I2c;
 
 typedef struct {
@@ -107,9 +108,10 @@ typedef struct {
 typedef struct {
     int on; /* whether misses cost */
     uint32_t tag[1024][2]; /* address >> 13, or ~0 */
+    uint8_t valid[1024][2]; /* a bit for each half of the line */
     uint8_t older[1024];
-    uint32_t line; /* that of the last fetch, address >> 3 */
-    uint32_t cost, single; /* cycles for a line, for one uncached word */
+    uint32_t word; /* that of the last fetch, address >> 2 */
+    uint32_t cost; /* cycles for a word from flash */
     uint64_t hits, misses;
     uint32_t ctrl, counted_hit, counted_acc;
 } Cache;
@@ -126,7 +128,6 @@ typedef struct Chip {
     uint32_t stop;  /* STOP_... */
     uint32_t odd;   /* the last address outside the map that was accessed */
     uint32_t slow;  /* 1/256: cycles of 125 MHz that a cycle of the processor takes */
-    uint32_t spare;
     uint8_t *ram, *flash, *rom, *dpram;
     uint32_t (*read)(uint32_t address);
     void (*write)(uint32_t address, uint32_t value);
@@ -136,7 +137,7 @@ typedef struct Chip {
     uint32_t r[16]; /* r[15]: the instruction being executed */
     uint32_t n, z, cy, v;
     uint32_t primask, control, psp, msp; /* psp/msp: of the stack that is not in r[13] */
-    uint32_t ipsr, vtor, scr, shpr2, shpr3, ccr;
+    uint32_t ipsr, vtor, scr, shpr2, shpr3;
     uint64_t active; /* exceptions, a bit each */
     uint32_t lines, pending, enabled; /* interrupts */
     uint8_t priority[32];
@@ -157,7 +158,7 @@ typedef struct Chip {
 
     /* single-cycle IO */
     uint32_t out, oe, hi_out, hi_oe;
-    uint32_t spin, fifo[8], fifo_n, fifo_flags;
+    uint32_t spin, fifo[8], fifo_n;
     uint32_t div_a, div_b, div_q, div_r, div_csr;
 
     /* pins */
@@ -186,7 +187,6 @@ typedef struct Chip {
     uint32_t resets, resets_wdsel;
     uint32_t psm_on, psm_off, psm_wdsel;
     uint32_t pwm[48];
-    uint32_t xip[8];
     uint32_t qspi[12];
 } Chip;
 

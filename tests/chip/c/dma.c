@@ -17,6 +17,7 @@ static int spi_wants(const Spi *s, int rx);
 /* Whether what paces a channel lets a transfer through now. */
 static int dma_ready(Chip *c, Channel *ch) {
     uint32_t request = ch->ctrl >> 15 & 63;
+    if (!ch->count) return 1;
     if (request < 16) {
         Pio *p = &c->pio[request >> 3];
         Machine *m = &p->sm[request & 3];
@@ -56,6 +57,10 @@ static uint32_t dma_step(uint32_t address, uint32_t size, uint32_t ring) {
 
 static void dma_transfer(Chip *c, int n) {
     Channel *ch = &c->dma.ch[n];
+    if (!ch->count) { /* started with nothing to do */
+        dma_done(c, n);
+        return;
+    }
     uint32_t ctrl = ch->ctrl, size = 1u << (ctrl >> 2 & 3), ring = ctrl >> 6 & 15;
     uint32_t request = ctrl >> 15 & 63;
     uint32_t from = ch->read, to = ch->write;

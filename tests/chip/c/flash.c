@@ -1,10 +1,12 @@
 /* The SSI and the flash chip behind it (W25Q16JV, 2 MiB), the XIP cache (data sheet 2.6.3), and what a read through
  * them costs.
  *
- * A line of the cache is 8 bytes. A miss reads it over QSPI in continuous read mode: address and mode bits, dummy
- * clocks, 16 clocks of data, at the SSI's clock divider. With the SDK's boot2 for the W25Q080 (8 address nibbles, 4
- * dummies) at divider 2 that is 2 * (8 + 4 + 16) = 56 cycles. That a line comes in one transfer, and that select and
- * setup hide behind it, is assumed; which way of a set is replaced the data sheet leaves open: the older one here. */
+ * The cache has two ways of 1,024 lines of 8 bytes, and a valid flag for each half of a line (the SDK's xip_cache.c
+ * says so: "two valid flags per cache line"). A miss reads one word, as boot2 sets the SSI up ("single 32b read"), over
+ * QSPI in continuous read mode: address and mode bits, dummy clocks, 8 clocks of data, at the SSI's clock divider. With
+ * boot2 for the W25Q080 (8 address nibbles, 4 dummies) at divider 2 that is 2 * (8 + 4 + 8) = 40 cycles. The pause
+ * between two selects is not counted, nor what the processor fetches ahead; which way of a set is replaced the data
+ * sheet leaves open: the older one here. */
 
 /* W25Q16JV data sheet, typical times: sector 45 ms, 32 KB 120 ms, 64 KB 150 ms, page 0.4 ms, chip 5 s (from memory);
  * a status register 10 ms. */
@@ -13,36 +15,46 @@
 static void ssi_costs(Chip *c) {
     uint32_t baud = c->ssi.baudr ? c->ssi.baudr : 2;
     uint32_t before = (c->ssi.spi_ctrlr0 >> 2 & 15) + (c->ssi.spi_ctrlr0 >> 11 & 31);
-    c->cache.cost = baud * (before + 16);
-    c->cache.single = baud * (before + 8);
+    c->cache.cost = baud * (before + 8);
 }
 
 static void cache_flush(Chip *c) {
     memset(c->cache.tag, 0xff, sizeof c->cache.tag);
-    c->cache.line = ~0u;
+    c->cache.word = ~0u;
 }
 
 /* Wait states of a read at a flash address (0x10000000..0x13ffffff). */
 static uint32_t cache_read(Chip *c, uint32_t a) {
     Cache *k = &c->cache;
-    if (a & 0x02000000 || !(k->ctrl & 1)) return k->single;
-    uint32_t set = a >> 3 & 1023, tag = (a & 0xffffff) >> 13;
     k->counted_acc++;
-    for (int way = 0; way < 2; way++)
-        if (k->tag[set][way] == tag) {
-            k->older[set] = way ^ 1;
-            k->hits++;
-            k->counted_hit++;
-            return 0;
-        }
-    k->misses++;
-    k->line = ~0u; /* the line that is being executed may have gone */
-    if (!(a & 0x01000000)) {
-        int way = k->older[set];
-        k->tag[set][way] = tag;
+    if (a & 0x02000000 || !(k->ctrl & 1)) return k->cost;
+    uint32_t set = a >> 3 & 1023, tag = (a & 0xffffff) >> 13, half = 1 << (a >> 2 & 1);
+    int way = k->tag[set][0] == tag ? 0 : k->tag[set][1] == tag ? 1 : -1;
+    if (way >= 0 && k->valid[set][way] & half) {
         k->older[set] = way ^ 1;
+        k->hits++;
+        k->counted_hit++;
+        return 0;
     }
+    k->misses++;
+    k->word = ~0u; /* the word that is being executed may have gone */
+    if (a & 0x01000000) return k->cost; /* this alias does not fill */
+    if (way < 0) {
+        way = k->older[set];
+        k->tag[set][way] = tag;
+        k->valid[set][way] = 0;
+    }
+    k->valid[set][way] |= half;
+    k->older[set] = way ^ 1;
     return k->cost;
+}
+
+/* A write to the cached address of flash forgets that half of a line. */
+static void cache_forget(Chip *c, uint32_t a) {
+    uint32_t set = a >> 3 & 1023, tag = (a & 0xffffff) >> 13;
+    for (int way = 0; way < 2; way++)
+        if (c->cache.tag[set][way] == tag) c->cache.valid[set][way] &= ~(1 << (a >> 2 & 1));
+    c->cache.word = ~0u;
 }
 
 static void op_begin(Chip *c, uint32_t address, uint32_t length, uint64_t cycles) {
@@ -220,7 +232,7 @@ static uint32_t xip_read(Chip *c, uint32_t o) {
 
 static void xip_write(Chip *c, uint32_t a, uint32_t value) {
     switch (a & 0xfff) {
-        case 0x00: c->cache.ctrl = alias(a, c->cache.ctrl, value); c->cache.line = ~0u; break;
+        case 0x00: c->cache.ctrl = alias(a, c->cache.ctrl, value); c->cache.word = ~0u; break;
         case 0x04: if (value & 1) cache_flush(c); break;
         case 0x0c: c->cache.counted_hit = 0; break;
         case 0x10: c->cache.counted_acc = 0; break;

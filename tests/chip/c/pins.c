@@ -15,17 +15,18 @@ static void edge_add(Edges *e, uint64_t ns, uint32_t level) {
         edge_put(e, ns, level);
 }
 
+/* Four bits for each of eight pins: low, high, fell, rose. */
+static uint32_t pins_raw(Chip *c, int n) {
+    uint32_t raw = c->edge[n];
+    for (int k = 0; k < 8 && n * 8 + k < 30; k++)
+        raw |= (c->level & c->ie) >> (n * 8 + k) & 1 ? 2u << 4 * k : 1u << 4 * k;
+    return raw;
+}
+
 static void pins_interrupt(Chip *c) {
-    for (int n = 0; n < 4; n++) {
-        uint32_t raw = c->edge[n];
-        for (int k = 0; k < 8 && n * 8 + k < 30; k++)
-            raw |= (c->level & c->ie) >> (n * 8 + k) & 1 ? 2u << 4 * k : 1u << 4 * k;
-        if ((raw & c->inte[0][n]) | c->intf[0][n]) {
-            irq(c, IRQ_IO_BANK0, 1);
-            return;
-        }
-    }
-    irq(c, IRQ_IO_BANK0, 0);
+    uint32_t due = 0;
+    for (int n = 0; n < 4; n++) due |= (pins_raw(c, n) & c->inte[0][n]) | c->intf[0][n];
+    irq(c, IRQ_IO_BANK0, due != 0);
 }
 
 /* A device that answers on an open-drain bus made of two pins: ACK for the addresses that are there. */
@@ -95,12 +96,7 @@ static void pins_changed(Chip *c) {
         if (n < 30)
             c->edge[n >> 3] |= (level >> n & 1 ? 8u : 4u) << 4 * (n & 7);
     }
-    if (moved & c->ie)
-        for (int n = 0; n < 4; n++)
-            if (c->inte[0][n]) {
-                pins_interrupt(c);
-                break;
-            }
+    if (moved & c->ie && (c->inte[0][0] | c->inte[0][1] | c->inte[0][2] | c->inte[0][3])) pins_interrupt(c);
     pio_wake_pins(c);
     if (moved & c->softbus) {
         for (int n = 0; n < 2; n++)
@@ -138,20 +134,13 @@ static void pins_reset(Chip *c) {
     pins_interrupt(c);
 }
 
-static uint32_t pins_raw(Chip *c, int n) {
-    uint32_t raw = c->edge[n];
-    for (int k = 0; k < 8 && n * 8 + k < 30; k++)
-        raw |= (c->level & c->ie) >> (n * 8 + k) & 1 ? 2u << 4 * k : 1u << 4 * k;
-    return raw;
-}
-
 static uint32_t io_read(Chip *c, uint32_t offset) {
     if (offset < 0xf0) {
         int n = offset >> 3;
         if (offset & 4)
             return c->pin_ctrl[n];
         uint32_t seen = c->level & c->ie;
-        return (c->level >> n & 1) << 9 | (c->driving >> n & 1) << 13 | (c->level >> n & 1) << 17 | (seen >> n & 1) << 19;
+        return (c->level >> n & 1) * (1 << 9 | 1 << 17) | (c->driving >> n & 1) << 13 | (seen >> n & 1) << 19;
     }
     int n = offset >> 2 & 3;
     uint32_t kind = offset & ~15u;

@@ -56,7 +56,8 @@ static uint32_t spi_read(Chip *c, Spi *s, uint32_t o) {
             return value;
         }
         case 0x0c:
-            return (s->tx_n == 0) | (s->tx_n < 8) << 1 | !!s->rx_n << 2 | (s->rx_n == 8) << 3 | (s->shifting || s->tx_n) << 4;
+            return (s->tx_n == 0) | (s->tx_n < 8) << 1 | (s->rx_n > 0) << 2 | (s->rx_n == 8) << 3
+                   | (s->shifting || s->tx_n) << 4;
         case 0x10: return s->cpsr;
         case 0x14: return s->imsc;
         case 0x18: return (s->ris & 3) | (s->rx_n >= 4 ? 4 : 0) | (s->tx_n <= 4 ? 8 : 0);
@@ -95,7 +96,8 @@ static void spi_reset(Chip *c, int number) {
 }
 
 /* I2C. Bits of the raw interrupts. */
-enum { RX_UNDER = 1, RX_FULL = 4, TX_OVER = 8, TX_EMPTY = 16, TX_ABRT = 64, ACTIVITY = 256, STOP_DET = 512, START_DET = 1024 };
+enum { RX_UNDER = 1, RX_FULL = 4, TX_OVER = 8, TX_EMPTY = 16, TX_ABRT = 64 };
+enum { ACTIVITY = 256, STOP_DET = 512, START_DET = 1024 };
 enum { STEP_NONE, STEP_START, STEP_BYTE, STEP_STOP };
 
 static uint32_t i2c_raw(const I2c *b) {

@@ -4,7 +4,7 @@ Runs on the MicroPython VM and on CPython. `World` is the device without screen 
 on virtual time. `Session` acts on it and keeps its own account (`model`) of what was reported saved.
 """
 
-from firmware.show import file_format, looks_edit, rig_edit, rig_file, shelf_edit
+from firmware.show import file_format, looks_compact, looks_edit, rig_edit, rig_file, shelf_edit
 from firmware.show.fault_log import FaultLog
 from firmware.show.fixture_light import unlit
 from firmware.show.shelf import Shelf
@@ -14,6 +14,7 @@ from firmware.stage.state_write import StateWriter
 
 STEP_MS = 200
 KINDS = ("dim16", "tint16", "rgbw16")
+_NONE = None, 0, None, None  # no look was deleted: show, place, look, what put_back takes
 
 
 def bring_up(path, obj):
@@ -101,6 +102,7 @@ class Session:
         self.opens = self.open  # what the next power-up opens: a full disk may not keep it, and says so
         self.dark = False
         self.gone = []
+        self.lost = _NONE
         self.whats = []
         self.seed = seed
         self.count = 0
@@ -123,8 +125,9 @@ class Session:
         """Do the next thing: fixed ones first, so that each kind comes early, then at random."""
         verbs = (
             self.patch, self.dial, self.store, self.store, self.rename, self.reorder, self.new, self.change,
-            self.patch, self.store, self.copy, self.dial, self.go, self.remove, self.old_show, self.migrate,
-            self.delete, self.undo, self.delete, self.rename_show, self.set_dark, self.fault, self.swap)
+            self.patch, self.store, self.copy, self.dial, self.go, self.remove, self.undo_look, self.old_show,
+            self.migrate, self.clear, self.delete, self.undo, self.delete, self.rename_show, self.set_dark,
+            self.fault, self.swap, self.clear)
         often = (self.dial, self.dial, self.store, self.store, self.restore, self.rename, self.reorder, self.go)
         n, self.count = self.count, self.count + 1
         if n < len(verbs):
@@ -182,9 +185,9 @@ class Session:
     def remove(self):
         looks = self._looks()
         if looks:
-            at = self.random(len(looks))
-            looks_edit.remove(self.world.show.looks, looks[at][0])
-            looks.pop(at)
+            at, show = self.random(len(looks)), self.world.show
+            gone = looks_edit.remove(show.looks, looks[at][0])
+            self.lost = show, at, looks.pop(at), gone
 
     def go(self):
         looks = self._looks()
@@ -254,6 +257,22 @@ class Session:
             self._open("old")
             for name in self.world.show.looks.names():
                 self.world.show.looks.recall(name)
+
+    def undo_look(self):
+        """Bring back the look that was deleted last, where its show is open still and its name is free."""
+        show, at, look, gone = self.lost
+        if show is self.world.show and look[0] not in [name for name, _rows in self._looks()]:
+            self.lost = _NONE
+            looks_edit.put_back(show.looks, gone)
+            self._looks().insert(at, look)
+
+    def clear(self):
+        """What idle moments bring; then the log is cleared of all that was replaced, as if it were much."""
+        looks = self.world.show.looks
+        for _ in range(8):
+            looks.prove()
+        if looks.parts:
+            looks_compact.whole(looks)
 
     def set_dark(self):
         self.world.shelf.set("dark", not self.dark)

@@ -31,8 +31,8 @@ class Page(ListPage):
         shown = self.items if c.big else [self.item()]
         rows = bottom - len(shown) * c.row
         words = _CAUTION + _MORE if c.big else _CAUTION
-        paragraph(c, words, top, fonts.SMALL, theme.TEXT, max(1, (rows - top) // c.line_height(fonts.SMALL)))
+        yield from paragraph(c, words, top, fonts.SMALL, theme.TEXT, max(1, (rows - top) // c.line_height(fonts.SMALL)))
         yield
         for n, item in enumerate(shown):
-            draw_row(c, rows + n * c.row, item, "", item is self.item())
+            yield from draw_row(c, rows + n * c.row, item, "", item is self.item())
             yield

@@ -28,7 +28,8 @@ class Page(ListPage):
         if item is _RECORD:
             return item, ""
         if item not in self.about:
-            data = captures.about(self.disk, item)[0]
+            data, fault = captures.about(self.disk, item)
+            self.app.shelf.faults += [fault] if fault else []
             ms = (data["end"] or data["ms"]) - data["start"]
             self.about[item] = data["name"], times.clock(ms) if data["ms"] else ""
         return self.about[item]

@@ -5,7 +5,7 @@ from micropython import const
 from firmware.light import colour
 from firmware.parts import once
 from firmware.show import resolve
-from firmware.show.fixture_light import LEVEL, SCALE
+from firmware.show.fixture_light import CCT, HUE, LEVEL, MIX, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, view
@@ -39,7 +39,7 @@ class Page(page.Page):
             if app.remembered.get("lamp") == getattr(item, "uid", item):
                 self.at = k
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
-        self._dialled = 0  # ms: when the knob last dialled
+        self._tints = [(0, None)] * 8  # of each of the canvas's swatches, whose colour it has: uid and light
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
         self._choose_row()
 
@@ -84,11 +84,11 @@ class Page(page.Page):
     def _prepare_undo(self):
         """Keep the light as it was, where a run of dialling begins."""
         app, run = self.app, (self.at, self.what)
-        if run != self._run or app.now - self._dialled > _RUN_MS:
+        if run != self._run or app.now - self.since > _RUN_MS:
             taken = undo_light.take(app.stage, self.lamps)
             app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
-        self._run, self._dialled = run, app.now
+        self._run, self.since = run, app.now
 
     def _name(self):
         item = self.item()
@@ -137,7 +137,9 @@ class Page(page.Page):
             right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
             c.box(right - wide, y, wide, c.row - 1, theme.PANEL)
             yield
-            c.text(self._row_value(item), right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
+            words = self._row_value(item)
+            yield
+            c.text(words, right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
             yield
         top += fit * c.row + c.line_height(fonts.SMALL)
         c.box(0, top, c.width, bottom - top, theme.PAPER)
@@ -150,7 +152,7 @@ class Page(page.Page):
             return self._master_words()
         if self.what == "level":
             return light_words.level(self.app.settings, self.app.stage.value(item, "level"))
-        return self._colour(item)
+        return self._colour(item, self.app.stage.light(item))
 
     def _master_words(self):
         return "%d %%" % (self.app.stage.master * 100 + 0.5)
@@ -194,10 +196,13 @@ class Page(page.Page):
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # dark, where the row is bright
             yield
-            yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, k % 8)
+            light = stage.light(item)
+            yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, light, k % 8)
             yield
-            level = light_words.level(self.app.settings, stage.value(item, "level"))
-            colour = self._colour(item)
+            level = light_words.level(self.app.settings, light[LEVEL] / SCALE[LEVEL])
+            yield
+            colour = self._colour(item, light)
+            yield
         x += wide + c.pad
         edge = c.width - 2 * c.pad
         if c.big:
@@ -210,22 +215,23 @@ class Page(page.Page):
         yield
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 
-    def _swatch(self, c, x, y, w, h, f, index):
+    def _swatch(self, c, x, y, w, h, f, light, index):
         """Draw a lamp's present colour at its present level. index: 0..7, which of the canvas's swatches to use."""
-        light = self.app.stage.light(f)
-        yield
-        xy = resolve.chromaticity(light)
-        yield
-        c.tint(index, *colour.srgb(*xy, light[LEVEL] / SCALE[LEVEL]))
+        if self._tints[index][0] != f.uid or self._tints[index][1] != light:  # else it is as it was
+            yield
+            xy = resolve.chromaticity(light)
+            yield
+            c.tint(index, *colour.srgb(*xy, light[LEVEL] / SCALE[LEVEL]))
+            self._tints[index] = f.uid, light
         c.swatch(x, y, w, h, index)
 
-    def _colour(self, f):
+    def _colour(self, f, light):
         """A lamp's white in words, or its colour where it has one."""
-        stage, settings = self.app.stage, self.app.settings
-        if f.personality.has("sat") and stage.value(f, "sat") > 0 and stage.value(f, "mix") > 0:
-            hue, sat = [light_words.text(settings, p, stage.value(f, p)) for p in ("hue", "sat")]
-            return hue + " " + sat
-        return light_words.text(settings, "cct", stage.value(f, "cct")) if f.personality.has("cct") else ""
+        settings = self.app.settings
+        if light[SAT] > 0 and light[MIX] > 0 and f.personality.has("sat"):
+            hue = light_words.text(settings, "hue", light[HUE] / SCALE[HUE])
+            return hue + " " + light_words.text(settings, "sat", light[SAT] / SCALE[SAT])
+        return light_words.text(settings, "cct", light[CCT]) if f.personality.has("cct") else ""
 
     def _strip(self, c, y):
         """Draw the names of what can be dialled here; the one under the knob stands on HOT."""
@@ -247,9 +253,10 @@ class Page(page.Page):
 
     def _value(self, c, y, bottom):
         """Draw the value in large figures, its unit, and a gauge of where it stands."""
-        number, unit, note, share = self._value_words()
+        number, unit, note, share = yield from self._value_words()
         yield
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
+        yield
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
         x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
         yield
@@ -259,11 +266,12 @@ class Page(page.Page):
             if note is _NEAREST:
                 ink, note = theme.WARN, note if c.big else "nearest"
             c.text(note, x, line, fonts.SMALL, ink, width=c.width - c.pad - x, align=fonts.RIGHT)
+            yield
         high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
     def _value_words(self):
-        """(figures, unit, remark, gauge) of the value under the knob."""
+        """-> (figures, unit, remark, gauge) of the value under the knob. A generator."""
         app, what = self.app, self.what
         if self.item() is MASTER:
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
@@ -274,6 +282,7 @@ class Page(page.Page):
         else:
             values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
             low, high = min(values), max(values)
+        yield
         number, unit = light_words.figure(app.settings, what, high)
         note = ""
         least = number if low == high else light_words.figure(app.settings, what, low)[0]
@@ -283,4 +292,5 @@ class Page(page.Page):
             number = least + "…" + number
         elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
             note = _NEAREST
+        yield
         return number, unit, note, light_words.gauge(what, high, self.span)

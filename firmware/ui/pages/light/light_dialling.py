@@ -4,7 +4,7 @@ Used by the Light page.
 
 from firmware.light import level as levels
 from firmware.light import white
-from firmware.show.fixture_light import EXTRAS, FULL, LEVEL, LIMITS, PARAMS, SCALE
+from firmware.show.fixture_light import EXTRAS, FULL, LIMITS, PARAMS, SCALE
 
 _UNITS = ("1/10", "1/3", "1/2", "%")  # by settings["level"]
 _STOPS = (0.1, 1 / 3, 0.5)
@@ -63,7 +63,7 @@ def turn(stage, settings, fixtures, what, steps):
 
 def _level(stage, fixtures, steps, unit_index):
     unit = _UNITS[unit_index]
-    top = max([stage.light(f)[LEVEL] for f in fixtures])
+    top = max([stage.level_of(f) for f in fixtures])
     if top <= 0 and steps > 0:
         first = levels.dial(FULL // 100 if unit == "%" else _FIRST, steps - 1, unit)
         for f in fixtures:

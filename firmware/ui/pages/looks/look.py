@@ -1,7 +1,6 @@
 """What can be done with one look. Opened by Looks."""
 
 from firmware.parts import once
-from firmware.show import looks_edit
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import times, undo_edits
 
@@ -55,7 +54,7 @@ class Page(ListPage):
             app.try_to(undo_edits.remove_look, app, name, said=name + " deleted. Undo: back, push")
         else:
             new = once("firmware.ui.pages.looks.look_store", "numbered", looks, name[:20], 2)
-            app.try_to(looks_edit.copy, looks, name, new, said="Copied to " + new)
+            app.try_to(once, "firmware.show.looks_edit", "copy", looks, name, new, said="Copied to " + new)
 
     def dial(self, item, detents):
         if item == _PLACE:
@@ -70,6 +69,6 @@ class Page(ListPage):
     def accept(self, item):
         app = self.app
         if item == _PLACE:
-            app.try_to(looks_edit.move, app.show.looks, self.name, self.place)
+            app.try_to(once, "firmware.show.looks_edit", "move", app.show.looks, self.name, self.place)
         elif self.fade != self.old:
             app.try_to(undo_edits.fade_look, app, self.name, self.old, self.fade)

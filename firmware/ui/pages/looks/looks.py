@@ -32,13 +32,13 @@ class Page(ListPage):
         self._inks = bytearray(3 * _SWATCHES)
         self._levels = bytearray(_SWATCHES)
         self._count = 0
-        self._rested = app.now
+        self.since = app.now
 
     # --- gestures ---
 
     def turn(self, detents):
         ListPage.turn(self, detents)
-        self._rested = self.app.now
+        self.since = self.app.now
 
     def push_turn(self, detents):
         if self.item() is _NEW:
@@ -72,7 +72,7 @@ class Page(ListPage):
     def step(self, now):
         """Read the chosen look for its colours, while the knob rests and nothing fades."""
         item = self.item()
-        if item is self._seen or item is _NEW or now - self._rested < _REST_MS or self.app.stage.left():
+        if item is self._seen or item is _NEW or now - self.since < _REST_MS or self.app.stage.left():
             return
         self._seen, self._count = item, 0
         try:

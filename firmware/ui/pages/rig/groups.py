@@ -40,9 +40,12 @@ class Page(ListPage):
             app.say("Tick the lamps of the group, then come back here")
 
     def hold(self):
-        item = self.item()
-        if item is not _NEW and self.app.try_to(groups.remove, self.app.show, item[0], said=item[0] + " removed"):
-            self.app.can_undo("Group %s" % item[0], once, "firmware.show.groups", "put", self.app.show, *item)
+        item, show = self.item(), self.app.show
+        if item is _NEW:
+            return
+        whole = [group for group in groups.saved(show) if group[0] == item[0]]
+        if self.app.try_to(groups.remove, show, item[0], said=item[0] + " removed"):
+            self.app.can_undo("Group %s" % item[0], once, "firmware.show.groups", "put", show, *whole[0])
             self.app.open("groups")
 
     def list_hint(self):

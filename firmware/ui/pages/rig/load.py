@@ -121,4 +121,4 @@ class Page(ListPage):
             words = "%d lamps without watts. " % unknown
         if c.big or not words:
             words += _CAUTION if c.big else "A planning aid only"
-        paragraph(c, words, top + 2, fonts.SMALL, ink, 2 if c.big else 1)
+        yield from paragraph(c, words, top + 2, fonts.SMALL, ink, 2 if c.big else 1)

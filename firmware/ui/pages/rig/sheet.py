@@ -54,4 +54,4 @@ class Page(ListPage):
             words = p.name  # on a small panel the address in the row must do
             if c.big:
                 words = "Address %d, mode %s, %d slot%s" % (item.address, words, p.slots, "" if p.slots == 1 else "s")
-        paragraph(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))
+        yield from paragraph(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))

@@ -54,7 +54,7 @@ class Page(page.Page):
         if holder:
             f = self.app.show.rig.fixtures[holder - 1]
             words = "%s's %d of %d" % (f.name, self.at + 2 - f.address, f.personality.slots)
-        paragraph(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
+        yield from paragraph(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
 
     def _sign(self, s):
         """The sign of slot s on the map. The slots of one lamp join to a box, with a gap to the next lamp; a free slot

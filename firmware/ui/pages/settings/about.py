@@ -34,5 +34,6 @@ class Page(page.Page):
             lines = (bottom - y) // tall
             if lines < 1:
                 return
-            y += paragraph(c, self.words[k], y, fonts.SMALL, theme.TEXT if k else theme.HOT, lines) * tall + tall // 3
+            ink = theme.TEXT if k else theme.HOT
+            y += (yield from paragraph(c, self.words[k], y, fonts.SMALL, ink, lines)) * tall + tall // 3
             yield

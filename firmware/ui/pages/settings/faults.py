@@ -33,4 +33,4 @@ class Page(ListPage):
         if item:
             c.box(0, top, c.width, 1, theme.EDGE)
             lines = (bottom - top) // c.line_height(fonts.SMALL)
-            paragraph(c, "%s (%s)" % (item[1], item[2]), top + 1, fonts.SMALL, theme.TEXT, lines)
+            yield from paragraph(c, "%s (%s)" % (item[1], item[2]), top + 1, fonts.SMALL, theme.TEXT, lines)

@@ -42,7 +42,7 @@ class Page(ListPage):
         self.pressed = app.gestures.down  # the keys seen so far, a bit for each
         self.pattern = False  # True: the pattern that tests the panel is shown
         self.advice = ""  # what to check; on a small panel it stands in place of the list
-        self.until = 0  # ms: when the test of the line ends; 0: it does not run
+        self.listening = False  # the test of the line runs, from `since` on
         self.found = {}
 
     # --- gestures
@@ -59,7 +59,7 @@ class Page(ListPage):
             self.pressed |= fresh
             if fresh & ~(1 << BLACK):
                 gestures.swallow()
-        if self.until:
+        if self.listening:
             self._step_line(now)
 
     def choose(self, item):
@@ -108,13 +108,13 @@ class Page(ListPage):
         self._take_input(True)
         port.received()  # drop what came before
         self.found["Line"] = "listening"
-        self.until = self.app.board.clock.ms() + _LISTEN_MS
+        self.listening, self.since = True, self.app.now
 
     def _step_line(self, now):
         heard = self._listener().received()
         if heard is not None and bytes(heard) == bytes(self.app.stage.frame[:len(heard)]):
             self.found["Line"] = "ok"
-        elif now >= self.until:
+        elif now - self.since >= _LISTEN_MS:
             self.found["Line"] = "failed"
             self._advise("Line")
         else:
@@ -122,8 +122,8 @@ class Page(ListPage):
         self.close()
 
     def close(self):
-        if self.until:
-            self.until = 0
+        if self.listening:
+            self.listening = False
             self._take_input(False)
 
     def _take_input(self, taken):
@@ -186,8 +186,11 @@ class Page(ListPage):
         """Draw the tests, and below them, on a large panel, what to check for the chosen one."""
         if not c.big:
             return ListPage.body(self, c, top, bottom)
-        self._draw_words(c, _ADVICE[self.item()], bottom - 2 * c.line_height(fonts.SMALL), bottom)
-        return ListPage.body(self, c, top, top + c.row * len(self.items))
+        return self._draw_both(c, top, bottom)
+
+    def _draw_both(self, c, top, bottom):
+        yield from self._draw_words(c, _ADVICE[self.item()], bottom - 2 * c.line_height(fonts.SMALL), bottom)
+        yield from ListPage.body(self, c, top, top + c.row * len(self.items))
 
     def _draw_words(self, c, words, top, bottom):
-        paragraph(c, words, top, fonts.SMALL, theme.DIM, (bottom - top) // c.line_height(fonts.SMALL))
+        yield from paragraph(c, words, top, fonts.SMALL, theme.DIM, (bottom - top) // c.line_height(fonts.SMALL))

@@ -22,7 +22,7 @@ _SETTINGS = (
     ("Sound", "sound", ("off", "on")),
 )
 _OFF, _DARK, _BATTERY, _STORAGE = "Screen off now", "Starts", "Power", "Storage"
-_PAGES = {"Shows": "shows", "Self-test": "selftest", "Faults": "faults", "About": "about"}
+_PAGES = {"Shows": "shows", _STORAGE: "storage", "Self-test": "selftest", "Faults": "faults", "About": "about"}
 
 
 class Page(ListPage):
@@ -45,7 +45,7 @@ class Page(ListPage):
     def list_hint(self):
         item = self.item()
         does = "open" if item in _PAGES else "do it" if item == _OFF else "change"
-        push = () if item in (_BATTERY, _STORAGE) else (("push", does),)
+        push = () if item == _BATTERY else (("push", does),)
         return (("turn", "choose"),) + push + (("back", "pages"),)
 
     def row(self, item):
@@ -60,7 +60,7 @@ class Page(ListPage):
             words = app.battery.words() if app.battery else "USB" if power.usb() else "battery"
             return item, words + ("  %.2f V" % (mv / 1000) if mv else "")
         if item == _STORAGE:
-            return item, "%d KB free" % (self.room[0] // 1024)
+            return item, "%d blocks free" % (self.room[0] // 4096)
         if item == "Shows":
             return item, app.show.name
         return item, ""

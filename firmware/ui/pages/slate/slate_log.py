@@ -24,7 +24,7 @@ def log(app, slate):
     stage, at = app.stage, ahead(app, slate)
     settle(stage)
     entry = [0] * TEXT + [""]
-    entry[slates.DATE], entry[slates.SECONDS] = app.settings["date"], app.now // 1000
+    entry[slates.DATE], entry[slates.SECONDS] = app.settings["date"], app.log.seconds(app.now)
     entry[SCENE], entry[LETTER], entry[SETUP], entry[TAKE_NO] = at
     entry[slates.LOOK], entry[MASTER] = stage.look_number, stage.master_units
     entry[slates.FLAGS] = (BLACK if stage.blackout else 0) | (EFFECTS if effects_on(stage) else 0)

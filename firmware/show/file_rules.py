@@ -1,0 +1,77 @@
+"""What may stand in the JSON files of a device: the tables of SCHEMA.md as the device checks them. Loaded by
+file_check.py. A test holds them equal to the page. The looks' files have checks of their own.
+
+A rule is a tuple:
+
+    WHOLE, low, high
+    TEXT, low, high                  letters
+    TRUTH,
+    OBJECT, low, high, {key: rule}   "key?" may be missing, "*" is any uid
+    LIST, low, high, rule            of the items: wrong ones are left out
+    RECORD, low, high, rule, rules   of all items, or of each: wrong as a whole where one of them is
+    CURVE, low, high, rule, ()       TEXT, or a RECORD of points
+"""
+
+from micropython import const
+
+from firmware.universe import SLOTS
+
+WHOLE, TEXT, TRUTH, OBJECT, LIST, RECORD, CURVE = const(0), const(1), const(2), const(3), const(4), const(5), const(6)
+_MS = (WHOLE, 0, 600000)
+_LENGTH = (WHOLE, 0, 1000000000)
+_FLAG = (WHOLE, 0, 1)
+_UID = (WHOLE, 1, 65535)
+_ANY_UID = (WHOLE, 0, 65535)
+_NUMBER = (WHOLE, 0, 1000000)
+_SHARE = (WHOLE, 0, 65535)
+_NAME = (TEXT, 1, 24)
+_ID = (TEXT, 1, 64)
+_SLOT = (WHOLE, 1, SLOTS)
+_DAYS = (WHOLE, 0, 36524)
+_DUV = (WHOLE, -5000, 5000)
+_RANGE = (WHOLE, -1000000, 1000000)
+_SECONDS = (WHOLE, 0, 86400)
+
+_POINT = (RECORD, 2, 2, _SHARE, ())
+_WHITE = (RECORD, 3, 3, None, (_SHARE, (WHOLE, 1000, 20000), _DUV))
+_TRIMS = {
+    "curve?": (CURVE, 1, 64, _POINT, ()), "strike?": (WHOLE, 0, 58981), "lag?": (WHOLE, 0, 3000),
+    "free?": (WHOLE, 1, 1), "white?": (RECORD, 2, 32, _WHITE, ()), "set?": (RECORD, 2, 2, None, (_SLOT, _ID)),
+    "place?": (TEXT, 0, 64), "watts?": (WHOLE, 0, 100000), "gang?": (WHOLE, 2, 99),
+}
+_FIXTURE = {"uid": _UID, "name": _NAME, "personality": _ID, "address": _SLOT, "trims": (OBJECT, 0, 99, _TRIMS)}
+_CHANNEL = (RECORD, 7, 7, None, ((TEXT, 1, 32), (WHOLE, 0, SLOTS - 1), (WHOLE, -1, SLOTS - 1), _RANGE, _RANGE,
+                                 _SHARE, _FLAG))
+_EMITTER = (RECORD, 4, 4, None, ((TEXT, 1, 32), (WHOLE, 0, 10000), (WHOLE, 1, 10000), _NUMBER))
+_PERSONALITY = {"id": _ID, "name": _ID, "channels": (RECORD, 1, SLOTS, _CHANNEL, ()),
+                "emitters": (RECORD, 0, 7, _EMITTER, ())}
+_READING = (RECORD, 8, 8, None, ((WHOLE, 1, 50000000), (WHOLE, 1, 65536), (WHOLE, 0, 25000), _DUV, _SLOT, _SHARE,
+                                 (WHOLE, 1, 1000000), _DAYS))
+_EFFECT = (RECORD, 8, 8, None, (_NAME, (WHOLE, 1, 7), (WHOLE, 0, 100), _MS, (WHOLE, 1, 9999), (RECORD, 0, 8, _MS, ()),
+                                (LIST, 0, 64, _UID), _FLAG))
+_STEP = (RECORD, 6, 6, None, (_FLAG, _NUMBER, _MS, (WHOLE, -1, 600000), _MS, _FLAG))
+
+FILES = {
+    "shelf.json": {"open?": (TEXT, 0, 64), "dark?": (TRUTH,)},
+    "kit.json": {
+        "light?": (WHOLE, 0, 100), "dim?": (WHOLE, 0, 100), "dim_s?": _SECONDS, "off_s?": _SECONDS,
+        "turn?": (WHOLE, -1, 1), "per?": (WHOLE, 1, 8), "quick?": (WHOLE, 0, 2), "level?": (WHOLE, 0, 3),
+        "white?": _FLAG, "green?": _FLAG,
+        "lock?": _FLAG, "sound?": _FLAG, "date?": _DAYS, "volts?": (WHOLE, 100, 440), "amps?": (WHOLE, 1, 125),
+        "wh?": (WHOLE, 0, 20000),
+    },
+    "show.json": {"name": _NAME},
+    "rig.json": {"next?": _UID, "fixtures": (LIST, 0, 64, (OBJECT, 0, 99, _FIXTURE)),
+                 "personalities": (LIST, 0, 64, (OBJECT, 0, 99, _PERSONALITY))},
+    "run.json": {"loop?": _FLAG, "steps": (LIST, 0, 99, _STEP)},
+    "groups.json": {"groups": (LIST, 0, 16, (RECORD, 2, 2, None, (_NAME, (LIST, 1, 64, _UID))))},
+    "feed.json": {"on?": _FLAG, "lost?": _NUMBER, "lost_ms?": _MS, "back_ms?": _MS,
+                  "rules?": (LIST, 0, 64, (RECORD, 2, 2, None, (_UID, (WHOLE, 1, 3))))},
+    "readings.json": {
+        "iso?": (WHOLE, 6, 409600), "angle10?": (WHOLE, 10, 3600), "fps100?": (WHOLE, 100, 100000), "fc?": _FLAG,
+        "key?": _ANY_UID, "fill?": _ANY_UID, "count?": _NUMBER, "readings": (OBJECT, 0, 64, {"*": _READING}),
+    },
+    "effects.json": {"effects": (LIST, 0, 16, _EFFECT)},
+    "captures": {"name?": _NAME, "ms?": _LENGTH, "start?": _LENGTH, "end?": _LENGTH, "fade_in?": (WHOLE, 0, 60000),
+                 "fade_out?": (WHOLE, 0, 60000), "loop?": _FLAG},
+}

@@ -1,0 +1,138 @@
+"""A flash that fails: read only, with errors on reading, in mkdir, in writing. Light, dialling and pages go on, nothing
+is renamed for an error on reading, and the screen says that nothing can be saved. Error numbers: errno.h of Linux,
+which MicroPython uses."""
+
+import errno
+
+import pytest
+
+from firmware.show import file_store
+from firmware.show.shelf import Shelf
+from sim import demo
+from sim.disk import MemoryDisk
+from sim.vm import Bare, Panel
+
+
+class Failing(MemoryDisk):
+    """A disk of which some verbs fail. broken: {verb: error number}; times: how often, or None for always."""
+
+    broken, times = {}, None
+
+    def _fail(self, verb, path):
+        number = self.broken.get(verb)
+        if number and self.times != 0:
+            self.times = None if self.times is None else self.times - 1
+            raise OSError(number, path)
+
+
+def _failing(verb):
+    def call(self, path, *more):
+        self._fail(verb, path)
+        return getattr(MemoryDisk, verb)(self, path, *more)
+
+    return call
+
+
+for _verb in ("read", "write", "append", "rename", "remove", "mkdir"):
+    setattr(Failing, _verb, _failing(_verb))
+WRITES = ("write", "append", "rename", "remove", "mkdir")
+
+
+def disk_of(files, verbs, number, times=None):
+    disk = Failing(files)
+    disk.broken, disk.times = dict.fromkeys(verbs, number), times
+    return disk
+
+
+@pytest.fixture(scope="module")
+def files():
+    disk = MemoryDisk()
+    demo.write(disk)
+    return dict(disk.files)
+
+
+@pytest.mark.parametrize("number", [errno.EROFS, errno.EIO, errno.EINVAL])
+@pytest.mark.parametrize("verbs", [("mkdir",), WRITES], ids=["mkdir", "all writing"])
+def test_the_light_goes_on(files, verbs, number):
+    device = Bare(disk_of(files, verbs, number), Panel(128, 64, 1))
+    assert [f.name for f in device.app.show.rig.fixtures][:2] == ["Key", "Fill"]
+    device.run(0.5)
+    assert any(device.line.slots)  # what was on at power-down
+    assert "nothing can be saved" in device.app.screen.message
+    before = bytes(device.line.slots)
+    device.turn(5)
+    device.run(8)
+    assert bytes(device.line.slots) != before
+    for page in ("looks", "rig", "run", "effects", "slate", "meter", "groups", "shows", "settings", "feed", "captures"):
+        device.app.open(page)
+        device.run(0.1)
+    device.app.try_to(device.app.show.save_rig)
+    device.app.open("rig")
+    device.turn(-1)
+    left = set(device.board.disk.files)
+    assert set(files) <= left and not any(name.endswith(".bad") for name in left)
+
+
+@pytest.mark.parametrize("number", [errno.EROFS, errno.EIO])
+def test_what_cannot_be_saved_is_said_in_words(files, number):
+    disk = disk_of(files, WRITES, number)
+    device = Bare(disk, Panel(128, 64, 1))
+    device.run(5)
+    device.app.show.rig.add("dim", "One more")
+    device.app.try_to(device.app.show.save_rig)
+    assert "nothing can be saved" in device.app.screen.message
+    assert disk.files == files
+
+
+@pytest.mark.parametrize("name", ["shows/demo/rig.json", "shows/demo/looks/1.json"])
+def test_one_error_on_reading_is_no_damage(files, name):
+    disk = disk_of(files, ("read",), errno.EIO, 1)
+    obj, fault = file_store.load(disk, name)
+    assert obj and fault is None and disk.times == 0
+    assert disk.files == files
+
+
+def test_a_file_that_cannot_be_read_stays_where_it_is(files):
+    """Its last good copy is used, and named; once flash gives the file again, it is there."""
+    path = "shows/demo/rig.json"
+    disk = Failing({**files, path + "~": files[path]})
+    before = dict(disk.files)
+    read = MemoryDisk.read
+
+    def failing(self, what):
+        if what == path:
+            raise OSError(errno.EIO, what)
+        return read(self, what)
+
+    disk.read = failing.__get__(disk)
+    obj, fault = file_store.load(disk, path)
+    assert len(obj["fixtures"]) == 6
+    assert fault == path + " cannot be read (error 5): the last good copy is used"
+    assert disk.files == before
+    del disk.read
+    assert file_store.load(disk, path)[1] is None
+
+
+def test_half_a_show_that_cannot_be_moved_does_not_end_the_start(files):
+    disk = Failing({**files, "shows/half+/rig.json": b"{}"})
+    disk.broken = dict.fromkeys(WRITES, errno.EIO)
+    shelf = Shelf(disk)
+    assert shelf.idents() == ["demo"]
+    assert any("half+" in fault for fault in shelf.faults)
+
+
+def test_a_write_that_fails_half_way_leaves_the_file(files):
+    """The new copy cannot take its place: the old one is back."""
+    path = "shows/demo/rig.json"
+    disk = Failing(files)
+    rename = MemoryDisk.rename
+
+    def failing(self, old, new):
+        if old.endswith("+"):
+            raise OSError(errno.EIO, old)
+        rename(self, old, new)
+
+    disk.rename = failing.__get__(disk)
+    with pytest.raises(OSError, match="nothing can be saved"):
+        file_store.save(disk, path, {"next": 1, "fixtures": [], "personalities": []})
+    assert disk.files == files

@@ -94,8 +94,8 @@ def dialling(report, device, named, count=20):
         differs = device.differs()
         found, lost, idle = latencies(device, count, rng)
         report.check(f"{what}: detents are on the wire", found and not lost,
-                     f"{len(found)} are, {lost} lost, {idle} change no slot; before them {differs:.1%} of the panel were "
-                     "not as in the simulator")
+                     f"{len(found)} are, {lost} lost, {idle} change no slot; {differs:.1%} of the panel was not as in "
+                     "the simulator before")
         if found:
             report.figure("dialling_ms_worst", named, found[-1], f"[{what}: median {found[len(found) // 2]:.1f}]")
     _to_light(device)

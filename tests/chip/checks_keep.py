@@ -10,10 +10,12 @@ from tests.chip.device import TX, Device
 from tests.chip.emulated import Emulated
 from tests.chip.line import Packets
 from tests.chip.port import Terminal
+from tests.host.test_flash import BEFORE
 
 _SAVED_MS = 8000  # a change is being saved by then
 _WRITING_MS = 150
 _BITES_MS = 2500
+_PATIENCE_S = 120  # of this machine, which may be slower than the chip
 
 
 def cuts(report, uf2, count):
@@ -76,12 +78,14 @@ def flash(report, uf2):
     """`host flash` over the USB port, onto a chip with the loose files of earlier firmware, and onto an empty one."""
     board = boards.load("pico_tft")
     wanted = pack.packed(board, pack.ARCH[board.CHIP])
-    for what, files in (("loose files", pack.build(board, pack.ARCH[board.CHIP])), ("an empty file system", {})):
+    loose = pack.build(board, pack.ARCH[board.CHIP]) | {"main.py": BEFORE, "board.txt": board.NAME.encode()}
+    for what, files in (("loose files", loose), ("an empty file system", {})):
         chip = Emulated(uf2, files)
         chip.run(1000)
         with Terminal(chip) as terminal:
-            told = subprocess.run([sys.executable, "-m", "host", "flash", "--board", board.NAME, "--port",
-                                   terminal.port], capture_output=True, text=True, timeout=900)
+            told = subprocess.run([sys.executable, "-m", "host", "flash", "--board", board.NAME, "--wait",
+                                   str(_PATIENCE_S), "--port", terminal.port],
+                                  capture_output=True, text=True, timeout=20 * _PATIENCE_S)
         said = (told.stdout + told.stderr).strip().splitlines()[-1:]
         report.check(f"host flash onto {what} ends well", told.returncode == 0, said)
         chip.power_cut()

@@ -13,7 +13,7 @@ from tests.chip.port import Terminal
 from tests.host.test_flash import BEFORE
 
 _SAVED_MS = 8000  # a change is being saved by then
-_WRITING_MS = 150
+_WRITING_MS = 50
 _BITES_MS = 2500
 _PATIENCE_S = 120  # of this machine, which may be slower than the chip
 

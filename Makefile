@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test test-chip types bench check format boards fonts screens screens-record pictures clean
+.PHONY: help sim test test-chip chip-table types bench check format boards fonts screens screens-record pictures clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -27,8 +27,11 @@ sim: $(READY) ## set everything up and open the simulator
 types: $(READY) ## check every call of machine, rp2 and esp32 by MicroPython's type stubs
 	$(BIN)/python -m tests.wire.stubs
 
-test-chip: $(READY) ## boot MicroPython on an emulated RP2040 with our files (UF2=path of its image)
+test-chip: $(READY) ## the shipped firmware on an emulated RP2040 (UF2=path of a MicroPython image; LONG=1: all)
 	$(BIN)/python -m tests.chip $(UF2)
+
+chip-table: $(READY) ## as test-chip, all of it, and write docs/CHIP.md (check: tests/chip/test_table.py)
+	LONG=1 $(BIN)/python -m tests.chip $(UF2) --write docs/CHIP.md
 
 test: $(READY) $(NPM) check types ## set everything up, check style, run all tests
 	$(BIN)/python -m pytest -n 2

@@ -51,9 +51,11 @@ def figures():
                     out[panel + "_bytes"] = count
                     out[panel + "_steps"] = len(draws) + len(sends)
                 worst = max(worst, *draws, *sends)
+    out["clock"] = "virtual"
     out["worst_tick_delay_ms"] = round(worst / 1000, 3)
     out["longest_slice_us"] = longest
     out["note"] = ("times on the unix VM; bytes and steps for the page Light after one detent of a lamp's level. "
                    "chip_worst_slice_ms is worked out for an RP2040 at 125 MHz from the ratio of an empty loop's turn "
-                   f"({CHIP_LOOP_NS / 1000} µs there), with the bus; it was not measured on a chip")
+                   f"({CHIP_LOOP_NS / 1000} µs there), with the bus; it was not measured on a chip. Steps "
+                   "as an emulated chip takes them: docs/CHIP.md")
     return out

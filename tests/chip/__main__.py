@@ -1,108 +1,64 @@
-"""python -m tests.chip UF2: boot the image on an emulated RP2040 with our files, and hold the line to ANSI E1.11."""
+"""The shipped firmware on an emulated RP2040, held against its goals; ends with a table.
 
+    python -m tests.chip UF2 [--write PAGE]   the checks; with LONG=1 in the environment those too that take long
+    python -m tests.chip --check              is the table in docs/CHIP.md of the firmware as it is?
+
+Exit status: 0 where all checks of correctness hold (goals that are missed are listed), or without an image; 1 where one
+fails, or the table is of other firmware; 2 for an image that cannot be tested, or without a C compiler.
+"""
+
+import argparse
+import os
 import pathlib
 import sys
 import time
 
-import boards
-from host import pack
-from tests.chip import core, whole
-from tests.chip.emulated import Emulated
-from tests.chip.look import knob_turn, packets, spaced, timing
-
-TX, A, B = 0, 10, 11
-HELP = """No image given, so nothing was tested.
-An official MicroPython image for the Raspberry Pi Pico (RP2040, no Wi-Fi), 1.26 or newer, is needed:
-    make test-chip UF2=path/to/RPI_PICO.uf2"""
-SCRIPT = pathlib.Path(__file__).with_name("script.py")
+from tests.chip import core, figures, image, sessions, table
 
 
-def files():
-    """What is packed for the board, with this folder's script for main.py, by the short names of what is packed."""
-    board = boards.load("pico_tft")
-    script = pack.names().shorten(SCRIPT.read_text(encoding="utf-8"))
-    return pack.build(board, pack.ARCH[board.CHIP]) | {"main.py": script.encode()}
-
-
-class Report:
-    """Prints each check; counts those that failed."""
-
-    def __init__(self):
-        self.failed = 0
-
-    def check(self, name, holds, found):
-        self.failed += not holds
-        print(f"{'ok  ' if holds else 'FAIL'} {name}: {found}", flush=True)
-
-
-def follow(report, chip):
-    """The script from power-up to the watchdog's restart and beyond."""
-    edges = chip.watch(TX)
-    started = chip.run(3000, lambda: len(edges) > 100)
-    when = f"{edges[0][0] / 1e6:.0f} ms after power-up" if edges else bytes(chip.said[-300:])
-    report.check("the line starts", started, when)
-    if not started:
-        return
-    for n in range(3):
-        knob_turn(chip, A, B, +1 if n < 2 else -1, ns=20_000_000 + n * 60_000_000)
-    bitten = chip.run(3000, lambda: chip.restarts)
-    report.check("the watchdog restarts a stuck chip", bitten, f"{len(chip.restarts)} restarts")
-    before = [e for e in edges if not chip.restarts or e[0] < chip.restarts[0]]
-    judge_before(report, before)
-    chip.run(2500, lambda: b"on purpose" in chip.said)
-    chip.run(120)
-    judge_after(report, chip, edges, packets(before)[-1][1])
-
-
-def judge_before(report, edges):
-    """E1.11's transmitter timing, and that nothing was torn or late through collection, flash and the stuck loop."""
-    found = timing(edges)
-    report.check("break >= 92 µs (E1.11)", found["break_us"] >= 92, found["break_us"])
-    report.check("mark after break >= 12 µs (E1.11)", found["mark_us"] >= 12, found["mark_us"])
-    report.check("bits within 2 % (E1.11)", found["bit_error_percent"] <= 2, found["bit_error_percent"])
-    report.check("44 packets a second", found["refresh_hz"] >= 44.0, round(found["refresh_hz"], 3))
-    report.check("jitter of break to break <= 4 µs", found["jitter_us"] <= 4, found["jitter_us"])
-    slots = [packet for _, packet in packets(edges)]
-    whole = all(packet[2:] == bytes(n & 255 for n in range(2, 512)) for packet in slots)
-    report.check("every packet is whole", whole, f"{len(slots)} packets")
-    phases = sorted({packet[1] for packet in slots})
-    report.check("through collecting, writing flash and a stuck loop", phases == [1, 2, 3, 4], phases)
-    report.check("two detents on, one back", slots[-1][0] == 1, slots[-1][0])
-
-
-def judge_after(report, chip, edges, last):
-    """The same light after the restart, and the line going on after the program has ended."""
-    again = [e for e in edges if e[0] > chip.restarts[0]]
-    first = packets(again)[0] if packets(again) else (0, b"")
-    wait = (spaced(again)[0] - chip.restarts[0]) / 1e6 if spaced(again) else None
-    report.check("light again within 1 s of the restart", wait is not None and wait <= 1000, f"{wait} ms")
-    report.check("it is the light that was on", first[1] == last, first[1][:4].hex())
-    report.check("restarted by the watchdog", b"watchdog" in chip.said, bytes(chip.said[-160:]))
-    ended = bytes(chip.said).find(b"on purpose") >= 0
-    tail = [start for start in spaced(again) if start > chip.ns - 100_000_000]
-    report.check("the line goes on after an exception ended the program", ended and len(tail) >= 4, len(tail))
-
-
-def main(arguments):
-    """Exit status: 0 when all holds, or when there is no image; 1 where a check failed or there is no C compiler."""
-    if not arguments:
-        print(HELP)
+def main(argv):
+    """Exit status."""
+    parser = argparse.ArgumentParser(prog="python -m tests.chip", description=__doc__,
+                                     formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("uf2", nargs="?", help="MicroPython image for the Raspberry Pi Pico (RP2040)")
+    parser.add_argument("--write", metavar="PAGE", help="write the table to a page, docs/CHIP.md")
+    parser.add_argument("--check", action="store_true", help="compare the page's firmware with what there is")
+    parser.add_argument("--only", default="", metavar="WORD", help="only the sessions whose names have this in them")
+    asked = parser.parse_args(argv)
+    if asked.check:
+        words = table.stale()
+        print(words or "docs/CHIP.md is of the firmware as it is")
+        return int(bool(words))
+    if not asked.uf2:
+        print("No image given, so nothing was tested.\n" + image.WANTED)
         return 0
     try:
+        version = image.version(asked.uf2)
         core.library()
-    except core.NoCompiler as error:
-        print(error)
-        return 1
-    report, begun = Report(), time.monotonic()
-    uf2 = arguments[0]
-    follow(report, Emulated(uf2, files()))
-    whole.both(report, uf2, files())
-    for name in ("pico_tft", "pico_oled"):
-        whole.panel(report, uf2, name)
-    whole.port(report, uf2)
-    whole.cuts(report, uf2)
-    print(f"{report.failed} failed; {time.monotonic() - begun:.0f} s")
+    except (image.NotUsable, core.NoCompiler) as error:
+        print(error, file=sys.stderr)
+        return 2
+    return tested(asked, version)
+
+
+def tested(asked, version):
+    """Run the checks, print what they found, write the page if that is asked -> exit status."""
+    long, begun = bool(os.environ.get("LONG")), time.monotonic()
+    print(f"MicroPython {version}; {'all checks' if long else 'the short checks (LONG=1: all)'}", flush=True)
+    report = sessions.run(asked.uf2, [job for job in sessions.planned(long) if asked.only in job[0]])
+    print("\n" + "\n".join(figures.table(report.figures)))
+    for key, board, show, value in report.misses():
+        figure = figures.FIGURES[key]
+        print(f"MISS {board}, {show}: {figure.words}: {value} {figure.unit}, goal {figure.goal_words(show)}")
+    for line in report.lines:
+        if line.startswith("FAIL"):
+            print(line)
+    print(f"{report.failed} failed, {len(report.misses())} goals missed; {time.monotonic() - begun:.0f} s")
+    if asked.write:
+        pathlib.Path(asked.write).write_text(table.page(version, report.figures, report.failed, long),
+                                             encoding="utf-8")
     return min(report.failed, 1)
 
 
-sys.exit(main(sys.argv[1:]))
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

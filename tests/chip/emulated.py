@@ -6,6 +6,7 @@ misses of the XIP cache (unless cache=False), erasing and programming flash, SPI
 What takes none: UART, a PLL's lock, two masters at one bank of RAM. There is no second core.
 """
 
+import heapq
 import random
 
 import littlefs
@@ -62,7 +63,7 @@ class Emulated:
         self.said = bytearray()
         self.edges, self._seen = {}, {}  # _seen: how many of the chip's edges are in edges, or before
         self.powered = True
-        self._drives = []  # (ns, pin, level) to come
+        self._drives = []  # a heap of (ns, pin, level) to come
         self._forget_ram()
         if uf2:
             load_uf2(uf2, self.mcu)
@@ -188,8 +189,13 @@ class Emulated:
 
     def drive(self, pin, level, ns=0):
         """Drive an input pin, `ns` from now."""
-        self._drives.append((self.ns + ns, pin, level))
-        self._drives.sort()
+        heapq.heappush(self._drives, (self.ns + ns, pin, level))
+        self._play()
+
+    def drive_all(self, pin, edges):
+        """Drive an input pin by edges: [(ns from now, level)]."""
+        for ns, level in edges:
+            heapq.heappush(self._drives, (self.ns + ns, pin, level))
         self._play()
 
     def run(self, ms, until=None):
@@ -228,7 +234,7 @@ class Emulated:
 
     def _play(self):
         while self._drives and self._drives[0][0] <= self.ns:
-            _, pin, level = self._drives.pop(0)
+            _, pin, level = heapq.heappop(self._drives)
             self.core.drive(1 << pin, bool(level) << pin)
 
 

@@ -39,8 +39,8 @@ class Glass:
 
     def _bytes(self):
         pins = self._panel["pins"]
-        found = self._chip.spi_sent(self._panel["id"], self._read)
-        self._read += len(found)
+        found = self._chip.spi_sent(self._panel["id"])
+        self._chip.core.log_clear(self._panel["id"])
         selected = [(ns, byte, levels >> pins["dc"] & 1) for ns, byte, levels in found if not levels >> pins["cs"] & 1]
         start = 0
         for n in range(1, len(selected) + 1):

@@ -72,7 +72,7 @@ def unix():
     return found
 
 
-def run(script, *args, heap="192k", timeout=120, small=False):
+def run(script, *args, heap="240k", timeout=120, small=False):
     """Run a script of this checkout on the unix VM -> its output. small: all as for an RP2040, see tree; the script
     gets the short names too. Errors: AssertionError with what it said."""
     with _script(script, small) as path:

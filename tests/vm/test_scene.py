@@ -78,11 +78,11 @@ def test_the_scene_moves(tmp_path, script, capsys):
     assert len(set(frames)) == len(frames) - 1  # storing changes nothing; all other frames differ
 
 
-def test_the_unix_vm_gives_the_same_frames_in_200_kb(tmp_path, script, capsys):
+def test_the_unix_vm_gives_the_same_frames_in_240_kb(tmp_path, script, capsys):
     (tmp_path / "a").mkdir()
     (tmp_path / "b").mkdir()
     demo.write(FolderDisk(str(tmp_path / "b")))
-    said = runner.run("tests/vm/scene.py", tmp_path / "b", script, heap="200k")
+    said = runner.run("tests/vm/scene.py", tmp_path / "b", script, heap="240k")
     assert said.split("\n") == own(tmp_path / "a", script, capsys)
 
 

@@ -8,7 +8,7 @@ damaged as a whole, and its last good copy is used.
 
 from firmware.show import file_format
 from firmware.show.file_disk import free_bad_name
-from firmware.show.file_rules import CURVE, FILES, LIST, OBJECT, RECORD, TEXT, TRUTH, WHOLE
+from firmware.show.file_rules import CURVE, FILES, LIST, OBJECT, OPTIONAL, RECORD, TEXT, TRUTH, WHOLE
 from firmware.show.file_write import put_in_place
 
 _HOLDS = {WHOLE: "a whole number", TEXT: "text", TRUTH: "true or false", OBJECT: "an object", LIST: "a list",
@@ -45,11 +45,11 @@ def check(path, obj, newer=False):
 
 def _is_good(rule, value, place, faults):
     """True for a value that may stand there, once what can be taken out of it is; else its fault is added."""
-    kind, held = rule[0], type(value)
+    kind, held = rule[0] & ~OPTIONAL, type(value)
     if kind == CURVE:
         kind = TEXT if held is str else RECORD
     if held is not (int, str, bool, dict, list, list)[kind]:
-        faults.append("%s = %s must be %s" % (place, _shown(value), _HOLDS[rule[0]]))
+        faults.append("%s = %s must be %s" % (place, _shown(value), _HOLDS[rule[0] & ~OPTIONAL]))
         return False
     if kind == TRUTH:
         return True
@@ -95,16 +95,16 @@ def _members(rules, value, place, faults, newer=False):
         return True
     good = True
     for key in list(value):
-        at, optional = place + key, key + "?" in rules
-        if optional or key in rules:
-            if not _is_good(rules[key + "?" if optional else key], value[key], at, faults):
-                good = good and optional
+        at = place + key
+        if key in rules:
+            if not _is_good(rules[key], value[key], at, faults):
+                good = good and rules[key][0] >= OPTIONAL
                 del value[key]
         elif not newer and (place or key != "schema"):
             faults.append("%s is not in the schema" % at)
             del value[key]
     for key in rules:
-        if good and key[-1] != "?" and key not in value:
+        if good and rules[key][0] < OPTIONAL and key not in value:
             faults.append("%s%s is missing" % (place, key))
             good = False
     return good

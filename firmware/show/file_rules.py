@@ -6,10 +6,12 @@ A rule is a tuple:
     WHOLE, low, high
     TEXT, low, high                  letters
     TRUTH,
-    OBJECT, low, high, {key: rule}   "key?" may be missing, "*" is any uid
+    OBJECT, low, high, {key: rule}   the key "*" is any uid
     LIST, low, high, rule            of the items: wrong ones are left out
     RECORD, low, high, rule, rules   of all items, or of each: wrong as a whole where one of them is
     CURVE, low, high, rule, ()       TEXT, or a RECORD of points
+
+The kind of what may be missing has OPTIONAL added. (A mark in the key would be one more name that stays in RAM.)
 """
 
 from micropython import const
@@ -17,6 +19,13 @@ from micropython import const
 from firmware.universe import SLOTS
 
 WHOLE, TEXT, TRUTH, OBJECT, LIST, RECORD, CURVE = const(0), const(1), const(2), const(3), const(4), const(5), const(6)
+OPTIONAL = const(8)
+
+
+def _maybe(rule):
+    return (rule[0] | OPTIONAL,) + rule[1:]
+
+
 _MS = (WHOLE, 0, 600000)
 _LENGTH = (WHOLE, 0, 1000000000)
 _FLAG = (WHOLE, 0, 1)
@@ -35,9 +44,10 @@ _SECONDS = (WHOLE, 0, 86400)
 _POINT = (RECORD, 2, 2, _SHARE, ())
 _WHITE = (RECORD, 3, 3, None, (_SHARE, (WHOLE, 1000, 20000), _DUV))
 _TRIMS = {
-    "curve?": (CURVE, 1, 64, _POINT, ()), "strike?": (WHOLE, 0, 58981), "lag?": (WHOLE, 0, 3000),
-    "free?": (WHOLE, 1, 1), "white?": (RECORD, 2, 32, _WHITE, ()), "set?": (RECORD, 2, 2, None, (_SLOT, _ID)),
-    "place?": (TEXT, 0, 64), "watts?": (WHOLE, 0, 100000), "gang?": (WHOLE, 2, 99),
+    "curve": _maybe((CURVE, 1, 64, _POINT, ())), "strike": _maybe((WHOLE, 0, 58981)), "lag": _maybe((WHOLE, 0, 3000)),
+    "free": _maybe((WHOLE, 1, 1)), "white": _maybe((RECORD, 2, 32, _WHITE, ())),
+    "set": _maybe((RECORD, 2, 2, None, (_SLOT, _ID))),
+    "place": _maybe((TEXT, 0, 64)), "watts": _maybe((WHOLE, 0, 100000)), "gang": _maybe((WHOLE, 2, 99)),
 }
 _FIXTURE = {"uid": _UID, "name": _NAME, "personality": _ID, "address": _SLOT, "trims": (OBJECT, 0, 99, _TRIMS)}
 _CHANNEL = (RECORD, 7, 7, None, ((TEXT, 1, 32), (WHOLE, 0, SLOTS - 1), (WHOLE, -1, SLOTS - 1), _RANGE, _RANGE,
@@ -52,26 +62,28 @@ _EFFECT = (RECORD, 8, 8, None, (_NAME, (WHOLE, 1, 7), (WHOLE, 0, 100), _MS, (WHO
 _STEP = (RECORD, 6, 6, None, (_FLAG, _NUMBER, _MS, (WHOLE, -1, 600000), _MS, _FLAG))
 
 FILES = {
-    "shelf.json": {"open?": (TEXT, 0, 64), "dark?": (TRUTH,)},
+    "shelf.json": {"open": _maybe((TEXT, 0, 64)), "dark": _maybe((TRUTH,))},
     "kit.json": {
-        "light?": (WHOLE, 0, 100), "dim?": (WHOLE, 0, 100), "dim_s?": _SECONDS, "off_s?": _SECONDS,
-        "turn?": (WHOLE, -1, 1), "per?": (WHOLE, 1, 8), "quick?": (WHOLE, 0, 2), "level?": (WHOLE, 0, 3),
-        "white?": _FLAG, "green?": _FLAG,
-        "lock?": _FLAG, "sound?": _FLAG, "date?": _DAYS, "volts?": (WHOLE, 100, 440), "amps?": (WHOLE, 1, 125),
-        "wh?": (WHOLE, 0, 20000),
+        "light": _maybe((WHOLE, 0, 100)), "dim": _maybe((WHOLE, 0, 100)), "dim_s": _maybe(_SECONDS),
+        "off_s": _maybe(_SECONDS), "turn": _maybe((WHOLE, -1, 1)), "per": _maybe((WHOLE, 1, 8)),
+        "quick": _maybe((WHOLE, 0, 2)), "level": _maybe((WHOLE, 0, 3)), "white": _maybe(_FLAG), "green": _maybe(_FLAG),
+        "lock": _maybe(_FLAG), "sound": _maybe(_FLAG), "date": _maybe(_DAYS), "volts": _maybe((WHOLE, 100, 440)),
+        "amps": _maybe((WHOLE, 1, 125)), "wh": _maybe((WHOLE, 0, 20000)),
     },
     "show.json": {"name": _NAME},
-    "rig.json": {"next?": _UID, "fixtures": (LIST, 0, 64, (OBJECT, 0, 99, _FIXTURE)),
+    "rig.json": {"next": _maybe(_UID), "fixtures": (LIST, 0, 64, (OBJECT, 0, 99, _FIXTURE)),
                  "personalities": (LIST, 0, 64, (OBJECT, 0, 99, _PERSONALITY))},
-    "run.json": {"loop?": _FLAG, "steps": (LIST, 0, 99, _STEP)},
+    "run.json": {"loop": _maybe(_FLAG), "steps": (LIST, 0, 99, _STEP)},
     "groups.json": {"groups": (LIST, 0, 16, (RECORD, 2, 2, None, (_NAME, (LIST, 1, 64, _UID))))},
-    "feed.json": {"on?": _FLAG, "lost?": _NUMBER, "lost_ms?": _MS, "back_ms?": _MS,
-                  "rules?": (LIST, 0, 64, (RECORD, 2, 2, None, (_UID, (WHOLE, 1, 3))))},
+    "feed.json": {"on": _maybe(_FLAG), "lost": _maybe(_NUMBER), "lost_ms": _maybe(_MS), "back_ms": _maybe(_MS),
+                  "rules": _maybe((LIST, 0, 64, (RECORD, 2, 2, None, (_UID, (WHOLE, 1, 3)))))},
     "readings.json": {
-        "iso?": (WHOLE, 6, 409600), "angle10?": (WHOLE, 10, 3600), "fps100?": (WHOLE, 100, 100000), "fc?": _FLAG,
-        "key?": _ANY_UID, "fill?": _ANY_UID, "count?": _NUMBER, "readings": (OBJECT, 0, 64, {"*": _READING}),
+        "iso": _maybe((WHOLE, 6, 409600)), "angle10": _maybe((WHOLE, 10, 3600)),
+        "fps100": _maybe((WHOLE, 100, 100000)), "fc": _maybe(_FLAG),
+        "key": _maybe(_ANY_UID), "fill": _maybe(_ANY_UID), "count": _maybe(_NUMBER),
+        "readings": (OBJECT, 0, 64, {"*": _READING}),
     },
     "effects.json": {"effects": (LIST, 0, 16, _EFFECT)},
-    "captures": {"name?": _NAME, "ms?": _LENGTH, "start?": _LENGTH, "end?": _LENGTH, "fade_in?": (WHOLE, 0, 60000),
-                 "fade_out?": (WHOLE, 0, 60000), "loop?": _FLAG},
+    "captures": {"name": _maybe(_NAME), "ms": _maybe(_LENGTH), "start": _maybe(_LENGTH), "end": _maybe(_LENGTH),
+                 "fade_in": _maybe((WHOLE, 0, 60000)), "fade_out": _maybe((WHOLE, 0, 60000)), "loop": _maybe(_FLAG)},
 }

@@ -4,19 +4,8 @@ import struct
 from binascii import crc32
 
 from firmware.show.fixture_light import EXTRAS, LIMITS
-from firmware.show.look_record import (
-    AT_END,
-    COLDEST,
-    EQUAL,
-    GREENEST,
-    H_LENGTH,
-    HEAD,
-    HEAD_SIZE,
-    LIGHT,
-    MARK,
-    SPAN,
-    VERSION,
-)
+from firmware.show.look_head import AT_END, VERSION
+from firmware.show.look_record import COLDEST, EQUAL, GREENEST, H_LENGTH, HEAD, HEAD_SIZE, LIGHT, MARK, SPAN
 
 
 def part_head():

@@ -1,4 +1,5 @@
-"""The form of the log of looks, and what reads one look of it. Used by looks.py; what writes it is in look_pack.py.
+"""The form of the log of looks, and what reads one look of it. Used by looks.py; what writes it is in look_pack.py,
+the numbers that only writing and finding need in look_head.py.
 
 A show's folder looks/ has parts 0.log, 1.log, ... of up to PART_BYTES, whose records follow each other in time. A part
 begins with PART_HEAD bytes: "HL", the version of this form, and the CRC-32 of those four. A record is
@@ -29,21 +30,15 @@ from micropython import const
 
 from firmware.parts import once
 
-VERSION = 1
-PART_HEAD = 8
-# Five flash blocks, less the pointers with which littlefs chains them (its SPEC.md, "CTZ skip-lists", from memory).
-PART_BYTES = 20452
 PART_WORDS = 5120  # places of a part: a look's place is PART_WORDS * the part + its first byte // 4
-PARTS = 12  # at most: places are 16 bits wide
 OLDER = 65535  # the place of a look that still lies in a file of its own (looks_older.py)
-MARK, LOOK, ORDER = 0xA9, 1, 2
-AT_END = 65535
+MARK = 0xA9
 EQUAL = 128
 HEAD = "<BBBBHHHIIH"
 HEAD_SIZE = 20
 _CONTENT_FROM = const(14)  # bytes of the head that the CRC of the content begins with
-# The fields of a head.
-H_MARK, H_KIND, H_NAME, H_NAME_CHECK, H_NUMBER, H_PLACE, H_LENGTH, H_FADE, H_CRC, H_CHECK = range(10)
+# The fields of a head that reading one look needs; all are in look_head.py.
+H_MARK, H_NAME, H_LENGTH, H_FADE, H_CRC, H_CHECK = 0, 2, 6, 7, 8, 9
 LIGHT = "<HHHHHB"
 LIGHT_SIZE = 11
 SPAN = 10001  # values of Duv, saturation and mix

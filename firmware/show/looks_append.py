@@ -2,7 +2,8 @@
 
 from firmware.show import file_write, look_pack
 from firmware.show.file_disk import ENOSPC, EROFS, RESERVE, delete
-from firmware.show.look_record import ORDER, PART_BYTES, PART_HEAD, PART_WORDS, PARTS
+from firmware.show.look_head import ORDER, PART_BYTES, PART_HEAD, PARTS
+from firmware.show.look_record import PART_WORDS
 
 BLOCK = 4096
 

@@ -7,7 +7,8 @@ than one part's room is needed beside it.
 """
 
 from firmware.show import file_disk, look_pack, look_record, looks_append
-from firmware.show.look_record import OLDER, PART_BYTES, PART_WORDS, PARTS
+from firmware.show.look_head import PART_BYTES, PARTS
+from firmware.show.look_record import OLDER, PART_WORDS
 from firmware.show.looks_append import BLOCK
 
 _MOST = 16384  # bytes of replaced records that are left alone,

@@ -6,25 +6,20 @@ from array import array
 from binascii import crc32
 
 from firmware.parts import once
-from firmware.show.look_pack import stored_size
-from firmware.show.look_record import (
+from firmware.show.look_head import (
     AT_END,
     H_KIND,
-    H_LENGTH,
-    H_NAME,
     H_NAME_CHECK,
     H_NUMBER,
     H_PLACE,
-    HEAD_SIZE,
     LOOK,
     PART_BYTES,
     PART_HEAD,
-    PART_WORDS,
     PARTS,
     VERSION,
-    fields,
-    read,
 )
+from firmware.show.look_pack import stored_size
+from firmware.show.look_record import H_LENGTH, H_NAME, HEAD_SIZE, PART_WORDS, fields, read
 
 _NAME_ROOM = 96  # bytes of the longest name: 24 letters
 

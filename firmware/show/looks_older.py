@@ -9,7 +9,8 @@ newer than the file of that number. A file is deleted when its record reads back
 """
 
 from firmware.show import file_disk, file_format, file_store, look_pack, look_record, looks_append
-from firmware.show.look_record import HEAD_SIZE, LOOK, OLDER, PART_WORDS
+from firmware.show.look_head import LOOK
+from firmware.show.look_record import HEAD_SIZE, OLDER, PART_WORDS
 
 _NUMBER_MOST = 65535
 

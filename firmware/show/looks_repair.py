@@ -2,8 +2,9 @@
 
 from firmware.show import look_record, looks_append
 from firmware.show.file_disk import ENOSPC, EROFS
+from firmware.show.look_head import H_KIND, H_NUMBER, LOOK
 from firmware.show.look_pack import record as make
-from firmware.show.look_record import H_FADE, H_KIND, H_NAME, H_NUMBER, LOOK, PART_WORDS
+from firmware.show.look_record import H_FADE, H_NAME, PART_WORDS
 from firmware.show.looks_list import records
 
 

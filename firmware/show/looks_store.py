@@ -3,7 +3,8 @@
 from firmware.parts import once
 from firmware.show import look_pack, looks_append
 from firmware.show.file_disk import ENOSPC
-from firmware.show.look_record import AT_END, H_FADE, HEAD_SIZE, LOOK, OLDER, PART_WORDS, fields
+from firmware.show.look_head import AT_END, LOOK
+from firmware.show.look_record import H_FADE, HEAD_SIZE, OLDER, PART_WORDS, fields
 
 MOST = 200
 NAME_MOST = 24

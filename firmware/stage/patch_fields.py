@@ -82,7 +82,7 @@ LATE = const(3072)  # a segment that it has reached
 AT_END = const(2048)  # the end of the fade
 AHEAD = const(1024)  # the next segment
 
-NEVER = const(1 << 29)  # START of a fade that does not begin yet: a cut, until it lands
+NEVER = const((1 << 30) - 1)  # above all times: START of a fade that does not begin yet: a cut, until it lands
 
 BIAS = const(1 << 20)
 DUV_BIAS = const(1 << 15)

@@ -119,33 +119,33 @@ class Stage:
         Held fades and a crossfade by hand are taken where they are, master and blackout as they are; effects, the feed
         and all at full are left out. Returns False where that frame is not known yet: ask again later.
         """
-        p = self.patch
+        p, full, self.full = self.patch, self.full, False
         self.move()
-        ended = [i for i in range(len(self.show.rig)) if self._will_rest(i * fields.FADE)]
-        for i in ended:
-            if not p.channels[p.setups[i * fields.SETUP + fields.CHANNELS_AT] + fields.END]:
-                return False
-        master = 0 if self.blackout else self.master_units
-        for i in ended:
-            o, h = i * fields.FADE, i * fields.SETUP
-            p.setups[h + fields.CHANNELS_AT] += 1  # their END in the place of TO
-            p.fades[o + fields.PLACE] = p.fades[o + fields.WHITE_PLACE] = fields.ONE
-            level = p.fades[o + fields.LEVEL_TO]
-            p.fades[o + fields.OUTPUT] = level if p.setups[h + fields.EXEMPT] else fields.mul16(level, master)
+        self.full = full
+        fades, setups, channels = p.fades, p.setups, p.channels
+        ended, h = [], 0
+        for o in range(0, len(fades), fields.FADE):
+            if fades[o + fields.DONE] == fields.ONE or fades[o + fields.LENGTH] and (
+                    not self.paused or fades[o + fields.START] == fields.NEVER):
+                if not channels[setups[h + fields.CHANNELS_AT] + fields.END]:
+                    return False
+                if self.effects or fades[o + fields.LENGTH]:  # else it shows its end already
+                    ended.append(o)
+            h += fields.SETUP
+        for o in ended:
+            h = o // fields.FADE * fields.SETUP
+            setups[h + fields.CHANNELS_AT] += 1  # their END in the place of TO
+            fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = fields.ONE
+            level = 0 if self.blackout else fades[o + fields.LEVEL_TO]
+            fades[o + fields.OUTPUT] = level if setups[h + fields.EXEMPT] else fields.mul16(level, self.master_units)
         out[:] = bytes(SLOTS)
-        compose(p.common, p.fades, p.setups, p.channels, p.tables, out)
-        for i in ended:
-            p.setups[i * fields.SETUP + fields.CHANNELS_AT] -= 1
+        compose(p.common, fades, setups, channels, p.tables, out)
+        for o in ended:
+            setups[o // fields.FADE * fields.SETUP + fields.CHANNELS_AT] -= 1
         self.move()
         if self.raw:
             self.raw.rest(out, self.paused)
         return True
-
-    def _will_rest(self, o):
-        """True for a row of fades that stands at its end, or will."""
-        fades = self._patch.fades
-        return (fades[o + fields.DONE] == fields.ONE or fades[o + fields.LENGTH]
-                and (not self.paused or fades[o + fields.START] == fields.NEVER))
 
     def make(self):
         """Second half of the tick: the frame. Never allocates."""

@@ -61,7 +61,7 @@ _LATE = const(3072)
 _AHEAD = const(1024)
 _AT_END = const(2048)
 
-_NEVER = const(1 << 29)
+_NEVER = const((1 << 30) - 1)
 _BIAS = const(1 << 20)
 _DUV_BIAS = const(1 << 15)
 

@@ -7,14 +7,14 @@ import pytest
 from firmware.show import flash_room
 from host import room
 from sim.disk import MemoryDisk
-from tests.host.test_backup import device, load, users
-from tests.host.vm_board import VM, VmBoard
+from tests.host.test_backup import device, users
+from tests.host.vm_board import VM, VmBoard, put
 
 
 @pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM is not installed")
 def test_the_room_on_a_board(tmp_path, capsys):
     with VmBoard(tmp_path, blocks=352) as board:
-        load(board, device("Boat"))
+        put(board, device("Boat"))
         time.sleep(0.3)  # it may still be starting
         assert room.main(["--port", board.port]) == 0
     said = dict(line.split(maxsplit=1) for line in capsys.readouterr().out.splitlines())

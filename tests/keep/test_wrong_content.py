@@ -24,7 +24,7 @@ KINDS = {0: [int], 1: [str], 2: [bool], 3: [dict], 4: [list], 5: [list], 6: [str
 
 def rows(rule, key):
     """{key: (types, low, high, optional)} of a rule, as SCHEMA.md writes keys."""
-    kind, optional, key = rule[0], key.endswith("?"), key.rstrip("?")
+    kind, optional = rule[0] & ~file_rules.OPTIONAL, rule[0] >= file_rules.OPTIONAL
     low, high = rule[1:3] if len(rule) > 1 else (None, None)
     if kind == file_rules.OBJECT and high == 99:
         low = high = None

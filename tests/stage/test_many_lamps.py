@@ -113,6 +113,19 @@ def test_lamps_that_are_asked_for_the_same_are_solved_once(stage):
     assert bytes(stage.frame) == plain_frame(stage, lights(stage, **DEEP, apart=0))
 
 
+def test_lamps_in_equal_fades_are_solved_once(stage):
+    stage.fade_to(lights(stage, **DEEP, apart=0), 0)
+    steps(stage, 100)
+    goal = lights(stage, **WARM, apart=0)
+    before = stage.solves
+    stage.fade_to(goal, 1000)
+    steps(stage, 120)
+    assert stage.left() == 0
+    # One of each personality to begin with; then no more than 10 knots and an end for the four that mix emitters.
+    assert stage.solves - before <= len(KINDS) + 4 * 11
+    assert bytes(stage.frame) == plain_frame(stage, goal)
+
+
 @pytest.mark.parametrize("after", [0, 1, 5, 20, 60])
 @pytest.mark.parametrize("length", [0, 1500])
 def test_another_go_begins_from_the_light_that_is_on(stage, after, length):

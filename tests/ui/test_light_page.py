@@ -70,6 +70,7 @@ def test_a_lamp_that_is_out_comes_up_dim_and_goes_out_at_the_bottom(b):
     assert value(b, "Key", "level") == pytest.approx(2 ** -6, rel=1e-3)
     b.turn(-61)
     assert value(b, "Key", "level") == 0
+    b.run(0.3)  # figures are drawn ten times a second
     assert "OUT" in b.lines
 
 
@@ -95,6 +96,7 @@ def test_white_in_50_k_steps_or_in_mired_and_only_what_the_lamp_can_do(b):
     b.app.stage.dial("Key", cct=4000)  # 250 mired
     b.turn(1)
     assert value(b, "Key", "cct") == round(1e6 / 252)
+    b.run(0.3)
     assert figure(b).endswith("mired")
     b.turn(-200, detent_ms=8)
     low, high = 2700, 6500  # the personality's own range
@@ -110,10 +112,12 @@ def test_green_as_duv_or_as_fractions_of_correction(b):
     choose(b, "duv")
     b.app.stage.dial("Key", duv=0)
     b.turn(3)
+    b.run(0.3)
     assert value(b, "Key", "duv") == pytest.approx(0.003) and "+0.003 Duv" in b.lines
     b.app.settings["green"] = 1
     b.app.stage.dial("Key", duv=0)
     b.turn(-2)
+    b.run(0.3)
     assert value(b, "Key", "duv") == pytest.approx(-0.006) and "−¼ green" in b.lines
 
 

@@ -1,6 +1,7 @@
 """A desk at the port in: through to the line, merged with the device's own lamps, and recorded to flash."""
 
 from sim import wave
+from tests.chip.checks_start import ended
 from tests.chip.device import Device
 from tests.feed import reader
 from tests.feed import test_bench as bench
@@ -53,6 +54,12 @@ class Desk:
         self.device.press()
         self.run(300)
 
+    def hold(self):
+        """Hold the knob."""
+        self.ahead(1200)
+        self.device.hold()
+        self.run(300)
+
     def tap(self, name):
         """Press a key."""
         self.ahead(500)
@@ -77,6 +84,18 @@ def feed(report, uf2, long):
     report.check("with the device's own lamps, as in the simulator", out[:200] == device.twin.frame[:200], "to 200")
     through(report, device, desk, 20 if long else 4)
     record(report, device, desk, 20 if long else 4)
+    capture_pages(report, device, desk)
+    ended(report, device)
+
+
+def capture_pages(report, device, desk):
+    """The pages of a capture, from the list of captures, the feed going on."""
+    desk.turn(1)
+    for page, gesture in (("capture_settings", desk.hold), ("captures", lambda: desk.tap("back")),
+                          ("capture_play", desk.press)):
+        gesture()
+        report.check(f"the page {page} opens", device.app.page_name == page, f"{device.app.page_name} in the simulator, "
+                     f"{device.differs():.1%} of the panel is not as there")
 
 
 def through(report, device, desk, seconds):
@@ -109,7 +128,7 @@ def record(report, device, desk, seconds):
     desk.run(seconds * 1000)
     desk.press()
     last = desk.number
-    device.run(4000)
+    desk.run(4000)
     captured = [data for path, data in device.chip.files().items() if path.endswith(".cap")]
     numbers = [int.from_bytes(slots[_NUMBER:], "big") for _, slots in reader.frames(captured[0])] if captured else []
     gaps = [b - a for a, b in zip(numbers, numbers[1:]) if b != a + 1]

@@ -94,8 +94,8 @@ def capture_pages(report, device, desk):
     for page, gesture in (("capture_settings", desk.hold), ("captures", lambda: desk.tap("back")),
                           ("capture_play", desk.press)):
         gesture()
-        report.check(f"the page {page} opens", device.app.page_name == page, f"{device.app.page_name} in the simulator, "
-                     f"{device.differs():.1%} of the panel is not as there")
+        report.check(f"the page {page} opens", device.app.page_name == page,
+                     f"{device.app.page_name} in the simulator, {device.differs():.1%} of the panel is not as there")
 
 
 def through(report, device, desk, seconds):

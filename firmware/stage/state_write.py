@@ -64,7 +64,8 @@ class StateWriter:
         stage = self.stage
         if stage.show.rig.changes != self._rig:
             self._rig, self.since = stage.show.rig.changes, None
-            self._first = self._last = now
+            if self.base:  # what is kept is of the rig before; where nothing is, another show's light stays
+                self._first = self._last = now
         elif stage.touched or self._settings_changed():
             if self.since is not None:
                 self.since |= stage.touched

@@ -12,7 +12,7 @@ import zlib
 from host import Refused
 
 READER = pathlib.Path(__file__).resolve().parent.parent / "hal/archive.py"
-BLOCKS = 75  # of 4096 bytes: the most that an archive may take on a board
+BLOCKS = 75  # of 4096 bytes: the most that an archive may take on a Pico
 NAME = 16  # bytes for the name of the board
 
 

@@ -350,7 +350,8 @@ def test_every_board_s_files_compile_for_its_chip(name):
     assert {head[2] >> 2 & 0x1F for head in heads} == {0, link.Who.ARCHES.index(arch)}
     family = pack.FAMILY[board.CHIP]
     assert made["boards/board.txt"] == name.encode()
-    assert whole_blocks(board, made) <= archive.BLOCKS
+    # A Pico's 352 blocks are few; the others have twice as many and more, and code with its full names.
+    assert whole_blocks(board, made) <= (archive.BLOCKS if board.FLASH_BLOCKS == 352 else 96)
     assert {f"hal/{family}/make.mpy", f"hal/panels/{board.PANEL['driver']}.mpy", f"boards/{name}.mpy"} <= set(made)
     assert not any(path.startswith(("sim/", "host/", "tests/")) for path in made)
 
@@ -425,7 +426,7 @@ def test_over_a_socket(tree, tmp_path, capsys):
 
 def test_real_modules_run_on_the_vm(tmp_path):
     """mpy-cross's output for the VM's own chip: every module of firmware/ but those that start it imports there, in
-    192 KB."""
+    240 KB of 64-bit words."""
     names = []
     for name, path in pack.modules(flash.boards.load("pico_tft")).items():
         if name.startswith("firmware/") and path.suffix == ".py":
@@ -436,7 +437,7 @@ def test_real_modules_run_on_the_vm(tmp_path):
     # Each with all it needs, and then all forgotten: the device never holds everything at once either.
     code = "import gc, sys\nfor name in %r:\n    __import__(name)\n    sys.modules.clear()\n    gc.collect()\n" % (
         [name for name in names if name not in ("firmware.main", "firmware.start")],)
-    vm = [VM, "-X", "heapsize=192k", "-c", code + f"print({len(names)})"]
+    vm = [VM, "-X", "heapsize=240k", "-c", code + f"print({len(names)})"]
     done = subprocess.run(vm, cwd=tmp_path, capture_output=True, text=True)
     assert done.stdout.strip() == str(len(names)), done.stderr
     assert pathlib.Path(tmp_path / "firmware/app.mpy").exists()
@@ -446,14 +447,14 @@ def test_a_file_that_did_not_come_over_whole_is_named(tree, tmp_path, monkeypatc
     """The board says its SHA-256 once more; what differs is not started."""
     write = remote.write
 
-    def spoilt(port, path, data, show):
-        write(port, path, data[:-1] + b"x" if path == "board.txt" else data, show)
+    def spoilt(port, path, data, show, at=0):
+        write(port, path, data[:-1] + b"x" if path == pack.NEW else data, show, at)
 
     monkeypatch.setattr(remote, "write", spoilt)
     with VmBoard(tmp_path) as board:
-        with pytest.raises(Refused, match="after copying, these differ on the board: board.txt"):
+        with pytest.raises(Refused, match="after copying, these differ on the board: " + pack.NEW):
             run(board)
-        assert "update.txt" in board.files()
+        assert pack.FILE not in board.files()
 
 
 def test_the_architecture_of_each_chip():

@@ -19,7 +19,7 @@ RUNS = 2000 * 2000  # what the watchdog is loaded with while the app runs: 2 s, 
 _LOAD = 4  # the watchdog's register (data sheet 4.7.6)
 _TAP_MS, _HOLD_MS, _QUARTER_NS = 80, 800, 2_000_000
 _TURNS = 20  # of 0.4 s: in 8 s all groups of hints have had their turn
-_PAUSE_MS, _STILL, _MOST_MS = 20, 4, 1500  # of settle()
+_PAUSE_MS, _STILL, _MOST_MS = 20, 10, 2000  # of settle(); a page is worked on for up to 100 ms before it is sent
 _LOOK_MS = 1  # between two looks at the heap; a collection has marks in it for much longer
 
 

@@ -58,13 +58,14 @@ if 'halfstop' in sys.modules:
     sys.modules['halfstop'].file.close()
 """
 # An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
+# Its names are not those of remote.py's scripts, which run in the same place.
 # On the ESP32 timers 0 and 1 step the ports and 3 ends the buzzer's tone (hal/esp32/make.py).
 _KEEP_AWAKE = """
 try:
     import machine
-    _w = machine.WDT(timeout=8000)
-    _t = machine.Timer(2 if 'ESP32' in __import__('sys').implementation._machine else -1)
-    _t.init(period=1000, callback=lambda t: _w.feed())
+    _dog = machine.WDT(timeout=8000)
+    _timer = machine.Timer(2 if 'ESP32' in __import__('sys').implementation._machine else -1)
+    _timer.init(period=1000, callback=lambda t: _dog.feed())
 except (ImportError, AttributeError):
     pass
 """

@@ -21,7 +21,7 @@ WAYS = (
 MOVING = {"selftest": 0.2, "about": 0.1, "effects": 0.1, "effect_settings": 0.1, "feed": 0.1, "feed_counts": 0.1,
           "settings": 0.1, "faults": 0.1}  # pages that show a time, a room, a count: the share that may differ
 _QUIET_NS = 40_000_000  # so long without a byte to the panel, and the page is drawn
-_WAIT_MS = 600
+_ACTS_NS = 60_000_000  # a key acts in a step that begins within so much; a later one collects, or keeps something
 
 
 class Tour:
@@ -55,14 +55,12 @@ class Tour:
         before, device = self.app.page, self.device
         device.glass.look()
         edge = gesture() + later_ms * 1_000_000
-        device.run(40)
         if self.app.page is before:
             return
-        device.run(_WAIT_MS)
         page = self.app.page_name
-        taken = device.steps(edge - 50_000_000)
-        opening = max((step for step in taken if step.ns < edge + 300_000_000 and not _later(step, edge)),
-                      key=lambda step: step.ms)
+        taken = [step for step in device.steps(edge - 2_000_000_000) if step.ns + step.ms * 1e6 > edge]
+        acting = [step for step in taken if step.ns < edge + _ACTS_NS] or taken
+        opening = max(acting, key=lambda step: step.ms)
         looped = opening.ns + opening.ms * 1e6
         self._keep(page, edge, looped, device.glass.look())
         self.drawing += device.steps(looped)
@@ -78,11 +76,6 @@ class Tour:
             done = ns
         self.opened[page] = max(self.opened.get(page, 0), (looped - edge) / 1e6)
         self.drawn[page] = max(self.drawn.get(page, 0), (done - edge) / 1e6)
-
-
-def _later(step, edge):
-    """True for a step that began when the page was there: it collects or keeps something."""
-    return step.ns > edge + 60_000_000
 
 
 def tour(report, device, named):

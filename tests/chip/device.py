@@ -19,6 +19,7 @@ RUNS = 2000 * 2000  # what the watchdog is loaded with while the app runs: 2 s, 
 _LOAD = 4  # the watchdog's register (data sheet 4.7.6)
 _TAP_MS, _HOLD_MS, _QUARTER_NS = 80, 800, 2_000_000
 _TURNS = 20  # of 0.4 s: in 8 s all groups of hints have had their turn
+_PAUSE_MS, _STILL, _MOST_MS = 20, 10, 2000  # of settle(); a page is worked on for up to 100 ms before it is sent
 _LOOK_MS = 1  # between two looks at the heap; a collection has marks in it for much longer
 
 
@@ -172,7 +173,21 @@ class Device:
         self.chip.run(_TAP_MS)
         if self.twin:
             self.twin.hold(name, ms / 1000)
+        self.settle()
         return released
+
+    def settle(self):
+        """Wait as a person does who looks before going on: until the loop runs freely and the panel has been still for
+        a while, or is drawn all the time."""
+        panel = self.board.PANEL
+        log, sent, still = panel["id"] + 2 * (panel["bus"] == "i2c"), -1, 0
+        for _ in range(_MOST_MS // _PAUSE_MS):
+            self.run(_PAUSE_MS)
+            count, free = self.chip.core.log(log), self._feeds and self.ns - self._feeds[-1][0] < _PAUSE_MS * 1e6
+            still = still + 1 if free and count == sent else 0
+            sent = count
+            if still == _STILL:
+                return
 
     def push_turn(self, detents):
         """Turn the knob while it is pushed."""

@@ -189,7 +189,7 @@ def test_a_damaged_state_falls_back_and_is_named(disk, name):
     device.stage.show.save_rig()
     device.run(1000)
     for level in range(1, 8):
-        for lamp in lamps[: 40 if level in (1, 4) else 2]:  # all: a new base, the last is base1; two: a step
+        for lamp in lamps[: 40 if level in (1, 4) else 2]:  # all: a new base, the last is base0; two: a step
             device.stage.dial(lamp, level=level / 10)
         device.run(5000)
     path = "state/" + name
@@ -200,7 +200,7 @@ def test_a_damaged_state_falls_back_and_is_named(disk, name):
         bad.files[path] = bytes(flipped)
         new = Device(bad, 300)
         assert name in "".join(new.kept.faults) and new.restored
-        assert new.stage.value(lamps[5], "level") == pytest.approx(0.4 if name != "base1" else 0.1, abs=1e-4)
+        assert new.stage.value(lamps[5], "level") == pytest.approx(0.4 if name != "base0" else 0.1, abs=1e-4)
 
 
 def test_a_full_disk_is_said_and_tried_again(disk):

@@ -157,7 +157,7 @@ def test_the_precharge_of_the_ssd1306_is_the_library_s():
             """Pixels."""
 
     sent = Bus()
-    SSD1306(sent, lambda _ms: None)
+    SSD1306(sent, lambda _ms: None).begin()
     for command in (0xD5, 0xD9, 0xDA, 0x8D, 0xA8):
         at = _INIT_SEQUENCE.index(bytes((command, 1)))
         assert sent.sent[sent.sent.index(command) + 1] == _INIT_SEQUENCE[at + 2], hex(command)

@@ -54,9 +54,12 @@ def picture(report, device, page, most=0.0):
 
 def ended(report, device):
     """Nothing went wrong on the way."""
-    said = _said(device)
-    report.check("no error, no restart", "Traceback" not in said and not device.chip.restarts,
-                 said.strip().splitlines()[-1:] if device.chip.restarts else "none")
+    said = bytes(device.chip.said).decode(errors="replace")
+    trace = said[said.rfind("Traceback") :].split("\r\n\r\n")[0] if "Traceback" in said else "none"
+    report.check("no error, no restart", trace == "none" and not device.chip.restarts,
+                 f"{len(device.chip.restarts)} restarts, traceback: {trace}")
+    report.check("no tap of 80 ms fell into one step of the loop, and was lost", not device.lost,
+                 f"lost at {device.lost} ms" if device.lost else "none")
     odd = device.chip.core.head.odd
     report.check("nothing outside the address map was touched", not odd, hex(odd))
 

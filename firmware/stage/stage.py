@@ -96,7 +96,7 @@ class Stage:
             self.changed = True
         if task:
             self._work(task)
-        elif self._patch.led and not self._job:
+        elif self._patch.led and not self.busy and not self._job:
             self._patch.led = {}  # nothing is to be shared any more
             self._led = False
         if self.effects:

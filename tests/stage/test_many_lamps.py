@@ -104,6 +104,20 @@ def test_levels_move_at_once_and_colours_follow(stage):
     assert bytes(stage.frame) == plain_frame(stage, goal)
 
 
+@pytest.mark.parametrize("gap_ms", [150, 600])
+@pytest.mark.parametrize("every", [7, 30])
+def test_a_fade_ends_where_it_should_though_steps_come_late(stage, gap_ms, every):
+    """As on a device that writes to its flash: the fade has then come segments further than what is worked out."""
+    stage.fade_to(lights(stage, **WARM, apart=0), 0)
+    steps(stage, 200)
+    goal = lights(stage, **DEEP, apart=0)
+    stage.fade_to(goal, 3000)
+    for n in range(400):
+        stage.step(stage.time + (STEP_MS if n % every else gap_ms))
+    assert stage.left() == 0
+    assert bytes(stage.frame) == plain_frame(stage, goal)
+
+
 def test_lamps_that_are_asked_for_the_same_are_solved_once(stage):
     stage.fade_to(lights(stage, **DEEP, apart=0), 0)
     before = stage.solves

@@ -173,8 +173,7 @@ class Loop:
     def _keep(self, now):
         """What the disk has to do: the stage's state, faults found, and in idle moments a small chore."""
         app = self._app
-        if now >= self._rests:
-            app.state.step(now)
+        app.state.step(now, now >= self._rests)
         if now >= self._battery:
             self._battery = now + _BATTERY_MS
             self._look_at_battery(now)

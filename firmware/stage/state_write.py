@@ -59,8 +59,9 @@ class StateWriter:
         return stage.master_units, stage.blackout, stage.paused, stage.look_number
 
     # Machine code on the chips.
-    def step(self, now):
-        """Write what changed, when it is due. Blocks for a flash write, in quiet moments if there are any."""
+    def step(self, now, may_write=True):
+        """Note what changed, and write it when it is due. Blocks for a flash write, in quiet moments if there are any.
+        may_write: False while somebody turns the knob."""
         stage = self.stage
         if stage.show.rig.changes != self._rig:
             self._rig, self.since = stage.show.rig.changes, None
@@ -77,7 +78,7 @@ class StateWriter:
         elif self._first < 0 and self.moving:
             self._first, self._last = now, now + _LATEST_MS  # how far a fade is
         due = now - self._last >= _QUIET_MS or now - self._first >= _LATEST_MS
-        if due and self._first >= 0 and now >= self._wait:
+        if may_write and due and self._first >= 0 and now >= self._wait:
             self._write(now)
 
     def flush(self, now):

@@ -70,6 +70,19 @@ def test_after_three_restarts_only_the_light_is_started(board, monkeypatch, caps
     assert sum(board.screen.rgb()) > 0, "a message is on the panel"
 
 
+def test_what_is_dialled_just_before_the_host_stops_the_app_is_kept():
+    """Nothing is written while somebody turns, but it is known that something is to be."""
+    with Bench(show="demo") as b:
+        b.run(6)
+        b.turn(-7)
+        b.run(0.05)
+        lamp = b.app.page.lamps[0].name
+        level = b.app.stage.value(b.app.show.rig.find(lamp), "level")
+        b.app.state.flush(b.clock.ms())
+        b.boot()
+        assert b.app.stage.value(b.app.show.rig.find(lamp), "level") == level
+
+
 @pytest.mark.parametrize("driver", ["st7789", "sh1106"])
 def test_the_message_fits_the_panel(driver):
     made, _screen = panels.make(driver)

@@ -68,6 +68,9 @@ class Chip:
             sys.modules.pop(name, None)
             if module is not None:
                 sys.modules[name] = module
+                package, _dot, last = name.rpartition(".")
+                if package:  # as _unlink took it off
+                    setattr(sys.modules[package], last, module)
 
     def module(self, name):
         """hal.rp2.NAME as this chip loads it."""

@@ -14,6 +14,7 @@ from rp2040py.device.load_flash import load_uf2
 from rp2040py.memory_map import FLASH_START_ADDRESS
 from rp2040py.usb.cdc import USBCDC
 
+from tests import littlefs_files
 from tests.chip.core import CYCLE_NS, LOCKUP, RESTART
 from tests.chip.mcu import CLK_SYS, CLOCKS, Mcu
 
@@ -128,13 +129,7 @@ class Emulated:
 
     def files(self):
         """What is on the chip's file system: {path: bytes}. Call it while nothing is being written."""
-        fs, found = _mounted(self.mcu.flash[FS_START:FS_END]), {}
-        for folder, _, names in fs.walk("/"):
-            for name in names:
-                path = (folder.rstrip("/") + "/" + name).lstrip("/")
-                with fs.open(path, "rb") as file:
-                    found[path] = file.read()
-        return found
+        return littlefs_files.files(_mounted(self.mcu.flash[FS_START:FS_END]))
 
     def put(self, files):
         """Put files on the chip's file system. Only while its power is off: MicroPython keeps parts of it in RAM."""

@@ -14,6 +14,7 @@ import threading
 import tty
 
 from host import link, remote
+from tests import littlefs_files
 
 ROOT = pathlib.Path(__file__).parents[2]
 VM = ROOT / ".venv/bin/micropython"
@@ -99,14 +100,7 @@ class VmBoard:
 
     def files(self):
         """Every file on its flash, read by littlefs-python: {path: bytes}."""
-        fs = self._mounted()
-        found = {}
-        for folder, _, names in fs.walk("/"):
-            for name in names:
-                path = (folder.rstrip("/") + "/" + name).lstrip("/")
-                with fs.open(path, "rb") as file:
-                    found[path] = file.read()
-        return found
+        return littlefs_files.files(self._mounted())
 
     def folders(self):
         """Every folder on its flash."""

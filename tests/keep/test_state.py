@@ -94,13 +94,21 @@ def test_a_dial_under_blackout_is_kept(disk):
     assert again(device).stage.value(device.stage.show.rig.find("dim"), "level") == 1
 
 
-def test_after_power_down_a_fade_is_at_its_end(disk):
+def coming_up(disk, seconds, lamps=(("dim", 1),)):
+    """A device whose lamps are out and have just begun to fade to these levels."""
     device = Device(disk)
-    device.stage.dial("dim", level=1)
+    for kind, level in lamps:
+        device.stage.dial(kind, level=level)
     device.stage.store("Up")
-    device.stage.dial("dim", level=0)
+    for kind, _level in lamps:
+        device.stage.dial(kind, level=0)
     device.run(5000)
-    device.stage.go("Up", 600)
+    device.stage.go("Up", seconds)
+    return device
+
+
+def test_after_power_down_a_fade_is_at_its_end(disk):
+    device = coming_up(disk, 600)
     device.run(5000)
     new = again(device)
     assert new.stage.left() == 0
@@ -108,14 +116,7 @@ def test_after_power_down_a_fade_is_at_its_end(disk):
 
 
 def test_after_a_restart_a_fade_goes_on_where_it_was(disk):
-    device = Device(disk)
-    for kind, level in (("dim", 1), ("tint16", 0.5)):
-        device.stage.dial(kind, level=level)
-    device.stage.store("Up")
-    device.stage.dial("dim", level=0)
-    device.stage.dial("tint16", level=0)
-    device.run(5000)
-    device.stage.go("Up", 600)
+    device = coming_up(disk, 600, (("dim", 1), ("tint16", 0.5)))
     device.run(301000)
     new = again(device, True)
     dim = new.stage.show.rig.find("dim")
@@ -132,12 +133,7 @@ def test_after_a_restart_a_fade_goes_on_where_it_was(disk):
 
 
 def test_a_held_fade_stays_held(disk):
-    device = Device(disk)
-    device.stage.dial("dim", level=1)
-    device.stage.store("Up")
-    device.stage.dial("dim", level=0)
-    device.run(5000)
-    device.stage.go("Up", 100)
+    device = coming_up(disk, 100)
     device.run(30000)
     device.stage.pause(True)
     device.run(10000)

@@ -9,13 +9,18 @@ from sim.disk import MemoryDisk
 KINDS = ("dim", "dim16", "white16", "tint16", "full16", "rgb16", "rgbw16", "rgbww16", "raw4")
 
 
-@pytest.fixture
-def stage():
-    """A stage whose rig has one lamp of each kind, named by the kind, stepped once at 0 ms."""
+def empty_show():
+    """A show without lamps, on a disk of its own."""
     disk = MemoryDisk()
     disk.mkdir("shows")
     disk.mkdir("shows/a")
-    show = Show(disk, "shows/a")
+    return Show(disk, "shows/a")
+
+
+@pytest.fixture
+def stage():
+    """A stage whose rig has one lamp of each kind, named by the kind, stepped once at 0 ms."""
+    show = empty_show()
     for kind in KINDS:
         show.rig.add(kind, kind)
     s = Stage(show)

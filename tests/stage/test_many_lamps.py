@@ -4,12 +4,11 @@ import pytest
 
 from firmware.show import rig_edit
 from firmware.show.fixture_light import LEVEL
-from firmware.show.show import Show
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.running_order_player import OrderPlayer
 from firmware.stage.stage import Stage
-from sim.disk import MemoryDisk
+from tests.stage.conftest import empty_show
 
 KINDS = ("dim", "dim16", "white", "white16", "tint", "tint16", "full", "full16", "rgb", "rgbw", "rgbww", "rgbw16",
          "raw4")
@@ -30,10 +29,7 @@ DEEP = {"level": 0.2, "cct": 5600, "hue": 200, "sat": 0.9}
 @pytest.fixture
 def stage():
     """64 mixed lamps, all in the light WARM."""
-    disk = MemoryDisk()
-    disk.mkdir("shows")
-    disk.mkdir("shows/a")
-    show = Show(disk, "shows/a")
+    show = empty_show()
     for n in range(64):
         show.rig.add(KINDS[n % len(KINDS)])
     s = Stage(show)

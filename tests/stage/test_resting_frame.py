@@ -113,11 +113,15 @@ def test_a_lamp_exempt_from_the_master_rests_black_in_a_blackout(stage):
     assert values(stage, resting(stage), ["dim16"]) == [0]
 
 
-def test_a_held_fade_rests_where_it_is(stage):
+def held_in_mid_fade(stage):
     two_looks(stage)
     stage.go("A", 1)
     at(stage, 0, 430)
     stage.pause(True)
+
+
+def test_a_held_fade_rests_where_it_is(stage):
+    held_in_mid_fade(stage)
     stage.step(700)
     assert values(stage, resting(stage)) == values(stage, stage.frame)
     stage.pause(False)
@@ -125,10 +129,7 @@ def test_a_held_fade_rests_where_it_is(stage):
 
 
 def test_all_at_full_does_not_count_in_a_held_fade(stage):
-    two_looks(stage)
-    stage.go("A", 1)
-    at(stage, 0, 430)
-    stage.pause(True)
+    held_in_mid_fade(stage)
     stage.step(500)
     was = resting(stage)
     stage.full = True

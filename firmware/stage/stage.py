@@ -3,38 +3,27 @@ on.
 
 Time is handed in: `step(now)` in ms. What is on is light; slots are made in the tick (tick_loops.py) from the patch,
 the rig as arrays (patch_fields.py). What the pages ask of the stage is in stage_verbs.py, what a restart brings back in
-state_write.py and state_read.py.
+state_write.py and state_read.py; stage_fades.py sends fixtures on to other light.
 """
 
-from micropython import const
-
 from firmware.parts import Part, once
-from firmware.show import resolve
 from firmware.show.fixture_light import EXTRAS, LEVEL, PARAMS, SCALE
-from firmware.stage import fade, stage_verbs
+from firmware.stage import fade, stage_fades, stage_verbs
 from firmware.stage import patch_fields as fields
 from firmware.universe import SLOTS
 
 try:
-    from firmware.stage.tick_loops_viper import aim, compose, move
+    from firmware.stage.tick_loops_viper import compose, move
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr32
-    from firmware.stage.tick_loops import aim, compose, move
-
-# What a step spends on working out colours, and what it takes: about half a millisecond each on an RP2040.
-_BUDGET = const(5)
-_ALL = const(1 << 20)  # a budget that is never spent
-_PIECE = const(4)  # a piece of an emitter lamp's
-_PLAIN = const(5)  # any other lamp
-# So few different lamps are worked out at once: a rig of a handful never waits.
-_FEW = const(12)
-_FEW_KEYED = const(3)
+    from firmware.stage.tick_loops import compose, move
 
 
 class Stage:
     """The stage of one show. `frame`: its slots. `changed`: the last step changed a slot. `message`: what the last verb
     could not do as asked, in words. `faults`: trims that could not be used, in words."""
 
-    # The verbs: functions with the stage as their first argument.
+    # Functions with the stage as their first argument.
+    aim, work, land, finish = stage_fades.aim, stage_fades.work, stage_fades.land, stage_fades.finish
     dial, dial_level, shift = stage_verbs.dial, stage_verbs.dial_level, stage_verbs.shift
     level_of = stage_verbs.level_of
     present, store, go, fade_to = stage_verbs.present, stage_verbs.store, stage_verbs.go, stage_verbs.fade_to
@@ -60,10 +49,10 @@ class Stage:
         self.effects = None  # those that are on (effects.py)
         self._lag = 0  # ms that the stage's time is behind the time that is handed in
         self._gone = {}  # uid: light, of fixtures that were taken out of the rig
-        self._job = None  # what is being worked out: fade.work
-        self._led = False  # fade.lead has seen all fades
-        self._cut = False  # a cut is being prepared
-        self._cut_runs = None  # the slots of nobody that come with it
+        self.job = None  # what is being worked out: fade.work
+        self.led = False  # fade.lead has seen all fades
+        self.cut = False  # a cut is being prepared
+        self.cut_runs = None  # the slots of nobody that come with it
         self.busy = False  # colours are being worked out
         self.solves = 0  # how often something was worked out, for those who count
         self._rig_changes = -1
@@ -81,24 +70,24 @@ class Stage:
             self._lag = now - self.time
         self.time = now - self._lag
         task = self.move()
-        if self._cut and task < fields.WAITS:
-            self._land()
+        if self.cut and task < fields.WAITS:
+            self.land()
             self.move()
             task = 0  # the rest has time until the next step
         self.busy = task > 0
         if self.effects:
             self.effects.follow(now)
         if fields.LATE <= task < fields.WAITS:  # by hand above all: the light follows at once where it can
-            self._work(task)
+            self.work(task)
             task = 0
         self.make()
         if self.raw and self.raw.step(self.time, self.frame):
             self.changed = True
         if task:
-            self._work(task)
-        elif self._patch.led and not self.busy and not self._job:
+            self.work(task)
+        elif self._patch.led and not self.busy and not self.job:
             self._patch.led = {}  # nothing is to be shared any more
-            self._led = False
+            self.led = False
         if self.effects:
             self.effects.tidy(now)
         return self.changed
@@ -214,7 +203,7 @@ class Stage:
         for o in range(0, len(self.show.rig) * fields.FADE, fields.FADE):
             if fades[o + fields.LENGTH] and fades[o + fields.START] < fields.NEVER:
                 most = max(most, fades[o + fields.START] + fades[o + fields.LENGTH] - self.time)
-        return most or int(self._cut)
+        return most or int(self.cut)
 
     def trims(self, fixture):
         """(dimming map, white map) of a fixture as resolve_back.read takes them; None where it has none."""
@@ -251,75 +240,15 @@ class Stage:
         done = min(fields.ONE, max(0, self.time - start) * 1024 // length * 64) if length else fields.ONE
         self._begin(fixture, start_light if length else end_light, end_light, start, length, curve, done)
 
-    def move_fixture(self, fixture, light, start, length, curve):
-        """Send a fixture to a light from the one that it shows, in ms of the stage's time; length 0: at once."""
+    def put_fixture(self, fixture, light):
+        """Give a fixture a light at once."""
         if self.pick_up:
             self.pick_up(fixture)
         if fixture in self.by_hand:
             self.by_hand.remove(fixture)
         self._follow_rig()
         self.touched.add(fixture.uid)
-        self._begin(fixture, self.light(fixture) if length else light, light, start, length, curve,
-                    0 if length else fields.ONE)
-
-    def aim(self, lights, length, ends=None):
-        """Send fixtures to light from the light that they show. lights: as of a look; length: ms, 0 at once, -1 by
-        hand; ends: {uid: the channels' values there} where they are known. Levels move now, slow lamps first so that
-        all arrive together; colours follow as they are worked out, and a cut waits for all of them."""
-        patch, slowest = self.patch, 0
-        if length > 0:
-            lags = [f.trims["lag"] for f in self.show.rig.fixtures if "lag" in f.trims and f.uid in lights]
-            slowest = max(lags + [0])
-        curve = fade.LINEAR if length < 0 else self.curve
-        start = fields.NEVER if length == 0 else 0 if length < 0 else self.time + slowest
-        fades, setups, channels, extras = patch.fades, patch.setups, patch.channels, patch.extras
-        by_itself = self.pick_up or slowest
-        length_now = 1 if length == 0 else max(0, length)
-        i = -1
-        for f in self.show.rig.fixtures:
-            i += 1
-            light = lights.get(f.uid)
-            if light is not None:
-                at = start
-                if by_itself or light[EXTRAS] or i in extras or fades[i * fields.FADE + fields.DONE] != fields.ONE:
-                    self._leave(i, f, light)
-                    if slowest:
-                        at -= f.trims.get("lag", 0)
-                aim(fades, setups, channels, i, light, at, length_now, curve)
-        self.touched.update(lights)
-        self.by_hand = [f for f in self.by_hand if f.uid not in lights]
-        self._forget()
-        self._send_raw(lights.get(0), length)
-        if ends:
-            for uid in ends:
-                fade.put(patch, patch.places[uid], fields.END, ends[uid])
-        self._at_once(len(lights))
-
-    def _leave(self, i, fixture, light):
-        """A fixture is about to begin a fade to a light."""
-        patch = self._patch
-        if self.pick_up:
-            self.pick_up(fixture)
-        if light[EXTRAS] or i in patch.extras:
-            fade.set_extras(patch, i, self.light(fixture)[EXTRAS], light[EXTRAS])
-        if patch.fades[i * fields.FADE + fields.DONE] != fields.ONE:
-            fade.leave(patch, i)
-
-    def _send_raw(self, runs, length):
-        """Send the slots of nobody along with the fixtures."""
-        if length == 0:
-            self._cut = True
-            self._cut_runs = self._cut_runs if runs is None else runs
-        elif runs is not None:
-            self.move_raw(runs, None if length < 0 else length)
-
-    def _at_once(self, count):
-        """Let a handful of fixtures not wait."""
-        if count <= _FEW:
-            keyed, _plain = resolve.finished(fade.lead(self._patch))
-            self._led = True
-            if keyed <= _FEW_KEYED:
-                self.finish()
+        self._begin(fixture, light, light, 0, 0, fade.LINEAR, fields.ONE)
 
     def move_raw(self, runs, length):
         """Move the slots of nobody to runs, as looks hold them, in ms; None: by hand."""
@@ -340,51 +269,11 @@ class Stage:
 
     def _begin(self, fixture, a, b, start, length, curve, done):
         fade.begin(self.patch, self.place(fixture), fixture, a, b, start, length, curve, done)
-        self._forget()
+        self.forget()
 
-    def finish(self):
-        """Work out at once all that waits, however long it takes."""
-        self._work(self.move(), fields.WAITS, _ALL)
-
-    def _forget(self):
+    def forget(self):
         """A fade is another now: what is being worked out may be for nothing."""
-        self._job, self._led = None, False
-
-    def _work(self, task, least=0, budget=_BUDGET):
-        """Work out colours, the most urgent first, down to the urgency `least`, until the budget of a step is spent. A
-        cut lands when all that wait have what they need."""
-        spent = 0
-        while spent < budget and task >= max(least, fields.AHEAD):
-            if self._job is None:
-                self._job = (fade.work(self._patch, self.show.rig.fixtures, task) if self._led
-                             else fade.lead(self._patch))
-            try:
-                next(self._job)
-                spent += _PIECE
-            except StopIteration:
-                self._job = None
-                spent += _PLAIN
-                if self._led:
-                    self.solves += 1
-                    task = self.move()
-                self._led = True
-        if least and self._cut and task < fields.WAITS:
-            self._land()
-            self.move()
-
-    def _land(self):
-        """All of a cut is worked out: it is on from now."""
-        fades, setups = self._patch.fades, self._patch.setups
-        for o in range(0, len(fades), fields.FADE):
-            if fades[o + fields.START] == fields.NEVER and fades[o + fields.LENGTH]:
-                fades[o + fields.START], fades[o + fields.LENGTH] = self.time, 0
-                fades[o + fields.DONE] = fields.ONE
-                h = o // fields.FADE * fields.SETUP
-                setups[h + fields.SEGMENTS], setups[h + fields.SEGMENT] = 2, 0  # so `move` takes END
-        self._cut = False
-        if self._cut_runs is not None:
-            runs, self._cut_runs = self._cut_runs, None
-            self.move_raw(runs, 0)
+        self.job, self.led = None, False
 
     def _follow_rig(self):
         if self._rig_changes != self.show.rig.changes:
@@ -396,7 +285,7 @@ class Stage:
         self._rig_changes = rig.changes
         self._patch = once("firmware.stage.patch_build", "build", rig, self._patch, self._gone)
         self.faults = self._patch.faults
-        self._forget()
+        self.forget()
         self.by_hand = [f for f in self.by_hand if f.uid in self._patch.places]
         for i in range(SLOTS):
             self.frame[i] = 0

@@ -171,4 +171,4 @@ def _at_once(stage, fixture, light):
         fade.set_ends(patch, i, light, light)
         stage.touched.add(fixture.uid)
         return
-    stage.move_fixture(fixture, light, 0, 0, fade.LINEAR)
+    stage.put_fixture(fixture, light)

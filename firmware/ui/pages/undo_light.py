@@ -24,4 +24,4 @@ def put_back(stage, taken):
             light = unpack_six(lights, uids.index(f.uid) * SIX_SIZE)
             names = f.personality.extras()
             light[EXTRAS] = {name: value for name, value in extras.get(f.uid, {}).items() if name in names}
-            stage.move_fixture(f, light, 0, 0, 0)
+            stage.put_fixture(f, light)

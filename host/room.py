@@ -5,7 +5,7 @@ has them.
 import argparse
 
 import boards
-from firmware.show import flash_room
+from firmware.show import file_disk, flash_room
 from host import check, link, looks_log
 
 HELP = "say what takes the room on a board, or would: in blocks"
@@ -57,7 +57,7 @@ def table(taken):
 
 def line(name, blocks):
     """"Looks      37 blocks  148 KB"."""
-    return f"{name:10}{blocks:5} blocks{blocks * flash_room.BLOCK // 1024:7} KB"
+    return f"{name:10}{blocks:5} blocks{blocks * file_disk.BLOCK // 1024:7} KB"
 
 
 def main(argv):

@@ -7,9 +7,10 @@ from firmware.show.file_format import unseal
 TRASH = "trash"  # the folder where deleted shows wait
 UNREAD = "cannot be read (error %d)"
 EROFS, ENOSPC = 30, 28  # MicroPython's errno module lacks these two
+BLOCK = 4096  # bytes: the flash sector of the boards, and littlefs's block
 # Bytes left free: two blocks, since a littlefs that is full to the brim cannot even rename or delete, and the five of a
 # part of the log of looks, which is copied before it is deleted (looks_compact.py).
-RESERVE = 28672
+RESERVE = 7 * BLOCK
 
 
 def join(folder, name):

@@ -6,10 +6,9 @@ block n > 0 begins with a pointer of 4 bytes for each time that 2 goes into n, a
 skip-lists", from memory; tests/keep/test_disk.py holds these figures against littlefs itself).
 """
 
-from firmware.show.file_disk import join
+from firmware.show.file_disk import BLOCK, join
 
-BLOCK = 4096  # bytes: the flash sector of the boards
-INLINE = 4096 // 8  # bytes: an eighth of a block, and no more than littlefs's cache holds
+INLINE = BLOCK // 8  # bytes: an eighth of a block, and no more than littlefs's cache holds
 FIRMWARE, LOOKS, SLATE, CAPTURES, OTHER = range(5)
 NAMES = ("Firmware", "Looks", "Slate", "Captures", "Other")
 _USERS = ("shows", "trash", "restore", "state")

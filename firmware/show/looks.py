@@ -101,9 +101,13 @@ class Looks:
         place = self.places[at]
         if place == look_record.OLDER:
             return once("firmware.show.looks_older", "record", self, at)
-        part, word = divmod(place, look_record.PART_WORDS)
-        return (look_record.read(self.disk, self.path(self.parts[part]), 4 * word)
+        return (look_record.read(self.disk, *self.where(place))
                 or once("firmware.show.looks_repair", "record", self, at))
+
+    def where(self, place):
+        """(path of a part, first byte) of the record that lies at a place."""
+        part, word = divmod(place, look_record.PART_WORDS)
+        return self.path(self.parts[part]), 4 * word
 
     def path(self, part):
         """A part's file."""

@@ -1,11 +1,9 @@
 """Adds records to the log of looks. Loaded by what changes the looks."""
 
 from firmware.show import file_write, look_pack
-from firmware.show.file_disk import ENOSPC, EROFS, RESERVE, delete
+from firmware.show.file_disk import BLOCK, ENOSPC, EROFS, RESERVE, delete
 from firmware.show.look_head import ORDER, PART_BYTES, PART_HEAD, PARTS
 from firmware.show.look_record import PART_WORDS
-
-BLOCK = 4096
 
 
 def append(looks, data, what, reserve=RESERVE):
@@ -64,6 +62,13 @@ def put_order(looks, ids):
         return False
     looks.ordered = len(looks.parts) - 1
     return True
+
+
+def leave_out(looks, at):
+    """Let go of the look at a place in the order, which nothing can be read of; the log is as it was."""
+    ids, names, places = list(looks.ids), looks.names(), list(looks.places)
+    del ids[at], names[at], places[at]
+    looks.take(ids, names, places)
 
 
 def order_record(looks, ids):

@@ -7,9 +7,9 @@ than one part's room is needed beside it.
 """
 
 from firmware.show import file_disk, look_pack, look_record, looks_append
+from firmware.show.file_disk import BLOCK
 from firmware.show.look_head import PART_BYTES, PARTS
 from firmware.show.look_record import OLDER, PART_WORDS
-from firmware.show.looks_append import BLOCK
 
 _MOST = 16384  # bytes of replaced records that are left alone,
 _FULL = 158000  # and fewer where the log would come to more than this,

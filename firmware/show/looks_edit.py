@@ -3,7 +3,7 @@
 from array import array
 
 from firmware.parts import once
-from firmware.show import file_write, look_pack, looks_append, looks_store
+from firmware.show import file_disk, file_write, look_pack, looks_append, looks_store
 from firmware.show.look_record import H_FADE, H_NAME, OLDER
 
 
@@ -101,6 +101,6 @@ def _order(looks, ids, names, places):
     """Keep a new order, then take it; that also goes where no more than the reserve is free. Errors: OSError: all is
     as before."""
     kept = array("H", ids)
-    file_write.with_room(looks.disk, "the order of the looks", looks_append.BLOCK, 0,
+    file_write.with_room(looks.disk, "the order of the looks", file_disk.BLOCK, 0,
                          lambda: looks_append.put_order(looks, kept))
     looks.take(ids, names, places)

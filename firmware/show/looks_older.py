@@ -10,7 +10,7 @@ newer than the file of that number. A file is deleted when its record reads back
 
 from firmware.show import file_disk, file_format, file_store, look_pack, look_record, looks_append
 from firmware.show.look_head import LOOK
-from firmware.show.look_record import HEAD_SIZE, OLDER, PART_WORDS
+from firmware.show.look_record import HEAD_SIZE, OLDER
 
 _NUMBER_MOST = 65535
 
@@ -36,9 +36,7 @@ def record(looks, at):
     """What looks.Looks.record returns for the look at a place in the order, which has a file of its own."""
     look = _load(looks, _path(looks, looks.ids[at]))
     if look is None:
-        ids, names, places = list(looks.ids), looks.names(), list(looks.places)
-        del ids[at], names[at], places[at]
-        looks.take(ids, names, places)
+        looks_append.leave_out(looks, at)
         return None
     made = _make(looks, at, look)
     return look_record.fields(made), made[HEAD_SIZE:HEAD_SIZE + look_record.fields(made)[look_record.H_LENGTH]]
@@ -80,8 +78,7 @@ def _move(looks, at):
         return False
     made = _make(looks, at, look)
     place = looks_append.append(looks, made, look["name"])
-    part, word = divmod(place, PART_WORDS)
-    if look_record.read(looks.disk, looks.path(looks.parts[part]), 4 * word) is None:
+    if look_record.read(looks.disk, *looks.where(place)) is None:
         raise OSError(file_disk.ENOSPC, "flash does not keep what is written")
     looks.live += len(made)
     looks.places[at] = place

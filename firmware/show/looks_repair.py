@@ -43,7 +43,5 @@ def _mend(looks, at, name, found):
         data = make(LOOK, looks.ids[at], name, content[head[H_NAME]:], head[H_FADE])
         looks.places[at] = looks_append.append(looks, data, name)
         return
-    ids, names, places = list(looks.ids), looks.names(), list(looks.places)
-    del ids[at], names[at], places[at]
-    looks.take(ids, names, places)
+    looks_append.leave_out(looks, at)
     looks_append.put_order(looks, looks.ids)

@@ -1,10 +1,10 @@
 """Stores a look. Loaded by looks.Looks for that, and by looks_edit.py."""
 
 from firmware.parts import once
-from firmware.show import look_pack, looks_append
+from firmware.show import file_disk, look_pack, looks_append
 from firmware.show.file_disk import ENOSPC
 from firmware.show.look_head import AT_END, LOOK
-from firmware.show.look_record import H_FADE, HEAD_SIZE, OLDER, PART_WORDS, fields
+from firmware.show.look_record import H_FADE, HEAD_SIZE, OLDER, fields
 
 MOST = 200
 NAME_MOST = 24
@@ -63,7 +63,7 @@ def append(looks, data, what):
     try:
         return looks_append.append(looks, data, what)
     except OSError as error:
-        if error.errno != ENOSPC or looks.total - looks.live < looks_append.BLOCK:
+        if error.errno != ENOSPC or looks.total - looks.live < file_disk.BLOCK:
             raise
     once("firmware.show.looks_compact", "whole", looks)
     return looks_append.append(looks, data, what)
@@ -73,9 +73,8 @@ def _head(looks, at):
     """The head of a look's record in the log, or None: it is not there, or damaged."""
     if looks.places[at] == OLDER:
         return None
-    part, word = divmod(looks.places[at], PART_WORDS)
     head = bytearray(HEAD_SIZE)
-    looks.disk.read_part(looks.path(looks.parts[part]), 4 * word, head)
+    looks.disk.read_part(*looks.where(looks.places[at]), head)
     return fields(head)
 
 

@@ -86,7 +86,7 @@ def _make(shelf, name, source):
     building = SHOWS + "/" + ident + "+"
     need = _EMPTY
     if source:
-        need += flash_room.total(shelf.disk, SHOWS + "/" + source) * flash_room.BLOCK
+        need += flash_room.total(shelf.disk, SHOWS + "/" + source) * file_disk.BLOCK
     file_write.with_room(shelf.disk, name, need, file_disk.RESERVE, lambda: True)
     file_write.make_folder(shelf.disk, building)
     try:

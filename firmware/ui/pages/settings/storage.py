@@ -19,9 +19,9 @@ class Page(ListPage):
         ListPage.__init__(self, app)
         disk = app.board.disk
         left, size = disk.free()
-        self.free = max(0, left - file_disk.RESERVE) // flash_room.BLOCK
-        self.size = size // flash_room.BLOCK
-        self.used = self.size - left // flash_room.BLOCK
+        self.free = max(0, left - file_disk.RESERVE) // file_disk.BLOCK
+        self.size = size // file_disk.BLOCK
+        self.used = self.size - left // file_disk.BLOCK
         self.taken = [0] * len(flash_room.NAMES)
         self._count = flash_room.count(disk, self.taken)
 

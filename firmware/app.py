@@ -19,7 +19,7 @@ from firmware.ui.frame.screen import REFUSED, SAVED, Screen
 
 VERSION = "0.1.0"
 _UNDO_MOST = 3
-_SECONDS_MS = 10000
+_GIVES_WAY_MS = 10000  # between two pages that are dropped for want of memory
 
 
 class App:
@@ -35,7 +35,7 @@ class App:
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.remembered = {}  # small things that pages remember from one opening to the next
         self.locked = False
-        self.gave_way = -_SECONDS_MS  # ms: when a page was last dropped for want of memory
+        self.gave_way = -_GIVES_WAY_MS  # ms: when a page was last dropped for want of memory
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.now = board.clock.ms()
         self.shelf = Shelf(board.disk)
@@ -65,7 +65,7 @@ class App:
     def give_way(self):
         """A step found no memory: drop the page that is open. False: that was done in the last seconds, or the smallest
         page is open, so that it cannot help."""
-        small = self.page_name == "home" or self.now - self.gave_way < _SECONDS_MS
+        small = self.page_name == "home" or self.now - self.gave_way < _GIVES_WAY_MS
         self.gave_way = self.now
         if small:
             return False

@@ -74,7 +74,7 @@ class Loop:
         since = app.now - self._collected
         if app.now < self._rests:
             return sent and since >= _SPENT_MS and self.gestures.turned
-        if since < _COLLECT_MS:
+        if since < _COLLECT_MS or not (sent or self._used):
             return False
         if app.stage.left() or app.player and app.player.left():
             return sent

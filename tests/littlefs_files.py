@@ -1,4 +1,4 @@
-"""What lies on a littlefs, read by littlefs-python. For the boards that are none: tests/chip, tests/host/vm_board.py."""
+"""What lies on a littlefs, read by littlefs-python. For the boards that are none: tests/chip, host/vm_board.py."""
 
 
 def files(fs):

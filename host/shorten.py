@@ -90,7 +90,7 @@ class Map:
                 _rename(node, field, short[name])
         for node in ast.walk(tree):
             self._shorten_modules(node, path == _TABLE)
-        return ast.unparse(tree)
+        return _pairs_bare(ast.unparse(tree))
 
     def path(self, path):
         """Where a module's file lies among short names."""
@@ -150,6 +150,18 @@ class Map:
         for node, field, name in found:
             if name in new and field in ("id", "arg", "name") and not isinstance(node, (ast.keyword, ast.FunctionDef)):
                 _rename(node, field, new[name])
+
+
+def _pairs_bare(text):
+    """A text with the pairs that are assigned at once as their author wrote them, `a, b = c, d`: ast.unparse puts the
+    values in parentheses, and then the compiler makes a tuple of them on the heap."""
+    lines = [line.encode() for line in text.split("\n")]
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Assign) and all(isinstance(side, ast.Tuple) for side in (node.targets[0], node.value)):
+            pair = node.value  # the last parenthesis goes first, so that the first is still where the tree has it
+            for number, at in (pair.end_lineno - 1, pair.end_col_offset - 1), (pair.lineno - 1, pair.col_offset):
+                lines[number] = lines[number][:at] + lines[number][at + 1:]
+    return b"\n".join(lines).decode()
 
 
 def _dotted(path):

@@ -274,6 +274,29 @@ def test_strings_keywords_and_the_chips_own_stay():
     assert not renamed & {"write", "value", "irq", "pull", "mov", "wrap_target", "append", "readinto", "run", "DMA"}
 
 
+def test_pairs_that_are_assigned_at_once_take_no_heap(tmp_path):
+    """MicroPython makes no tuple for `a, b = c, d`, but it does for `a, b = (c, d)`, in each step of the loop."""
+    text = """
+def turned_round(first, second):
+    \"\"\"Both "é", in two
+    lines.\"\"\"
+    first, second = second, first + ord("é")  # one, two
+    text, pair = "é", (first, (second))
+    return first
+"""
+    short = pack.names().shorten(text, "")
+    script = tmp_path / "probe.py"
+    script.write_text(f"""{short}
+import gc
+before = gc.mem_alloc()
+for n in range(1000):
+    turned_round(n, 7)
+print((gc.mem_alloc() - before) // 1000, turned_round(1, 7))
+""")
+    words = 4  # of a tuple of two on the 64-bit VM: the one that is asked for
+    assert runner.run(script).split() == [str(words * 8), "7"]
+
+
 def test_a_line_more_sends_one_file_and_a_new_name_few():
     sources = program()
     before = shorten.Map(sources)

@@ -36,7 +36,10 @@ class Clock:
 
 class Keys:
     """Keys that close a pin to ground. names: bit n of down() is names[n]; pins: called without arguments, 0 while the
-    key is down. A change counts at once; what the contact does in the 20 ms after it is bounce, and does not count."""
+    key is down. A change counts at once; what the contact does in the 20 ms after it is bounce, and does not count.
+
+    fell() is for the pins' interrupts: a key that went down and up again between two calls of down(), while the
+    processor drew or wrote flash, is down in one of them."""
 
     def __init__(self, names, pins):
         self.names = names
@@ -44,6 +47,7 @@ class Keys:
         self._down = 0
         self._settling = (1 << len(pins)) - 1  # keys that changed less than 20 ms ago
         self._since = [time.ticks_ms()] * len(pins)
+        self._fell = bytearray(len(pins))  # 1: it went down since its last change; a byte each, as interrupts want it
 
     # Machine code on the chips.
     def down(self):
@@ -54,11 +58,19 @@ class Keys:
             # Only while it settles does its time count: ticks_diff is wrong for what is six days old.
             if self._settling & bit and time.ticks_diff(now, self._since[n]) >= _SETTLE_MS:
                 self._settling ^= bit
+                self._fell[n] = 0  # bounce
+            if self._fell[n] and not (self._settling | self._down) & bit:
+                pressed = bit
             if pressed != self._down & bit and not self._settling & bit:
                 self._down ^= bit
                 self._settling |= bit
                 self._since[n] = now
+                self._fell[n] = 0
         return self._down
+
+    def fell(self, pin):
+        """A pin went low. Takes nothing from the heap."""
+        self._fell[self._pins.index(pin)] = 1
 
 
 class Buzzer:

@@ -49,7 +49,13 @@ def _keys(described):
     names, pins = described.KEYS, described.KEY_PINS
     if described.FOOT is not None:
         names, pins = names + ("foot",), pins + (described.FOOT,)
-    return Keys(names, [Pin(pin, Pin.IN, Pin.PULL_UP) for pin in pins])
+    pins = [Pin(pin, Pin.IN, Pin.PULL_UP) for pin in pins]
+    keys = Keys(names, pins)
+    # The ESP32 has no other than the interrupts that wait for the next piece of Python; of those a queue holds eight.
+    options = {} if described.CHIP.startswith("esp32") else {"hard": True}
+    for pin in pins:
+        pin.irq(keys.fell, Pin.IRQ_FALLING, **options)
+    return keys
 
 
 def _panel(panel, now):

@@ -18,9 +18,8 @@ TX = 0
 RUNS = 2000 * 2000  # what the watchdog is loaded with while the app runs: 2 s, in half microseconds
 _LOAD = 4  # the watchdog's register (data sheet 4.7.6)
 _TAP_MS, _HOLD_MS, _QUARTER_NS = 80, 800, 2_000_000
-_PAUSE_MS, _STILL, _MOST_MS = 20, 10, 2000  # of settle(); a page is worked on for up to 100 ms before it is sent
+_PAUSE_MS, _STILL, _MOST_MS = 20, 25, 3000  # of settle(); a page is worked on for up to 400 ms before it is sent
 _BYTES = 600_000  # to the panel, and they are taken in: four whole pictures
-_LONGEST_NS = 5_000_000_000  # of a step
 _LOOK_MS = 1  # between two looks at the heap; a collection has marks in it for much longer
 
 
@@ -52,7 +51,6 @@ class Device:
         self.twin = shows.twin(board, show) if files is None else None
         self._feeds = []  # (ns, what the watchdog was loaded with)
         self._collecting = []  # ns at which a collection was seen to go on
-        self.lost = []  # ms at which a key came up that the loop never saw down; it was then pressed again
         self.heap = None  # as soon as the firmware starts the watchdog
         self._watch_feeds()
         self._look = self.chip.mcu.clock.create_alarm(self._look_at_heap)
@@ -173,27 +171,14 @@ class Device:
         return self._key_down(name, _HOLD_MS)
 
     def _key_down(self, name, ms):
-        released = self._once(name, ms)
-        if self.twin:
-            self.twin.hold(name, ms / 1000)
-        self.settle()
-        if self._missed(released - ms * 1_000_000, released):
-            self.lost.append(round(released / 1e6))
-            released = self._once(name, ms)
-            self.settle()
-        return released
-
-    def _once(self, name, ms):
         self.key(name, True)
         self.chip.run(ms)
         released = self.key(name, False)
         self.chip.run(_TAP_MS)
+        if self.twin:
+            self.twin.hold(name, ms / 1000)
+        self.settle()
         return released
-
-    def _missed(self, pressed, released):
-        """True where one step lasted longer than the key was down: the loop, which looks once a step, never saw it."""
-        return any(step.ns <= pressed and step.ns + step.ms * 1e6 >= released
-                   for step in self.steps(pressed - _LONGEST_NS))
 
     def settle(self):
         """Wait as a person does who looks before going on: until the loop runs freely and the panel has been still for

@@ -183,7 +183,7 @@ class _Words:
 
 def _pin_class(chip):
     class Pin:
-        IN, OUT, PULL_UP = 0, 1, 1
+        IN, OUT, PULL_UP, IRQ_FALLING = 0, 1, 1, 4
 
         def __init__(self, number, mode=None, pull=None, value=None):
             self.number = number
@@ -192,6 +192,9 @@ def _pin_class(chip):
             if mode == Pin.OUT:
                 chip.mcu.write_uint32(0xD0000024, 1 << number)
                 self.value(value or 0)
+
+        def irq(self, handler, trigger, hard=False):
+            self.interrupt = handler, trigger, hard
 
         def value(self, level):
             chip.mcu.write_uint32(0xD0000014 if level else 0xD0000018, 1 << self.number)

@@ -105,6 +105,67 @@ def test_a_press_as_long_as_a_hand_is_quick(now):
         now.ms += ms
 
 
+class Loose:
+    """A key's pin whose level moves while nobody looks, as an interrupt tells of it."""
+
+    def __init__(self, now):
+        from hal.board_parts import Keys
+
+        self.level, self.now = 1, now
+        now.ms = 1000
+        self.keys = Keys(("push",), [self])
+        now.ms += 50
+        self.keys.down()
+
+    def __call__(self):
+        return self.level
+
+    def move(self, *levels):
+        """Each 1 ms after the last."""
+        for level in levels:
+            if level < self.level:
+                self.keys.fell(self)
+            self.level = level
+            self.now.ms += 1
+
+    def seen(self, ms):
+        """What down() returns, each ms."""
+        said = []
+        for _ in range(ms):
+            said.append(self.keys.down())
+            self.now.ms += 1
+        return said
+
+
+_BOUNCE = (0, 1, 0, 1, 0)  # of a contact that closes; one that opens does it the other way round
+
+
+def test_a_tap_while_the_processor_was_busy_is_one_press(now):
+    pin = Loose(now)
+    for _ in range(3):
+        pin.move(*_BOUNCE)
+        now.ms += 80
+        pin.move(1, 0, 1, 0, 1)
+        now.ms += 300
+        said = pin.seen(60)
+        assert said[0] == 1 and said[-1] == 0
+        assert [a for a, b in zip(said, [*said[1:], None]) if a != b] == [1, 0], "one press, one release"
+
+
+def test_what_bounces_after_a_release_is_no_press(now):
+    pin = Loose(now)
+    pin.move(*_BOUNCE)
+    assert set(pin.seen(100)) == {1}
+    pin.move(1, 0, 1, 0, 1)
+    assert set(pin.seen(100)) == {0}
+    pin.move(*_BOUNCE)
+    assert set(pin.seen(100)) == {1}
+    pin.level = 1
+    assert pin.seen(1) == [0], "a release counts at once"
+    pin.move(0, 1, 0, 1)
+    assert set(pin.seen(100)) == {0}
+
+
 @pytest.mark.parametrize("quarters, wanted", [
     ([0, 1, 2, 3, 4], 1), ([0, -1, -2, -3, -4], -1), ([0, 2, 1, 2, 1, 0], 0), ([0, 2, 3, 4, 3, 4, 8, 12], 3),
     ([0, 40, 36, 0], 0), ([-2, 2, -2, 2, 0], 0)])

@@ -85,6 +85,8 @@ def test_makes_every_board(chip, name):
     assert [line.drive for line in made.lines] == [port["use"] == "out" for port in board.described.LINES]
     assert all(line.has_input for line in made.lines)
     assert made.keys.names == (*board.described.KEYS, "foot")
+    falling = sys.modules["machine"].Pin.IRQ_FALLING
+    assert [pin.interrupt for pin in made.keys._pins] == [(made.keys.fell, falling, True)] * len(made.keys.names)
     assert made.knob.turns() == 0
     assert made.panel.driver == board.described.PANEL["driver"]
     assert made.power.restarted == "power"

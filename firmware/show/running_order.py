@@ -33,11 +33,8 @@ class RunningOrder:
         data, fault = file_store.load(show.disk, self._path)
         self.faults = [fault] if fault else []
         data = data or {}
-        found = data.get("steps", [])
-        self.steps = [step for step in found if is_valid(step)][:MOST]
+        self.steps = data.get("steps", [])
         self.loop = bool(data.get("loop", 0))
-        if len(self.steps) < len(found):
-            self.faults.append("Running order: %d steps left out" % (len(found) - len(self.steps)))
 
     def __len__(self):
         return len(self.steps)
@@ -125,10 +122,3 @@ class RunningOrder:
         except OSError:
             self.steps = old
             raise
-
-
-def is_valid(step):
-    """True for a list of six whole numbers that are a step."""
-    return (isinstance(step, list) and len(step) == 6 and all(isinstance(v, int) for v in step)
-            and step[WHAT] in (LOOK, CAPTURE) and LOOK_FADE <= step[FADE] <= LONGEST_MS
-            and all(0 <= step[k] <= LONGEST_MS for k in (DELAY, HOLD)))

@@ -122,7 +122,8 @@ class Disk:
         """The whole file: bytes. Errors: OSError(ENOENT)."""
 
     def write(self, path, data):
-        """Create or replace a file and sync it to flash. Errors: OSError(ENOSPC)."""
+        """Create or replace a file and sync it to flash. data: bytes, or a list of them that follow each other. Errors:
+        OSError(ENOSPC)."""
 
     def append(self, path, data):
         """Add to the end of a file and sync it. Errors: OSError(ENOSPC)."""

@@ -73,6 +73,7 @@ class Disk:
 
     def _put(self, path, data, mode):
         with open(self._root + path, mode) as file:
-            file.write(data)
+            for piece in data if isinstance(data, list) else (data,):
+                file.write(piece)
         if self._sync:
             self._sync()

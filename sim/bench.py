@@ -5,7 +5,7 @@ import pathlib
 
 from firmware import first_light
 from firmware.app import App
-from firmware.show.flash_room import BLOCK
+from firmware.show.file_disk import BLOCK
 from sim import demo, hands, panels
 from sim.disk import MemoryDisk, PowerCut
 from sim.line import Line

@@ -65,7 +65,7 @@ def _leave_on(disk, stage, look):
     stage.go(look, 0)
     stage.step(0)
     writer.step(0)
-    writer.step(_SAVED_MS)
+    writer.flush(_SAVED_MS)
 
 
 if __name__ == "__main__":

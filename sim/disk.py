@@ -11,7 +11,7 @@ import os
 import pathlib
 import shutil
 
-from firmware.show.flash_room import BLOCK
+from firmware.show.file_disk import BLOCK
 from sim import littlefs_blocks
 
 SIZE = 352 * BLOCK  # bytes of the smallest board's file system, the Pico's (boards/pico.py)
@@ -47,6 +47,11 @@ class Fuse:
     def reset(self, left=None):
         """Begin to count again. left: as above."""
         self.steps, self.left, self.blown = 0, left, False
+
+
+def whole(data):
+    """Bytes to write, of bytes or of a list of them."""
+    return b"".join(data) if isinstance(data, list) else bytes(data)
 
 
 class MemoryDisk:
@@ -144,7 +149,7 @@ class MemoryDisk:
         self._parent(path)
         if path in self.folders:
             raise OSError(errno.EISDIR, path)
-        data = bytes(data)
+        data = whole(data)
         steps = ([] if start else [b""]) + [start + data[: len(data) // 2], start + data]
         fits = self._fuse.blown or self.fits(path, len(start), len(steps[-1]))
         for state in steps:
@@ -255,6 +260,7 @@ class FolderDisk:
         return files, folders
 
     def _put(self, path, data, mode):
+        data = whole(data)
         self._fuse.step()
         there = self._root / path
         old = there.stat().st_size if mode == "ab" and there.exists() else 0

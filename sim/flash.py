@@ -5,8 +5,8 @@ import io
 
 from littlefs import LittleFS, LittleFSError, UserContext
 
-from firmware.show.flash_room import BLOCK
-from sim.disk import SIZE, Fuse, PowerCut
+from firmware.show.file_disk import BLOCK
+from sim.disk import SIZE, Fuse, PowerCut, whole
 
 
 class Flash(UserContext):
@@ -141,7 +141,7 @@ class LittleDisk:
 
     def _put(self, path, data, mode):
         with self._fs.open(path, mode) as file:
-            file.write(bytes(data))
+            file.write(whole(data))
 
     def _try(self, act):
         self._fuse.check()

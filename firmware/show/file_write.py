@@ -6,8 +6,10 @@ from firmware.show.file_disk import ENOSPC, RESERVE, drop
 
 
 def put(disk, path, data, reserve=0):
-    """Write bytes as they are. reserve: bytes of the disk to leave free. Errors: OSError(ENOSPC, text)."""
-    with_room(disk, path, len(data), reserve, lambda: _write(disk, path, data))
+    """Write bytes as they are, or a list of them one behind the other. reserve: bytes of the disk to leave free.
+    Errors: OSError(ENOSPC, text)."""
+    count = sum([len(piece) for piece in data]) if isinstance(data, list) else len(data)
+    with_room(disk, path, count, reserve, lambda: _write(disk, path, data))
 
 
 def put_in_place(disk, path, data, old):

@@ -30,7 +30,8 @@ class Looks:
         self.folder = folder + "/looks"
         self.ids = array("H")  # their numbers, in order
         self.places = array("H")  # where each lies in the log: look_record.PART_WORDS
-        self._names = "\n"  # all names in order, a line end behind each: as strings they would take three times that
+        self._names = b"\n"  # all names in order, a line end behind each: as strings they would take three times that
+        self._asked, self._name = 0, ""  # the last answer of name_of, which pages ask in each row
         self._proved = 0
         self.highest = 0  # the highest number that was ever given
         self.parts = array("H")  # numbers of the log's files, the oldest first
@@ -47,33 +48,39 @@ class Looks:
 
     def names(self):
         """Names in order: list of str."""
-        return self._names[1:-1].split("\n") if len(self.ids) else []
+        return str(self._names, "utf-8")[1:-1].split("\n") if len(self.ids) else []
 
     def take(self, ids, names, places):
         """Hold another order: numbers, names, places in the log."""
         self.ids, self.places = array("H", ids), array("H", places)
-        self._names = "\n" + "".join([name.replace("\n", " ") + "\n" for name in names])
+        self._names = ("\n" + "".join([name.replace("\n", " ") + "\n" for name in names])).encode()
+        self._asked = 0
 
     def index(self, name):
         """Place of a look in the order. Errors: ValueError."""
-        at = self._names.find("\n" + name + "\n")
+        at = self._names.find(("\n" + name + "\n").encode())
         if at < 0 or not name:
             raise ValueError("No look called %s" % name)
-        return self._names.count("\n", 0, at)
+        return self._names.count(b"\n", 0, at)
 
     def number(self, name):
         """What a look keeps when it is renamed or moved: 1 and up. Errors: ValueError."""
         return self.ids[self.index(name)]
 
+    # Machine code on the chips.
     def name_of(self, number):
         """The name of the look of that number, "" where there is none."""
-        at = 1
-        for ident in self.ids:
-            end = self._names.find("\n", at)
-            if ident == number:
-                return self._names[at:end]
-            at = end + 1
-        return ""
+        if number != self._asked:
+            self._asked, self._name = number, ""
+            names = self._names  # bytes, since in a str to find one place is to walk there from the beginning
+            at = 1
+            for ident in self.ids:
+                end = names.find(b"\n", at)
+                if ident == number:
+                    self._name = str(names[at:end], "utf-8")
+                    break
+                at = end + 1
+        return self._name
 
     def prove(self):
         """One small step for an idle moment: take an older file into the log; read one look after another, so that

@@ -18,7 +18,6 @@ A reading is outdated where the lamp has another address, kind or trims now. The
 from firmware.light import exposure
 from firmware.show import file_store
 from firmware.show.fixture_fingerprint import fingerprint
-from firmware.show.fixture_light import LEVEL
 
 LUX, LEVEL_THEN, KELVIN, DUV, ADDRESS, FINGERPRINT, COUNT, DATE = range(8)  # the fields of a reading
 _MOST_LUX = 500000  # direct sun is about 100,000
@@ -94,7 +93,7 @@ class Readings:
 
     def lux_now(self, stage, fixture):
         """Lux of a lamp alone at its present level, the master included."""
-        level = stage.light(fixture)[LEVEL] / _FULL
+        level = stage.level_of(fixture) / _FULL
         if stage.blackout:
             return 0
         if stage.full:
@@ -105,9 +104,13 @@ class Readings:
 
     def lux_at_mark(self, stage):
         """(lux of all lamps that are measured, how many lamps are on that are not)."""
-        fixtures = self._show.rig.fixtures
-        unknown = [f for f in fixtures if f.uid not in self._readings and stage.light(f)[LEVEL]]
-        return sum([self.lux_now(stage, f) for f in fixtures]), len(unknown)
+        lux = unknown = 0
+        for f in self._show.rig.fixtures:
+            if f.uid in self._readings:
+                lux += self.lux_now(stage, f)
+            elif stage.level_of(f):
+                unknown += 1
+        return lux, unknown
 
     def seconds(self):
         """Exposure time in s."""

@@ -10,8 +10,8 @@ import random
 
 import boards
 from firmware.show import look_pack, slate
+from firmware.show.file_disk import BLOCK
 from firmware.show.fixture_light import LIMITS
-from firmware.show.flash_room import BLOCK
 from firmware.show.show import Show
 from firmware.stage.stage import Stage
 from host import pack

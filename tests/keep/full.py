@@ -1,6 +1,6 @@
 """A disk that is full, for tests of what happens then."""
 
-from firmware.show.flash_room import BLOCK
+from firmware.show.file_disk import BLOCK
 from sim import littlefs_blocks
 
 

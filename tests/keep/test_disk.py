@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from firmware.show.flash_room import BLOCK
+from firmware.show.file_disk import BLOCK
 from sim import littlefs_blocks
 from sim.disk import SIZE, FolderDisk, MemoryDisk, PowerCut
 from sim.flash import LittleDisk

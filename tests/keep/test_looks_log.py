@@ -5,8 +5,8 @@ import random
 import pytest
 
 from firmware.show import file_store, looks_compact, looks_edit
+from firmware.show.file_disk import BLOCK
 from firmware.show.fixture_light import LIMITS
-from firmware.show.flash_room import BLOCK
 from firmware.show.looks import Looks
 from sim.disk import MemoryDisk, PowerCut
 from sim.flash import LittleDisk

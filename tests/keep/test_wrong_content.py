@@ -256,7 +256,7 @@ def test_any_byte_of_the_state(files):  # noqa: F811
     stage.go("Day", 5)
     stage.step(100)
     writer.step(100)
-    writer.step(5000)
+    writer.flush(5000)
     path = next(p for p in disk.files if p.startswith("state/base"))
     whole = disk.files[path]
     for n in range(len(whole) - 4):

@@ -17,9 +17,9 @@ class Page(ListPage):
 
     def __init__(self, app):
         ListPage.__init__(self, app)
-        looks = app.show.looks
-        self.items = [numbered(looks, "Look", len(looks) + 1), _OTHER]
-        self.items += [numbered(looks, word, 2) if word in looks.names() else word for word in _WORDS]
+        taken = app.show.looks.names()
+        self.items = [numbered(taken, "Look", len(taken) + 1), _OTHER]
+        self.items += [numbered(taken, word, 2) if word in taken else word for word in _WORDS]
 
     def choose(self, name):
         if name is _OTHER:
@@ -29,10 +29,9 @@ class Page(ListPage):
             self.app.open("light")
 
 
-def numbered(looks, word, first):
-    """The first of "word 2", "word 3" ... that no look has as its name. first: the number to begin with."""
-    names = looks.names()
-    while "%s %d" % (word, first) in names:
+def numbered(taken, word, first):
+    """The first of "word 2", "word 3" ... that is no name in `taken`. first: the number to begin with."""
+    while "%s %d" % (word, first) in taken:
         first += 1
     return "%s %d" % (word, first)
 

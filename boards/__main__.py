@@ -23,6 +23,7 @@ def made():
     found[DOCS / "README.md"] = pages.index(everyone)
     found[DOCS / "line_circuit.md"] = pages.line_circuit(everyone[0])
     found[DOCS / "port.svg"] = schematic.port(everyone[0])
+    found[DOCS / "carrier_pico/README.md"] = pages.carrier()
     found[DOCS / "status.md"] = building.status()
     return found
 

@@ -2,7 +2,7 @@
 order of soldering."""
 
 from boards import chips, circuit, modules, nets, parts, port, rules
-from boards.case import places
+from boards.case import places, sizes
 
 MADE = "<!-- Made by `python -m boards` from boards/{}.py: change that file, not this one. -->\n"
 DANGER = (
@@ -169,6 +169,43 @@ was on: receivers hold their last packet meanwhile (common practice; ANSI E1.11 
 """
 
 
+def carrier():
+    """The page of the carrier board."""
+    return (MADE.format("pages") + CARRIER.format(status=STATUS.format("../"), size=places_size("pico"), danger=DANGER))
+
+
+def places_size(module):
+    """ "80 x 55 mm" of the board."""
+    wide, high = sizes.BOARD[module]
+    return f"{wide:.0f} x {high:.0f} mm"
+
+
+CARRIER = """# The carrier board for pico2_tft and pico_tft
+
+{status}
+
+{danger}
+
+![both copper layers and the print](carrier.png)
+
+Two layers, {size}, 1.6 mm, 35 um copper. Red is the upper side, blue the lower one. No copper in the white gap, 3 mm
+wide, round the isolated sides: KiCad's design rules hold it at that, and at the converter's and the transceiver's pads
+it is the parts' own distance. A gap of 3 mm is for the 1 kV test of the converter, not for mains.
+
+| file | for |
+|---|---|
+| [gerber.zip](gerber.zip) | the maker: Gerbers and Excellon drill files |
+| [schematic.pdf](schematic.pdf) | you |
+| [parts.csv](parts.csv), [placement.csv](placement.csv) | whoever fits transceivers and clamps for you |
+| [kicad.zip](kicad.zip) | changes by hand in KiCad 6 or later |
+
+Made by `python -m boards.carrier` from the circuit and `boards/carrier/layout.py`: placed by hand, routed by script,
+checked by KiCad 6 (no error, nothing unconnected; its warnings are about print that overlaps), its netlist held to the
+circuit. Compare pads with the parts in your hand before you order: sizes are KiCad's, the parts' numbers from memory.
+There is no STEP file: the KiCad of the builder makes one.
+"""
+
+
 def index(all_boards):
     """The page that compares the boards."""
     rows = []
@@ -184,7 +221,7 @@ def index(all_boards):
             + table(("board", "chip", "panel", "DMX512 ports", "parts, US$ (estimate)", "pages"), rows) + INDEX)
 
 
-CARRIED = ()  # the boards that have a carrier board to order
+CARRIED = ("pico2_tft", "pico_tft")  # the boards that have a carrier board to order
 INDEX = """
 ## Which board to buy first
 **pico2_tft** (a Pico 2): the most room for the firmware, and the fast heap. **pico_tft** is wired alike, so a Pico that

@@ -16,7 +16,7 @@ from boards.case import places
 Part = namedtuple("Part", "title look makers draws low high footprint")
 
 _TO92 = "Package_TO_SOT_THT:TO-92_Inline_Wide"
-_R = "Resistor_THT:R_Axial_DIN0207_L6.3mm_D2.5mm_P7.62mm_Horizontal"
+_R = "Resistor_THT:R_Axial_DIN0207_L6.3mm_D2.5mm_P2.54mm_Vertical"
 _C = "Capacitor_THT:C_Disc_D5.0mm_W2.5mm_P5.00mm"
 _HEADER = "Connector_PinHeader_2.54mm:PinHeader_1x{:02}_P2.54mm_Vertical"
 

@@ -43,13 +43,16 @@ check: $(READY) ## style and lint; generated pages up to date
 	$(BIN)/ruff check .
 	$(BIN)/python -m boards check
 	$(BIN)/python -m boards.case check
+	$(BIN)/python -m boards.carrier check
 
 format: $(READY) ## mend what the linter can (check is its twin)
 	$(BIN)/ruff check --fix .
 
-boards: $(READY) ## make the building pages and the case from boards/ (check is its twin)
+# The carrier takes minutes, and KiCad 6, gerbv and chromium, which the others do without.
+boards: $(READY) ## make building pages, case and carrier from boards/ (check is its twin)
 	$(BIN)/python -m boards
 	$(BIN)/python -m boards.case
+	$(BIN)/python -m boards.carrier
 
 fonts: $(READY) $(NPM) ## pack the screens' fonts anew (check: tests/panels/test_fonts.py)
 	$(BIN)/python -m host.fonts

@@ -1,8 +1,8 @@
 """One short file for each board: pins, parts and options as plain data.
 
-Read by make(board) of hal/rp2 and hal/esp32 on the device, by the simulator, and by `python -m boards`, which makes
-the wiring table, the picture, the parts list and the build page from the same data. pico.py is not a board: it has
-what the boards on a Pico share, and their files import it. Every file has:
+Read by make(board) of hal/rp2 and hal/esp32 on the device, by the simulator, and by `python -m boards`, which makes the
+circuit (boards/circuit.py) and from it wiring, pictures, parts list, carrier board and build page. pico.py is not a
+board: it has what the boards on a Pico share, and their files import it. Every file has:
 
 NAME, CHIP   "pico2_tft"; "rp2040", "rp2350" or "esp32s3"
 MODULE       the carrier board whose pin rows boards/modules.py knows
@@ -16,8 +16,6 @@ LINES        one entry for each DMX512 port: tx, rx, drive (1 drives the line), 
              until it is set to drive); on the ESP32 also clock: two pins left open, for the port that listens
 BUZZER, LED  pins, or None
 POWER        adc: pin that measures the supply; divider: its ratio; usb: pin, high on USB power, or None
-PARTS        (key in boards/parts.py, quantity)
-OPTIONS      the same, for what may be left out or added
 """
 
 NAMES = ("pico2_tft", "pico_tft", "pico_oled", "s3_tft")

@@ -4,7 +4,7 @@ import pathlib
 import sys
 
 import boards
-from boards import chips, pages, picture
+from boards import building, chips, pages, picture, rules, schematic
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs/build"
@@ -19,8 +19,12 @@ def made():
         found[folder / "wiring.md"] = pages.wiring(board)
         found[folder / "wiring.svg"] = picture.draw(board)
         found[folder / "parts.md"] = pages.parts_list(board)
-        found[folder / "build.md"] = pages.building(board)
+        found[folder / "build.md"] = building.building(board)
     found[DOCS / "README.md"] = pages.index(everyone)
+    found[DOCS / "line_circuit.md"] = pages.line_circuit(everyone[0])
+    found[DOCS / "port.svg"] = schematic.port(everyone[0])
+    found[DOCS / "carrier_pico/README.md"] = pages.carrier()
+    found[DOCS / "status.md"] = building.status()
     return found
 
 
@@ -31,7 +35,9 @@ def stale():
 
 def main(argv):
     """Returns the exit status."""
-    wrong = [problem for name in boards.NAMES for problem in chips.problems(boards.load(name))]
+    everyone = [boards.load(name) for name in boards.NAMES]
+    wrong = [problem for board in everyone for problem in chips.problems(board) + rules.problems(board)]
+    wrong += rules.unused(everyone)
     print("".join(problem + "\n" for problem in wrong), end="", file=sys.stderr)
     if argv == ["check"]:
         old = stale()

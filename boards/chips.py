@@ -8,6 +8,7 @@ holds the RP2040's table against an independent one, that of the CircuitPython c
 import boards.modules
 
 _UART_RP2 = {0: (0, 12, 16, 28), 1: (4, 8, 20, 24)}  # first of each (TX, RX) pair
+OPEN = "clock, stays open"  # what `asks` says of a pin that the chip uses inside and nothing may be wired to
 RESERVED = {  # pins that the chip or its module needs for something else
     "esp32s3": {
         **dict.fromkeys((0, 3, 45, 46), "a strapping pin, read at start"),
@@ -56,6 +57,11 @@ def _rp2(pin, function, bus):
     return pin - {"tx": 0, "rx": 1}[signal] in _UART_RP2.get(bus, ())
 
 
+def opened(board):
+    """GPIOs that must have no wire, since the chip itself drives them."""
+    return [pin for what, pin, _, _ in asks(board) if what.endswith(OPEN)]
+
+
 def asks(board):
     """What the board file asks of each pin: [(what for, pin, function, bus)], in the file's order."""
     panel = board.PANEL
@@ -70,6 +76,7 @@ def asks(board):
     for letter, line in zip("ABCD", board.LINES, strict=False):
         found += [(f"port {letter} {end}", line[end], "uart " + end, line["uart"]) for end in ("tx", "rx")]
         found.append((f"port {letter} drive", line["drive"], "gpio", None))
+        found += [(f"port {letter} {OPEN}", pin, "gpio", None) for pin in line.get("clock", ())]
     found += [(name, pin, function, None) for name, pin, function in (
         ("foot switch", board.FOOT, "gpio"), ("buzzer", board.BUZZER, "pwm"), ("led", board.LED, "gpio"),
         ("supply", board.POWER["adc"], "adc"), ("usb sense", board.POWER["usb"], "gpio"))]

@@ -39,6 +39,13 @@ def number(module, side, index):
     return f"{('left', 'right')[side]} {index + 1}"
 
 
+def pins(module):
+    """Every pin with the number that the board's netlist uses: [(label, number)]; a Pico's are counted round."""
+    left, right = ROWS[module]
+    every = (*left, *reversed(right)) if module == "pico" else (*left, *right)
+    return [(label, number) for number, label in enumerate(every, 1)]
+
+
 def name(module, label):
     """How the print on the board calls it: GP18, IO4, GND."""
     return f"{GPIO_WORD[module]}{label}" if isinstance(label, int) else label

@@ -1,101 +1,98 @@
-"""Every wire of a board, worked out from its file: the one source of the wiring table, the picture and the steps.
+"""The wires between the controller, the blocks of the circuit and what hangs on leads, worked out from the circuit.
 
 A unit is a dict: name, title, part (key in boards/parts.py), pins. A pin is (label, to, colour, note): `to` is a
-GPIO number, "GND" or "3V3" (the rails, the second behind the fuse), "3V3 pin" or "5V pin" of the controller, or
-(unit, label) of another unit; a colour word, or "" where the part is soldered without a wire.
+GPIO number, "GND", "3V3" or "5V" (the rails, the last behind the fuse), "VBUS pin", "5V pin", "RUN pin" or "RST pin" of
+the controller, or (unit, label) of another unit; colour is a word.
 """
 
-PORT = "ABCD"
-# What common panel modules print beside our pin names.
-_PANEL = {
-    "sck": ("SCK, SCL or CLK", "yellow"), "mosi": ("MOSI, SDA or DIN", "blue"), "cs": ("CS", "green"),
-    "dc": ("DC or RS", "orange"), "rst": ("RST or RES", "violet"), "bl": ("BL or LED", "grey"),
-    "sda": ("SDA", "blue"), "scl": ("SCL or SCK", "yellow"),
+from boards import circuit, modules, parts
+
+_COLOURS = ("yellow", "blue", "green", "violet", "orange", "grey", "white", "brown")
+_RAILS = {"3V3": "red", "5V": "red", "GND": "black"}
+_XLR = {"common": "brown", "data -": "blue", "data +": "white"}
+_NOTES = {
+    ("knob", "A"): "counts backwards: turn it round on the page Kit, or swap A and B", ("knob", "C"): "also the push's "
+    "other end", ("keys", "common"): "the other leg of all three", ("panel", "VCC"): "3.3 V, never 5 V",
+    ("supply", "reset"): "holds the controller in reset until 3.3 V is there", ("supply", "in"): "through the fuse",
 }
-_KEY_COLOUR = ("brown", "blue", "green", "violet")
-SUPPLY = (("VCC", "3V3", "red", "3.3 V, never 5 V"), ("GND", "GND", "black", ""))
 
 
 def units(board):
-    """Every unit that is wired to the board's pin rows: list of dicts, in the order in which they are soldered."""
-    found = [_fuse(), _panel(board), _knob(board), _keys(board)]
-    for letter, line in zip(PORT, board.LINES, strict=False):
-        found += [_port(letter, line), _socket(letter, line)]
-    if board.POWER["adc"] is not None and board.MODULE != "pico":
-        found.append(_supply(board))
-    found += [_buzzer(board), _foot(board)]
-    return [unit for unit in found if unit]
+    """Every block with its wires: list of dicts, in the order in which they are soldered."""
+    blocks = {}
+    for component in circuit.components(board)[1:]:
+        blocks.setdefault(component.unit, []).append(component)
+    found = []
+    for name, components in blocks.items():
+        found.append({"name": name, "title": title(board, name, components), "part": _part(components),
+                      "pins": _pins(board, name, components)})
+        if name.startswith("port"):
+            found.append(_socket(name, components))
+    return found
 
 
-def _fuse():
-    pins = (("in", "3V3 pin", "red", "from the controller's 3.3 V pin"),
-            ("out", "3V3", "red", "to the 3.3 V rail: everything else hangs there"))
-    return {"name": "fuse", "title": "Fuse F1", "part": "fuse", "pins": pins}
+def title(board, name, components):
+    """What a block is called on the pages."""
+    if name.startswith("port"):
+        use = board.LINES[circuit.PORT.index(name[-1])]["use"].upper()
+        return f"Port {name[-1]}: isolated line driver ({use})"
+    if name == "panel":
+        kind = "TFT" if components[0].part == "tft" else "OLED"
+        return f"{kind} panel {board.PANEL['width']}x{board.PANEL['height']}"
+    return {"supply": "Supply", "knob": "Knob (encoder)", "keys": "Keys", "sounder": "Piezo sounder",
+            "foot": "Foot switch jack"}[name]
 
 
-def _panel(board):
-    panel = board.PANEL
-    wires = [(_PANEL[name][0], pin, _PANEL[name][1], "") for name, pin in panel["pins"].items()]
-    title = f"{'TFT' if panel['bus'] == 'spi' else 'OLED'} panel {panel['width']}x{panel['height']}"
-    return {"name": "panel", "title": title, "part": "tft" if panel["bus"] == "spi" else "oled",
-            "pins": (*wires, *SUPPLY)}
+def _part(components):
+    """What stands for the block in the parts list: what hangs on leads, or its first component."""
+    leads = [component.part for component in components if component.ref.startswith("J")]
+    return leads[0] if leads and components[0].unit[:4] != "port" else components[0].part
 
 
-def _knob(board):
-    push = dict(zip(board.KEYS, board.KEY_PINS, strict=True))["push"]
-    return {"name": "knob", "title": "Knob (encoder)", "part": "encoder", "pins": (
-        ("A", board.KNOB["a"], "white", "swap A and B if it counts backwards"),
-        ("B", board.KNOB["b"], "grey", ""),
-        ("push, one end", push, "brown", ""),
-        ("C, and push, other end", "GND", "black", "both to ground"))}
+def _pins(board, name, components):
+    """The block's nets that lead to the controller or to a rail, each once, GPIOs first."""
+    found, rails = {}, {}
+    for component in components:
+        for pin, net in component.pins.items():
+            to = _to(board, net)
+            label = pin.partition(" ")[2] or component.ref
+            if to in _RAILS:
+                rails.setdefault(to, "VCC" if (name, to) == ("panel", "3V3") else to)
+            elif to is not None and net not in found:
+                found[net] = (label, component.ref, to)
+            elif to is not None and found[net][1] == component.ref:
+                found[net] = (found[net][0] + " and " + label, component.ref, to)
+    pins = []
+    for (label, _, to), colour in zip(found.values(), _COLOURS, strict=False):
+        if name == "supply":
+            label = {"F1": "in"}.get(label, label)
+        red = str(to) in ("VBUS pin", "5V pin")
+        pins.append((label, to, "red" if red else colour, _NOTES.get((name, label), "")))
+    return (*pins, *((label, to, _RAILS[to], _NOTES.get((name, label), "")) for to, label in rails.items()))
 
 
-def _keys(board):
-    keys = zip(board.KEYS[1:], board.KEY_PINS[1:], _KEY_COLOUR[1:], strict=True)
-    pins = [(name, pin, colour, "one leg of the key") for name, pin, colour in keys]
-    return {"name": "keys", "title": "Keys", "part": "key",
-            "pins": (*pins, ("other legs", "GND", "black", "all three to ground"))}
+def _to(board, net):
+    """Where a net leads outside its block: GPIO, rail, pin of the controller; None for a net of the block's own."""
+    if net in _RAILS:
+        return net
+    if net in ("VBUS", "RESET"):
+        return {("pico", "VBUS"): "VBUS pin", ("pico", "RESET"): "RUN pin", ("s3_devkit", "VBUS"): "5V pin",
+                ("s3_devkit", "RESET"): "RST pin"}[board.MODULE, net]
+    word = modules.GPIO_WORD[board.MODULE]
+    return int(net[len(word):]) if net.startswith(word) and net[len(word):].isdigit() else None
 
 
-def _port(letter, line):
-    way = {"out": "OUT", "in": "IN"}[line["use"]]
-    return {"name": "port " + letter, "title": f"Port {letter}: line driver ({way})", "part": "port", "pins": (
-        ("DI or TXD", line["tx"], "orange", ""), ("RO or RXD", line["rx"], "green", ""),
-        ("DE and RE, joined", line["drive"], "violet", "10 kohm from here to GND"), *SUPPLY)}
+def _socket(name, components):
+    """The XLR of a port, wired to its isolated side."""
+    xlr = next(component for component in components if component.part.startswith("xlr"))
+    pins = tuple((pin, (name, net[2:].replace("GND", "isolated ground")), _XLR[pin[2:]],
+                  {"1 common": "never to GND", "2 data -": "twist with data +", "3 data +": ""}[pin])
+                 for pin, net in xlr.pins.items())
+    return {"name": "XLR " + name[-1], "title": parts.PARTS[xlr.part].title.partition(" (")[0].replace(" socket", " "
+                                                                                                       "female")
+            .replace(" plug", " male"), "part": xlr.part, "pins": pins}
 
 
-def _socket(letter, line):
-    port = "port " + letter
-    female = line["use"] == "out"
-    end = () if female else (("2 and 3", (port, "end"), "", "120 ohm and a switch in series, between the two pins"),)
-    return {"name": "XLR " + letter, "title": f"XLR-5 {'female' if female else 'male'}",
-            "part": "xlr_out" if female else "xlr_in", "pins": (
-        ("1 common", (port, "isolated ground"), "brown", "never to GND"),
-        ("2 data -", (port, "B or -"), "blue", "twist with data +"),
-        ("3 data +", (port, "A or +"), "white", ""), *end)}
-
-
-def _supply(board):
-    return {"name": "supply", "title": "Supply divider", "part": "r100k", "pins": (
-        ("top, 100 kohm", "5V pin", "red", ""),
-        ("middle", board.POWER["adc"], "white", "100 nF from here to GND"),
-        ("bottom, 100 kohm", "GND", "black", ""))}
-
-
-def _buzzer(board):
-    if board.BUZZER is None:
-        return None
-    return {"name": "buzzer", "title": "Piezo sounder", "part": "buzzer", "pins": (
-        ("one leg", board.BUZZER, "orange", ""), ("other leg", "GND", "black", ""))}
-
-
-def _foot(board):
-    if board.FOOT is None:
-        return None
-    return {"name": "foot", "title": "Foot switch jack", "part": "foot", "pins": (
-        ("tip", board.FOOT, "yellow", ""), ("sleeve", "GND", "black", ""))}
-
-
-def optional(board, unit):
+def optional(_board, unit):
     """True where the unit may be left out."""
-    return unit["part"] in dict(board.OPTIONS)
+    return unit["part"] in parts.OPTIONS

@@ -11,5 +11,3 @@ LINE_OUT = {"tx": 0, "rx": 1, "drive": 2, "uart": 0, "use": "out"}
 BUZZER = 9
 LED = 25
 POWER = {"adc": 29, "divider": 3.0, "usb": 24}
-
-OPTIONS = (("foot", 1), ("terminator", 1), ("bias", 1), ("stand", 1), ("bank", 1))

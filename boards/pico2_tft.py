@@ -3,11 +3,10 @@
 Wired as pico_tft is; only the panel's bus is faster.
 """
 
-from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, OPTIONS, PANEL, PARTS, POWER  # noqa: F401
+from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, PANEL, POWER  # noqa: F401
 
 NAME = "pico2_tft"
 CHIP = "rp2350"
 
 FLASH_BLOCKS = 768  # 3 MB of 4: the RP2 port's image for this board (from memory)
 PANEL = dict(PANEL, hz=37_500_000)
-PARTS = (("pico2", 1),) + PARTS[1:]

@@ -1,6 +1,6 @@
 """RP2040 + 128x64 OLED: the cheapest board. One DMX512 port, out (with RDM)."""
 
-from boards.pico import BUZZER, FLASH_BLOCKS, FOOT, KEY_PINS, KEYS, KNOB, LED, LINE_OUT, MODULE, OPTIONS, POWER  # noqa: F401
+from boards.pico import BUZZER, FLASH_BLOCKS, FOOT, KEY_PINS, KEYS, KNOB, LED, LINE_OUT, MODULE, POWER  # noqa: F401
 
 NAME = "pico_oled"
 CHIP = "rp2040"
@@ -11,10 +11,3 @@ PANEL = {
     "pins": {"sda": 16, "scl": 17},
 }
 LINES = (LINE_OUT,)
-
-PARTS = (
-    ("pico", 1), ("oled", 1), ("encoder", 1), ("knob", 1), ("key", 3), ("port", 1), ("xlr_out", 1),
-    ("fuse", 1), ("r10k", 1), ("c100n", 2), ("c10u", 1),
-    ("board", 1), ("wire", 1), ("case", 1),
-)
-OPTIONS = (("buzzer", 1),) + OPTIONS

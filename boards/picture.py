@@ -1,21 +1,23 @@
-"""The wiring picture of a board, as SVG: controller in the middle, each part where its pins are, no wire crossing.
+"""The wiring picture of a board, as SVG: controller in the middle, each block where its pins are, no wire crossing.
 
-Drawn for the bench: large type, every wire's colour in words as well, rails as tags in place of a tangle.
+Drawn for the bench and for a README's width: every wire's colour in words as well, rails as tags in place of a tangle,
+and in each block the small parts that belong to it.
 """
 
 from html import escape
 
-from boards import modules, nets, pages
+from boards import chips, circuit, modules, nets, pages, parts
 
 # What the words look like on screen and paper; a dark edge keeps white and yellow visible.
 INK = {
     "red": "#d03030", "black": "#202020", "brown": "#8a5a2b", "orange": "#f08020", "yellow": "#f2d21c",
     "green": "#2f9a45", "blue": "#2e6fd0", "violet": "#8b4fc0", "grey": "#9a9a9a", "white": "#ffffff",
 }
-ROW, TITLE, GAP = 50, 58, 22  # heights: a pin, a unit's title, the space between units
-CHIP_W, LANES, TAG, UNIT_W, LINK, XLR_W = 360, 190, 320, 450, 150, 300  # widths, from the middle out
-MARGIN, HEAD = 30, 130
-PITCH = 58  # between the controller's pins
+ROW, TITLE, GAP, NOTE = 40, 50, 20, 28  # heights: a pin, a block's title, the space between blocks, a part inside
+CHIP_W, LANES, TAG, UNIT_W = 300, 130, 150, 330  # widths, from the middle out: all of it 1.5 screens of a README
+MARGIN, HEAD = 16, 110
+PITCH = 50  # between the controller's pins
+NAMES = {"sounder": "Piezo sounder", "foot": "Foot jack"}  # shorter than on the pages
 
 
 class Svg:
@@ -34,7 +36,7 @@ class Svg:
 
     def wire(self, points, colour):
         path = "M" + " L".join(f"{x:g},{y:g}" for x, y in points)
-        for width, ink in ((9, "#303030"), (5, INK[colour])):
+        for width, ink in ((8, "#303030"), (4.5, INK[colour])):
             self.shapes.append(f'<path d="{path}" fill="none" stroke="{ink}" stroke-width="{width}" '
                                'stroke-linejoin="round" stroke-linecap="round"/>')
 
@@ -79,8 +81,37 @@ def ordered(board, unit):
     return sorted(wired, key=lambda pin: origin(board, pin[1])[1]) + [pin for pin in unit["pins"] if pin not in wired]
 
 
-def height(unit):
-    return TITLE + ROW * len(unit["pins"])
+def inside(board, unit):
+    """The small parts of a block on the controller's side, in words: where each goes."""
+    found = []
+    for component in circuit.components(board):
+        between = [net for net in component.pins.values() if not circuit.domain(net)]
+        if component.unit == unit["name"] and len(component.pins) == len(between) == 2 and component.ref[0] in "RCDF":
+            value = parts.PARTS[component.part].title.replace("Resistor ", "").replace("Capacitor ", "")
+            value = {"Resettable fuse": "fuse", "Schottky diode": "diode"}.get(value, value)
+            found.append(f"{component.ref} {value}: {between[0]} to {between[1]}")
+    return found
+
+
+def heading(board, unit):
+    """What a block is called on the picture."""
+    words = NAMES.get(unit["name"], unit["title"])
+    if unit["name"].startswith("port"):
+        words = f"Port {unit['name'][-1]} {unit['title'].split()[-1]}"
+    return words + (" (option)" if nets.optional(board, unit) else "")
+
+
+def sockets(board, unit):
+    """The XLR's pins that belong to a port's block."""
+    if not unit["name"].startswith("port"):
+        return None
+    return next(other for other in nets.units(board) if other["name"] == "XLR" + unit["name"][4:])
+
+
+def height(board, unit):
+    xlr = sockets(board, unit)
+    return TITLE + ROW * len(unit["pins"]) + NOTE * len(inside(board, unit)) + 8 + (
+        ROW * (len(xlr["pins"]) + 1) + 12 if xlr else 0)
 
 
 class Picture:
@@ -90,15 +121,13 @@ class Picture:
         self.board = board
         self.svg = Svg()
         self.columns = sides(board)
-        tall = [sum(height(unit) + GAP for unit in column) for column in self.columns]
+        tall = [sum(height(board, unit) + GAP for unit in column) for column in self.columns]
         rows = modules.ROWS[board.MODULE]
         self.chip_h = PITCH * max(len(row) for row in rows) + TITLE
-        self.body = max(*tall, self.chip_h)
-        self.chip_x = MARGIN + XLR_W + LINK + UNIT_W + TAG + LANES
+        self.body = max(*tall, self.chip_h + 40)
+        self.chip_x = MARGIN + UNIT_W + TAG + LANES
         self.chip_y = HEAD + (self.body - self.chip_h) / 2
         self.width = 2 * self.chip_x + CHIP_W
-        if not any(unit["name"].startswith("port") for unit in self.columns[1]):
-            self.width -= XLR_W + LINK
         self.used, self.paths = {}, []
 
     def pin_xy(self, side, row):
@@ -106,9 +135,10 @@ class Picture:
 
     def draw(self):
         """The whole picture: str."""
-        self.svg.text(MARGIN, 58, f"{self.board.NAME}: wiring", 44, weight="bold")
-        self.svg.text(MARGIN, 100, "Seen from above. Unplug USB before you touch a wire. Tags "
-                      "3V3 and GND go to the two rails; all GND tags are one wire.", 26)
+        self.svg.text(MARGIN, 46, f"{self.board.NAME}: wiring", 38, weight="bold")
+        self.svg.text(MARGIN, 84, "Seen from above. Unplug USB before you touch a wire. All GND tags are one wire; so "
+                                  "are "
+                      "those of 5V, 3V3.", 22)
         self.paths = [path for side, column in enumerate(self.columns) for path in self.column(side, column)]
         self.chip()
         return self.svg.done(self.width, HEAD + self.body + MARGIN)
@@ -119,10 +149,10 @@ class Picture:
         wires, paths = [], []
         for unit in column:
             wires += self.unit(side, unit, y)
-            y += height(unit) + GAP
+            y += height(self.board, unit) + GAP
         for lane, (start, end, colour) in zip(lanes(wires), wires, strict=True):
             out = -1 if side == 0 else 1
-            x = start[0] + out * (46 + lane * (LANES - 60) / max(len(wires), 1))
+            x = start[0] + out * (24 + lane * (LANES - 30) / max(len(wires), 1))
             paths.append([start, (x, start[1]), (x, end[1]), end])
             self.svg.wire(paths[-1], colour)
         return paths
@@ -134,7 +164,7 @@ class Picture:
             for number, pin in enumerate(ordered(self.board, unit)[:len(links(self.board, unit))]):
                 at = y + TITLE + ROW * (number + 0.5)
                 moves.append(self.pin_xy(*origin(self.board, pin[1]))[1] - at)
-            y += height(unit) + GAP
+            y += height(self.board, unit) + GAP
         return HEAD + max(0, min(self.body - (y - HEAD - GAP), sum(moves) / len(moves)))
 
     def unit(self, side, unit, y):
@@ -142,57 +172,44 @@ class Picture:
         out = -1 if side == 0 else 1
         near = self.chip_x + side * CHIP_W + out * (LANES + TAG)
         left = near - UNIT_W if side == 0 else near
-        self.svg.box(left, y, UNIT_W, height(unit), dash="14 8" if nets.optional(self.board, unit) else "")
-        self.svg.text(left + 16, y + 38, unit["title"] + (" (option)" if nets.optional(self.board, unit) else ""),
-                      26, weight="bold")
-        anchor, inset = ("end", -18) if side == 0 else ("start", 18)
+        dash = "14 8" if nets.optional(self.board, unit) else ""
+        self.svg.box(left, y, UNIT_W, height(self.board, unit), dash=dash)
+        self.svg.text(left + 14, y + 34, heading(self.board, unit), 25, weight="bold")
+        anchor, inset = ("end", -14) if side == 0 else ("start", 14)
         wires, linked = [], links(self.board, unit)
         for number, pin in enumerate(ordered(self.board, unit)):
-            label, to, colour, note = pin
+            label, to, colour, _note = pin
             at = y + TITLE + ROW * (number + 0.5)
-            self.svg.text(near + inset, at + 8, label, 26, anchor)
+            self.svg.text(near + inset, at + 8, label, 23, anchor)
             place = origin(self.board, to)
             if place:
                 self.used[place] = colour
+            toward = "start" if side == 0 else "end"
             if pin in linked:
                 wires.append((self.pin_xy(*place), (near, at), colour))
                 name = modules.name(self.board.MODULE, self.label(place))
-                tag = f"{colour} · {name} · {modules.number(self.board.MODULE, *place)}"
+                self.svg.text(near - out * 8, at - 9, f"{name} {colour}", 21, toward)
             else:
-                self.svg.wire([(near, at), (near - out * 34, at)], colour)
-                tag = f"{to} · {colour}"
-            toward = "start" if side == 0 else "end"
-            shift, drop, weight = (8, -9, "normal") if pin in linked else (42, 8, "bold")
-            self.svg.text(near - out * shift, at + drop, tag, 24, toward, weight)
-            if note.endswith("to GND"):  # a part soldered at this pin
-                self.svg.text(near - out * 8, at + 26, note.replace("from here ", ""), 20, toward, fill="#a02020")
+                self.svg.wire([(near, at), (near - out * 26, at)], colour)
+                self.svg.text(near - out * 34, at + 8, to, 22, toward, "bold")
+        y += TITLE + ROW * len(unit["pins"])
+        for words in inside(self.board, unit):
+            y += NOTE
+            self.svg.text(left + 14, y - 4, words, 20, fill="#404040")
         if unit["name"].startswith("port"):
-            self.socket(side, unit, y)
+            self.socket(left, unit, y + 12)
         return wires
 
-    def socket(self, side, unit, y):
-        """The isolated half of a port and its XLR, away from the controller."""
-        xlr = next(other for other in nets.units(self.board) if other["name"] == "XLR" + unit["name"][4:])
-        out = -1 if side == 0 else 1
-        far = self.chip_x + side * CHIP_W + out * (LANES + TAG + UNIT_W)
-        wall = far - out * 175
-        self.svg.shapes.append(f'<path d="M{wall:g},{y + TITLE - 6:g} V{y + height(unit) - 30:g}" stroke="#d03030" '
-                               'stroke-width="4" stroke-dasharray="6 9"/>')
-        self.svg.text(wall, y + height(unit) - 8, "isolation", 20, "middle", fill="#a02020")
-        left = far - LINK - XLR_W if side == 0 else far + LINK
-        self.svg.box(left, y, XLR_W, height(unit))
-        self.svg.text(left + 16, y + 38, xlr["title"], 26, weight="bold")
-        edge = left + XLR_W if side == 0 else left
-        labels = {"isolated ground": "iso. GND"}
-        for number, (label, to, colour, _note) in enumerate(xlr["pins"]):
-            at = y + TITLE + ROW * (number + 0.5)
-            if not colour:
-                self.svg.text(left + 16, at + 8, "120 ohm + switch, 2-3", 22)
-                continue
-            self.svg.text(edge + out * 18, at + 8, label, 26, "end" if side == 0 else "start")
-            self.svg.text(far - out * 14, at + 8, labels.get(to[1], to[1]), 22, "start" if side == 0 else "end")
-            self.svg.wire([(edge, at), (far, at)], colour)
-            self.svg.text((edge + far) / 2, at - 9, colour, 24, "middle")
+    def socket(self, left, unit, y):
+        """The isolated half of a port: its XLR, below a dashed line."""
+        self.svg.shapes.append(f'<path d="M{left:g},{y:g} h{UNIT_W}" stroke="#d03030" stroke-width="4" '
+                               'stroke-dasharray="6 9"/>')
+        xlr = sockets(self.board, unit)
+        self.svg.text(left + 14, y + 30, f"isolated: {xlr['title']}", 22, weight="bold", fill="#a02020")
+        for number, (label, _to, colour, _note) in enumerate(xlr["pins"]):
+            at = y + ROW * (number + 1.5)
+            self.svg.wire([(left + 14, at), (left + 54, at)], colour)
+            self.svg.text(left + 64, at + 8, f"{label}, {colour}", 23)
 
     def label(self, place):
         return modules.ROWS[self.board.MODULE][place[0]][place[1]]
@@ -202,8 +219,8 @@ class Picture:
         module = self.board.MODULE
         self.svg.box(self.chip_x, self.chip_y, CHIP_W, self.chip_h, fill="#eef3ea")
         middle = self.chip_x + CHIP_W / 2
-        self.svg.text(middle, self.chip_y + 52, pages.chip_name(self.board), 32, "middle", "bold")
-        ground = modules.place(module, "GND")
+        self.svg.text(middle, self.chip_y + 44, pages.chip_name(self.board), 30, "middle", "bold")
+        ground, bare = modules.place(module, "GND"), chips.opened(self.board)
         usb = self.chip_y - 16 if modules.USB_UP[module] else self.chip_y + self.chip_h - 14
         self.svg.box(middle - 50, usb, 100, 32, fill="#c8c8c8")
         self.svg.text(middle, usb + 24, "USB", 22, "middle")
@@ -211,23 +228,16 @@ class Picture:
             for index, label in enumerate(row):
                 x, y = self.pin_xy(side, index)
                 strong = (side, index) in self.used or (side, index) == ground
-                anchor, inset = ("start", 20) if side == 0 else ("end", -20)
-                name = modules.name(module, label) + " rail" * ((side, index) == ground)
-                words = f"{modules.number(module, side, index).split()[1]}  {name}"
+                anchor, inset = ("start", 14) if side == 0 else ("end", -14)
+                name = modules.name(module, label) + " rail" * ((side, index) == ground) + " open!" * (label in bare)
+                words = f"{modules.number(module, side, index).split()[1]} {name}"
                 if side == 1:
-                    words = f"{name}  {words.split()[0]}"
-                self.svg.text(x + inset, y + 9, words, 27, anchor, "bold" if strong else "normal",
-                              "#202020" if strong else "#a8a8a8")
+                    words = f"{name} {words.split()[0]}"
+                self.svg.text(x + inset, y + 9, words, 23, anchor, "bold" if strong else "normal",
+                              "#202020" if strong else "#909090")
                 ink = INK[self.used.get((side, index), "black")] if strong else "#d8d8d8"
-                self.svg.shapes.append(f'<circle cx="{x:g}" cy="{y:g}" r="10" fill="{ink}" stroke="#404040" '
+                self.svg.shapes.append(f'<circle cx="{x:g}" cy="{y:g}" r="9" fill="{ink}" stroke="#404040" '
                                        'stroke-width="2"/>')
-        self.ground(ground)
-
-    def ground(self, place):
-        """The tag of the one ground pin that feeds the rail."""
-        x, y = self.pin_xy(*place)
-        out = -1 if place[0] == 0 else 1
-        self.svg.wire([(x + out * 10, y), (x + out * 20, y)], "black")
 
 
 def lanes(wires):

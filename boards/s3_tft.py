@@ -21,10 +21,3 @@ LINES = (
 BUZZER = 21
 LED = None
 POWER = {"adc": 4, "divider": 2.0, "usb": None}
-
-PARTS = (
-    ("s3", 1), ("tft", 1), ("encoder", 1), ("knob", 1), ("key", 3), ("port", 2), ("xlr_out", 1), ("xlr_in", 1),
-    ("buzzer", 1), ("fuse", 1), ("r10k", 2), ("r100k", 2), ("r120", 1), ("slide", 1), ("c100n", 4), ("c10u", 1),
-    ("board", 1), ("wire", 1), ("case", 1),
-)
-OPTIONS = (("foot", 1), ("terminator", 1), ("bias", 1), ("stand", 1), ("bank", 1))

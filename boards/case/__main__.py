@@ -12,10 +12,11 @@ from PIL import ImageDraw, ImageFont
 
 import boards
 from boards.__main__ import DOCS, ROOT
-from boards.case import model, sizes
+from boards.case import model, places, sizes
 from boards.case.render import Scene
 
 TUB, FRONT, DARK, METAL = (214, 176, 110), (104, 132, 168), (60, 60, 66), (150, 150, 155)
+BOARD = (70, 120, 80)
 
 
 def mesh(solid):
@@ -57,7 +58,7 @@ def picture(board):
         made = mesh(solid)
         scene.add(made.vertices, made.faces, ink, at, tilt, spin)
 
-    controls = sizes.CONTROLS[model.kind(board)]
+    controls = sizes.CONTROLS[places.kind(board)]
     whole, view = (400, 560), (-32, 24)
     draw(model.tub(board), TUB, whole, *view)
     draw(model.front(board), FRONT, whole, *view)
@@ -69,14 +70,15 @@ def picture(board):
     for name, solid in contents.items():
         if name.startswith("socket"):
             draw(solid, METAL, whole, *view)
-    draw(model.tub(board), TUB, (1010, 400), -38, 20)
+    draw(contents["board"] - contents["board"].translate((0, 0, 1.6)), BOARD, (1010, 430), -38, 20)
+    draw(model.tub(board), TUB, (1010, 430), -38, 20)
     draw(model.front(board), FRONT, (1500, 590), 145, 16)
     return labelled(scene.image(), board)
 
 
 def labelled(image, board):
     """Words on the picture: what is what, and how large."""
-    w, h = sizes.CASE[model.kind(board)]
+    w, h = places.outside(board)
     ink, font = ImageDraw.Draw(image), ImageFont.load_default(30)
     ink.text((30, 24), f"{board.NAME}: case, {w:.0f} x {h:.0f} x {sizes.DEPTH:.0f} mm", (30, 30, 30), font)
     small = ImageFont.load_default(24)

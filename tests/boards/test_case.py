@@ -8,7 +8,7 @@ import trimesh
 
 import boards
 import boards.case.__main__ as command
-from boards.case import model, sizes
+from boards.case import model, places, sizes
 
 each = pytest.mark.parametrize("name", boards.NAMES)
 
@@ -125,15 +125,15 @@ def test_openings_let_their_parts_through(name, built):
     """A gauge of the part's size passes; one that is larger by 2 mm does not."""
     board = boards.load(name)
     _, tub, front = built[name]
-    w, h = sizes.CASE[model.kind(board)]
-    controls, panel = sizes.CONTROLS[model.kind(board)], sizes.PANEL[model.kind(board)]
+    w, h = places.outside(board)
+    controls, panel = sizes.CONTROLS[places.kind(board)], sizes.PANEL[places.kind(board)]
     centre = (panel["off"][0], panel["y"] + panel["off"][1])
     for more, passes in ((0.0, True), (2.0, False)):
         gauges = [model.box(*centre, 0, panel["seen"][0] + more, panel["seen"][1] + more, 99) ^ plate(w, h),
                   model.rod(*controls["knob"], 0, 7.0 + more, 99) ^ plate(w, h)]
         gauges += [model.rod(*at, 0, 11.5 + more, 99) ^ plate(w, h) for at in controls["keys"]]
         assert all(((gauge ^ front).volume() < 1e-6) == passes for gauge in gauges)
-        for x in model.xlr_places(board):
+        for x in places.xlrs(board):
             gauge = model.through_wall(model.CrossSection.circle((23.5 + more) / 2, 64), x, h / 2, sizes.XLR_Z)
             assert ((gauge ^ tub).volume() < 1e-6) == passes
 
@@ -147,7 +147,7 @@ def plate(w, h):
 def test_stand_nuts_sit_and_hold(name, built):
     """A nut of ASME B18.2.2's size slides in from above, can't turn, can't fall through, and the screw reaches it."""
     _, tub, _ = built[name]
-    _, h = sizes.CASE[model.kind(boards.load(name))]
+    _, h = places.outside(boards.load(name))
     for _thread, hole, flats, thick, x in sizes.NUTS:
         z = sizes.DEPTH / 2 - 3
         corner = flats / math.sqrt(3)
@@ -162,3 +162,78 @@ def test_stand_nuts_sit_and_hold(name, built):
         assert (screw ^ tub).volume() < 1e-6
         head = model.through_wall(model.CrossSection.circle(flats / 2, 48), x, -h / 2 - 10, z)
         assert (head ^ tub).volume() > 50, "the nut rests on a wall"
+
+
+MEANT = (("board screw", "board"), ("post screw", "panel"), ("post screw", "keys"), ("USB plug", "board"))
+
+
+def touching(things, printed):
+    """Pairs that overlap and are not meant to: [(name, name)]. things, printed: {name: solid}."""
+    found, names = [], list(things)
+    for at, one in enumerate(names):
+        for other in [*names[at + 1:], *printed]:
+            meant = any(one.startswith(a) and other.startswith(b) or other.startswith(a) and one.startswith(b)
+                        for a, b in MEANT)
+            if not meant and (things[one] ^ {**things, **printed}[other]).volume() > 1e-6:
+                found.append((one, other))
+    return found
+
+
+@each
+def test_every_screw_plug_and_jack_fits_beside_everything_else(name, built):
+    """Sizes: ISO 10642 M3 (head 5.5 to 6.7 mm), pan head M2.5 (5 mm), USB overmould 12 x 7 mm at each socket, 28 mm
+    foot jack, miniature toggle: from memory of their data sheets."""
+    _, tub, front = built[name]
+    board = boards.load(name)
+    things = {**model.contents(board), **model.hardware(board)}
+    kinds = {what.rstrip("0123456789- ") for what in things}
+    assert {"case screw", "board screw", "post screw", "USB plug", "jack", "panel", "knob", "keys", "board"} <= kinds
+    assert touching(things, {"tub": tub, "front": front.translate((0, 0, 0.01))}) == []
+
+
+def test_the_fit_test_sees_what_does_not_fit(built, monkeypatch):
+    """A jack 45 mm deep meets the board; an overmould 6 mm farther out the wall; a screw of 45 mm the front."""
+    _, tub, front = built["s3_tft"]
+    board, printed = boards.load("s3_tft"), {"tub": tub, "front": front.translate((0, 0, 0.01))}
+    monkeypatch.setattr(sizes, "JACK_BODY", (17.0, 17.0, 45.0))
+    monkeypatch.setattr(sizes, "SCREW", 45.0)
+    monkeypatch.setattr(sizes, "USB_SIDE", 14.0)
+    found = touching({**model.contents(board), **model.hardware(board)}, printed)
+    assert ("board", "jack") in found and ("case screw 0", "front") in found and ("USB plug -1", "tub") in found
+
+
+@each
+def test_the_case_screws_hold(name, built):
+    """From the head's seat in the tub the screw ends 4 mm or more inside the insert (common practice: 1.3 diameters),
+    and one of 10 mm does not reach the front at all."""
+    _, tub, front = built[name]
+    bottom = sizes.DEPTH - sizes.FRONT - sizes.INSERT_DEEP - 2 + sizes.FIT
+    assert sizes.SCREW - bottom >= 4.0 and bottom > 10
+    for x, y in places.columns(boards.load(name)):
+        wide = model.rod(x, y, bottom + 0.5, sizes.INSERT_HOLE + 1, 6)
+        assert (wide ^ front).volume() > 20, "the insert sits in the front's post"
+        assert (model.rod(x, y, 2, sizes.SCREW_HEAD, 1) ^ tub).volume() > 3, "the head rests on the tub"
+
+
+@each
+def test_ties_have_their_tunnels(name, built):
+    """A tie of 2.5 x 1.2 mm passes each anchor and both slots beside the USB opening."""
+    _, tub, _ = built[name]
+    board = boards.load(name)
+    for x, y in places.ties(board):
+        assert (model.box(x, y, sizes.FLOOR + 2.6, 10, 2.5, 1.2) ^ tub).volume() < 1e-6
+        assert (model.box(x, y, sizes.FLOOR, 6, 7, 6) ^ tub).volume() > 50
+    for slot in model.usb_ties(board):
+        low = slot.bounding_box()
+        middle = ((low[1] + low[4]) / 2, (low[2] + low[5]) / 2)
+        tie = model.box(low[0] + 10, middle[0], middle[1] - 0.6, 16, 2.5, 1.2)
+        assert (tie ^ tub).volume() < 1e-6
+
+
+@each
+def test_the_weight_on_the_page_is_that_of_the_files(name):
+    """1.27 g/cm3 is PETG's (from memory), within 5 %."""
+    volume = sum(trimesh.load_mesh(command.DOCS / name / file).volume for file in ("case-tub.stl", "case-front.stl"))
+    grams = places.grams(boards.load(name))
+    assert abs(volume / 1000 * 1.27 - grams) < 0.05 * grams
+    assert f"about {grams} g" in (command.DOCS / name / "parts.md").read_text()

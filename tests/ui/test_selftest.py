@@ -40,16 +40,17 @@ def run(b, item):
 
 
 def test_the_knob_must_turn_both_ways(bench):
-    assert found(bench, "Knob") == "turn it"
+    assert found(bench, "Knob") == "turn right"
     bench.turn(2)
-    assert found(bench, "Knob") == "the other way"
+    assert found(bench, "Knob") == "now left"
     bench.turn(-1)
     assert found(bench, "Knob") == "ok"
 
 
-def test_the_other_way_first(bench):
+def test_a_knob_with_a_and_b_swapped_says_so(bench):
+    """Told to turn right, the hand does, and the device counts to the left."""
     bench.turn(-1)
-    assert found(bench, "Knob") == "the other way"
+    assert found(bench, "Knob") == "went left?"
 
 
 def test_each_key_counts_once_and_does_nothing_the_first_time(tft):
@@ -92,6 +93,27 @@ def test_no_cable_or_another_desk_fails(tft, heard):
         b.run(0.1)
     assert found(b, "Line") == "failed"
     assert any("Cable from out to in?" in line for line in b.lines)
+
+
+@pytest.mark.parametrize(("swapped", "said"), [(False, "ok"), (True, "swapped?")])
+@pytest.mark.parametrize("level", [0.0, 0.5])
+def test_a_swapped_pair_is_told_from_silence(tft, swapped, said, level):
+    """The wire itself, edge by edge; a swapped pair turns each level over (EIA-485-A: the sign of A - B is the bit)."""
+    b = tft
+    b.tap("push")
+    b.app.stage.dial("Key", level=level)
+    b.run(0.2)
+    run(b, "Line")
+    heard, paces = b.ports[0].edges(), []
+    last = max((at for at, _ in heard), default=0)
+    for _ in range(60):
+        b.run(0.05)
+        paces.append(b.ports[0]._hz)
+        edges = [(at, high ^ swapped) for at, high in b.ports[0].edges() if at > last]
+        last = edges[-1][0] if edges else last
+        b.ports[1].receive_edges(edges)
+    assert found(b, "Line") == said
+    assert paces[0] == 30 and paces[-1] == 0, "only while it listens is the line slower"
 
 
 def test_a_board_with_one_port_says_so():

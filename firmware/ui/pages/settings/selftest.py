@@ -15,6 +15,9 @@ from firmware.ui.frame.list_page import ListPage
 from firmware.ui.frame.page_draw import paragraph
 
 _LISTEN_MS = const(2500)
+# Packets a second during the test: between them the line rests for 10 ms, which a swapped pair turns into a break, and
+# what follows into a packet that is refused. Without a rest a swapped pair reads as silence.
+_SLOW_HZ = const(30)
 _FILE = "selftest.tmp"
 _LOW_MV, _HIGH_MV = const(4300), const(5500)  # at the board's 5 V; USB 2.0: 4.40 to 5.25 V at the device
 
@@ -107,6 +110,8 @@ class Page(ListPage):
             return
         self._take_input(True)
         port.received()  # drop what came before
+        self._pace(_SLOW_HZ)
+        self.refused = self._refused(port)
         self.found["Line"] = "listening"
         self.listening, self.since = True, self.app.now
 
@@ -115,7 +120,7 @@ class Page(ListPage):
         if heard is not None and bytes(heard) == bytes(self.app.stage.frame[:len(heard)]):
             self.found["Line"] = "ok"
         elif now - self.since >= _LISTEN_MS:
-            self.found["Line"] = "failed"
+            self.found["Line"] = "swapped?" if self._refused(self._listener()) > self.refused else "failed"
             self._advise("Line")
         else:
             return
@@ -124,7 +129,17 @@ class Page(ListPage):
     def close(self):
         if self.listening:
             self.listening = False
+            self._pace(0)
             self._take_input(False)
+
+    def _pace(self, hz):
+        for line in self.app.board.lines:
+            if line.drive:
+                line.timing(hz)
+
+    def _refused(self, port):
+        """How many packets a port has refused."""
+        return sum(port.counts.values()) - port.counts["good"]
 
     def _take_input(self, taken):
         """Keep incoming packets away from the feed, while the line is tested."""
@@ -154,7 +169,7 @@ class Page(ListPage):
 
     def row(self, item):
         if item == "Knob":
-            return item, ("turn it", "the other way", "the other way", "ok")[self.directions]
+            return item, ("turn right", "now left", "went left?", "ok")[self.directions]
         if item == "Keys":
             return item, self._keys()
         return item, self.found.get(item, "push")

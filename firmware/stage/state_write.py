@@ -30,14 +30,14 @@ from firmware.stage.state_format import (
 from firmware.universe import SLOTS
 
 _QUIET_MS = const(600)  # written when nothing changed for so long,
-_LATEST_MS = const(4000)  # or at the latest so long after a change
+_LATEST_MS = const(3500)  # or at the latest so long after a change
 _INSIDE = const(480)  # bytes that littlefs keeps inside the folder entry: an eighth of a block, less some
 _AGAIN_MS = const(60000)  # after a write that failed
 _NEVER = const(-1)
 _LEAST = struct.calcsize(FIXTURE) + SIX_SIZE + 2  # bytes of a fixture in a record
 _CHUNK = const(192)  # bytes: a record in one piece would need more of the heap in a row than there may be
 _BROKEN_OFF, _NO_FRAME, _WRITTEN = const(0), const(1), const(2)  # the second: colours are still worked out
-_MOST_BROKEN = const(2)  # records broken off in a row; the next is made in one step, however long that takes
+_MOST_BROKEN = const(1)  # record broken off; the next is made in one step, however long that takes
 _RUN_GAP = const(4)  # bytes: equal slots between two runs that one run takes in
 
 

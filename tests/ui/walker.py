@@ -73,22 +73,26 @@ def measured(canvas):
 
 
 class Walker:
-    """One device and its monkey. `done`: the last gestures, newest at the end. known: what as_after_boot gave."""
+    """One device and its monkey. `done`: the last gestures, newest at the end. known: what as_after_boot gave; device:
+    another than a bare board with the demo show; it must be looked at (`watch`) after each start."""
 
-    def __init__(self, panel, seed, known=()):
+    def __init__(self, panel, seed, known=(), device=None):
         self.known = known
         self.dice = random.Random(seed)
-        disk = MemoryDisk()
-        demo.write(disk)
-        self.b = vm.Bare(disk, vm.Panel(*SIZES[panel]))
-        c = self.b.app.canvas
-        self._blind(c)
         self.done = []
         self.pages = {}
+        self.b = device
+        if device is None:
+            disk = MemoryDisk()
+            demo.write(disk)
+            self.b = vm.Bare(disk, vm.Panel(*SIZES[panel]))
+            self.watch(self.app)
 
-    def _blind(self, c):
-        self.app.screen._clock = Late()
-        measured(c)
+    @staticmethod
+    def watch(app):
+        """Hold what an app draws against the panel's edges from now on."""
+        app.screen._clock = Late()
+        measured(app.canvas)
 
     @property
     def app(self):

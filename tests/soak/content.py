@@ -1,0 +1,72 @@
+"""What is kept on a disk, as items that must be there whole after a power cut, as before it or as after it."""
+
+from firmware.show import captures, file_format, file_store, rig_file
+from firmware.show.fault_log import FaultLog
+from firmware.show.shelf import Shelf
+from firmware.show.slate import Slate
+from sim.disk import MemoryDisk
+
+_SHOW = ("groups.json", "run.json", "effects.json", "feed.json", "readings.json")
+
+
+def content(image):
+    """({item: content}, [damage in words]) of an image (files, folders), read by the firmware from a copy of it."""
+    disk = MemoryDisk()
+    disk.files, disk.folders = dict(image[0]), set(image[1])
+    shelf = Shelf(disk)
+    out = {("device", path): _json(shelf, path) for path in ("kit.json", "shelf.json")}
+    for number in captures.numbers(disk):
+        out["capture", number] = disk.read(captures.path(number))
+        out["about", number] = captures.about(disk, number)[0]
+    for ident in shelf.idents():
+        show = shelf._show(ident)
+        show.looks.load()
+        out[ident, "rig"] = packed(show.rig), show.name
+        out[ident, "looks"] = looks(show)
+        out[ident, "slate"] = _takes(show, shelf.faults)
+        for name in _SHOW:
+            out[ident, name] = _json(shelf, f"{show.folder}/{name}")
+    return out, list(shelf.faults)
+
+
+def packed(rig):
+    """A rig as bytes to compare."""
+    return bytes(file_format.encode(rig_file.pack(rig)))
+
+
+def looks(show):
+    """[(name, fade in ms, lights)] of a show, in order."""
+    return [(name, *_rows(show.looks.recall(name))) for name in show.looks.names()]
+
+
+def logged(image):
+    """What the log of faults says: list of words."""
+    disk = MemoryDisk()
+    disk.files, disk.folders = dict(image[0]), set(image[1])
+    return [what for _at, what, _where in FaultLog(disk).entries()]
+
+
+def torn(before, after, found):
+    """The items of `found` that are neither as before nor as after: list of keys. A capture that is being recorded may
+    end anywhere."""
+    return [key for key in sorted({*before, *after, *found}, key=str)
+            if found.get(key) not in (before.get(key), after.get(key))
+            and not (key[0] == "capture" and key in found and after.get(key, b"").startswith(found[key]))]
+
+
+def _rows(recalled):
+    lights, fade_ms = recalled
+    return fade_ms, sorted((uid, str(list(light))) for uid, light in lights.items())
+
+
+def _takes(show, faults):
+    slate = Slate(show)
+    faults += slate.faults
+    return [(entry[:15] + entry[17:], str(slate.lamps(entry))) for entry in slate.entries() if entry]
+
+
+def _json(shelf, path):
+    obj, fault = file_store.load(shelf.disk, path)
+    if fault:
+        shelf.faults.append(fault)
+    return obj and {key: obj[key] for key in obj if key not in ("crc", "schema")}

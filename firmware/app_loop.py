@@ -186,8 +186,11 @@ class Loop:
             app.log.add(now, fault, app.page_name)
         if now >= self._chore and not app.stage.left() and not (app.battery and app.battery.low):
             self._chore = now + _CHORE_MS
-            if not app.shelf.tidy():
-                app.show.looks.prove()
+            try:
+                if not app.shelf.tidy():
+                    app.show.looks.prove()
+            except OSError as e:
+                app.shelf.faults.append("The flash fails: %s" % e.args[-1])
 
     def _look_at_battery(self, now):
         """Warn early. At the last the screen is dark unless it is used, and no chores are done: what there is goes into

@@ -15,6 +15,7 @@ class Machines:
         self._app = app
         self._parts = {}  # machine: its Part
         self._needed = ""  # by the page that is open
+        self._lingers = False  # the feed still fades, and rests after that
         self.listens = False
 
     # --- what a page needs ---
@@ -39,8 +40,8 @@ class Machines:
         effects = app.stage.effects
         if effects and not effects.running and needed != "effects":
             self._stop_effects()
-        if app.feed and self._needed == "feed" and needed != "feed":
-            once("firmware.app_feed", "rest", app)
+        if app.feed and (self._needed == "feed" or self._lingers) and needed != "feed":
+            self._lingers = once("firmware.app_feed", "rest", app)
 
     # --- the running order ---
 

@@ -2,7 +2,7 @@
 call."""
 
 from firmware.show import file_disk, file_store, file_write, flash_room
-from firmware.show.show import SHOWS
+from firmware.show.show import NONE, SHOWS
 
 FIRST = "Show 1"
 NAME_MOST = 24
@@ -48,7 +48,7 @@ def first(shelf):
         return new(shelf, FIRST)
     except OSError as error:
         shelf.faults.append(str(error.args[-1]))
-        return "none"
+        return NONE
 
 
 def rename(shelf, ident, name):

@@ -11,15 +11,17 @@ NUMBERS = (errno.EIO, errno.EROFS, errno.EINVAL)
 
 
 class _Diary(Fuse):
-    """Notes what lies on the disk before each step, while `images` is a list."""
+    """Notes what lies on the disk before each step, while `images` is a list. `torn`: in so many steps a file is half
+    written, as littlefs never leaves one: that is not noted."""
 
     def __init__(self, disk):
         super().__init__()
-        self.disk, self.images = disk, None
+        self.disk, self.images, self.torn = disk, None, 0
 
     def step(self):
         super().step()
-        if self.images is not None:
+        self.torn -= 1
+        if self.images is not None and self.torn:
             self.images.append((dict(self.disk.files), set(self.disk.folders)))
 
 
@@ -44,9 +46,21 @@ class Disk(MemoryDisk):
         """Have this on the disk."""
         self.files, self.folders = dict(image[0]), set(image[1])
 
+    def restore(self, files, folder):
+        """Have a folder as it is among these files."""
+        rest = MemoryDisk(files)
+        mine = {folder} | {path for path in rest.folders if path.startswith(folder + "/")}
+        self.files = {path: data for path, data in self.files.items() if not path.startswith(folder + "/")}
+        self.files |= {path: data for path, data in files.items() if path.startswith(folder + "/")}
+        self.folders = {path for path in self.folders if not path.startswith(folder + "/")} | mine
+
     def image(self):
         """What is on the disk."""
         return dict(self.files), set(self.folders)
+
+    def _put(self, path, start, data):
+        self._fuse.torn = 2 if start else 3  # MemoryDisk's steps: nothing (where it is new), half, all
+        super()._put(path, start, data)
 
     def fill(self, blocks):
         """Leave so many blocks free, until mend()."""

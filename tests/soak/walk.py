@@ -36,6 +36,7 @@ NAMES = [name for name in walker.NAMES if name.strip()]  # the host refuses the 
 # What happens before a gesture, and once in how many it does; those below the line not in calm lives.
 RESTING = (("rename", 31), ("page", 20), ("feed", 400), ("panel", 700), ("full", 900), ("fail", 900), ("battery", 2000))
 ROUGH = (("cut_writing", 350), ("cut", 1200), ("restart", 900), ("damage", 3000))
+DRIFT = 512  # bytes: the most by which what is kept may differ
 _FAULT = 60  # gestures that a fault lasts, at most
 _QUIET_MS = 7000  # the light is kept 4 s after a change at the latest (stage/state_write.py)
 
@@ -57,7 +58,10 @@ class Soak(walker.Walker):
         """Walk so many gestures, in lives of `most` at most; -> self."""
         with loaded.as_after_boot() as self.known, walker.quick():
             while self.counts["gestures"] < gestures:
+                told = len(self.wrong)
                 self.live(min(most, gestures - self.counts["gestures"]))
+                for words in self.wrong[told:]:
+                    print(words, flush=True)
         return self
 
     def live(self, gestures):
@@ -122,6 +126,10 @@ class Soak(walker.Walker):
             assert not found, f"{found} outlived their modules"
             gc.freeze()
 
+    def _left(self):
+        if not self.dice.randrange(10):
+            super()._left()
+
     def _step(self, ms):
         self.b.walk(ms)
 
@@ -131,16 +139,18 @@ class Soak(walker.Walker):
         """Bytes that are kept with the yardstick show open, nothing running, and the whole fonts loaded. All pages are
         opened first, as names come into being then."""
         self.b.feed = None
+        self.app.locked = False
         for page in PAGES:
             self.app.open(page)
             self.b.walk(20)
         self._stop_feed()
+        self.b.disk.restore(self.files, YARDSTICK)
         self.app.open_show("yardstick")
         self.app.canvas.measure("é", fonts.SMALL)
         for _ in range(120):
             self.b.walk(100)
         app = self.app
-        app.undo, app.locked, app.log._last = [], False, None
+        app.undo, app.log._last = [], None
         app.remembered.clear()
         while app.shelf.tidy():
             pass
@@ -161,7 +171,11 @@ class Soak(walker.Walker):
     def _same_weight(self, panel, before):
         after = self._weigh()
         first = self._first.setdefault(panel, before)
-        self.drift = max(self.drift, abs(after - before), abs(after - first))
+        drift = max(abs(after - before), abs(after - first))
+        if drift > DRIFT:
+            self.wrong.append(f"seed {self.seed}, life {self.life}: {before} bytes at its begin, {after} at its end, "
+                              f"{first} at the begin of the first on that panel")
+        self.drift = max(self.drift, drift)
 
     # --- what happens ---
 
@@ -203,6 +217,7 @@ class Soak(walker.Walker):
         self._end_disk()
         self._lasts("disk")
         self.b.disk.fill(self.dice.randrange(9))
+        self.b.disk.refused = True  # the firmware may see that without asking the disk
 
     def fail(self):
         """The disk fails: always or now and then, in reading, in writing or in both."""
@@ -246,6 +261,8 @@ class Soak(walker.Walker):
         """The power is cut at rest."""
         self._end_faults()
         self.b.walk(30)
+        if getattr(self.app.page, "dialling", False):
+            self.gesture("back")  # what is being dialled is not saved yet
         self._rest()
         self.counts["cuts"] += 1
         app, refused = self.b.app, self.b.disk.refused
@@ -316,19 +333,13 @@ class Soak(walker.Walker):
         self.b.walk(1000)
         if known is not None and not self.b.disk.refused:
             self._lose([words for words in content.logged(self.b.disk.image())
-                        if words not in known and ("damaged" in words or "left out" in words) and not _torn(words)])
+                        if words not in known and ("damaged" in words or "left out" in words)])
 
     def _lose(self, what):
         if what:
             self.lost += len(what)
             self.wrong.append(f"seed {self.seed}, life {self.life}, gesture {self.counts['gestures']}: lost {what}; "
                               f"the last gestures were {self.done[-4:]}")
-
-
-def _torn(words):
-    """True for the newest state alone: it is written over, and a disk that tears files, which littlefs does not do,
-    leaves the one before it."""
-    return words.startswith("state/")
 
 
 def _files():

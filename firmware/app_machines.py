@@ -113,10 +113,10 @@ class Machines:
         return self.made("player", Part("firmware.stage.capture_player"), "CapturePlayer", *args)
 
     def tidy_captures(self):
-        """Drop the captures' code where none is recorded or played."""
-        if not self._app.feed.recorder:
+        """Drop the captures' code where none is recorded or played. What records and what plays have code in common, so
+        it goes at once."""
+        if not (self._app.feed.recorder or self._app.feed.player):
             self.close("recorder")
-        if not self._app.feed.player:
             self.close("player")
 
     # --- another show ---

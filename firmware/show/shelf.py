@@ -120,9 +120,9 @@ class Shelf:
         disk = self.disk
         about, why = file_store.read(disk, folder + "/show.json")
         if ident not in self.idents():
-            disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
+            disk = self._read_only()
         elif about and file_format.newer(about):
-            disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
+            disk = self._read_only()
             self.faults.append("%s is of a newer version: it can be looked at, not changed" % about.get("name", ident))
         else:
             for name in [""] + self._names(folder):
@@ -134,6 +134,11 @@ class Shelf:
         show.read_only = disk is not self.disk
         show.load_rig()
         return show
+
+    def _read_only(self):
+        from firmware.show.disk_read_only import ReadOnly  # few devices ever need it
+
+        return ReadOnly(self.disk)
 
     def _with_fault(self, loaded):
         """The object of what file_store.load returned; its fault goes to `faults`."""

@@ -9,28 +9,6 @@ NAME_MOST = 24
 _EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
 
 
-class ReadOnly:
-    """A disk (hal/contract.Disk) that can only be read: for a show that a newer version wrote."""
-
-    def __init__(self, disk):
-        self.read = disk.read
-        self.length = disk.length
-        self.read_part = disk.read_part
-        self.reader = disk.reader
-        self.list = disk.list
-        self.free = disk.free
-
-    def write(self, path, data):
-        raise OSError(file_disk.EROFS, "This show is open to read only: it cannot be changed")
-
-    append = rename = write
-
-    def remove(self, path):
-        self.write(path, b"")
-
-    mkdir = remove
-
-
 def new(shelf, name):
     """Make an empty show -> its ident. Errors: ValueError: a bad name; OSError(ENOSPC): nothing has changed."""
     return _make(shelf, name, None)

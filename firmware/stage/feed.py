@@ -210,7 +210,7 @@ class Feed:
 
     def is_still(self):
         """True where the line has the stage's frame, and nothing of the feed fades."""
-        return not (self._fade_ms or self._share or self._share_goal or self._stale)
+        return self.frame == self.stage.frame and not (self._fade_ms or self._share or self._share_goal)
 
     def word(self):
         """What the feed does, in a word or two; "" where it does nothing."""

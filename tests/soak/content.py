@@ -62,7 +62,14 @@ def _rows(recalled):
 def _takes(show, faults):
     slate = Slate(show)
     faults += slate.faults
-    return [(entry[:15] + entry[17:], str(slate.lamps(entry))) for entry in slate.entries() if entry]
+    return [(entry[:15] + entry[17:], _lamps(slate, entry)) for entry in slate.entries() if entry]
+
+
+def _lamps(slate, entry):
+    try:
+        return str(slate.lamps(entry))
+    except ValueError as error:  # damage of before
+        return str(error)
 
 
 def _json(shelf, path):

@@ -93,7 +93,7 @@ class Soak(walker.Walker):
         try:
             yield
         except Exception:
-            self.wrong.append(traceback.format_exc(limit=-6))
+            self.wrong.append(f"seed {self.seed}, life {self.life}: " + traceback.format_exc(limit=-6))
             self.lost += 1
 
     def _count(self, ms):
@@ -101,7 +101,7 @@ class Soak(walker.Walker):
         self.ms += ms
         self.counts["lives"] += 1
         self.crashes += len(self.b.crashes)
-        self.wrong += ["".join(traceback.format_exception(error, limit=-6, chain=False)) for error in self.b.crashes]
+        self.wrong += [f"seed {self.seed}, life {self.life}: " + "".join(traceback.format_exception(error, limit=-6, chain=False)) for error in self.b.crashes]
         self.counts["packets"] += self.b.cable.counts["good"]
         for kind in self.gap:
             self.gap[kind] = max(self.gap[kind], getattr(self.b.wire, kind))
@@ -267,7 +267,7 @@ class Soak(walker.Walker):
         self.counts["cuts"] += 1
         app, refused = self.b.app, self.b.disk.refused
         kept = content.packed(app.show.rig), content.looks(app.show), app.show.folder
-        light = self._still() and not refused and bytes(app.stage.frame)
+        light = self._still() and not refused and seen(app.stage)
         damage = set(content.logged(self.b.disk.image()))
         self._start_anew(damage)
         if refused:
@@ -275,7 +275,7 @@ class Soak(walker.Walker):
         show = self.b.app.show
         now = content.packed(show.rig), content.looks(show), show.folder
         self._lose([what for what, a, b in zip(("rig", "looks", "show"), kept, now) if a != b])
-        if light and light != bytes(self.b.app.stage.frame):
+        if light and light != seen(self.b.app.stage):
             self._lose(["light"])
 
     def _rest(self):
@@ -340,6 +340,17 @@ class Soak(walker.Walker):
             self.lost += len(what)
             self.wrong.append(f"seed {self.seed}, life {self.life}, gesture {self.counts['gestures']}: lost {what}; "
                               f"the last gestures were {self.done[-4:]}")
+
+
+def seen(stage):
+    """The stage's frame but for the hue of lamps whose saturation is 0, which nobody sees: a fade to white keeps it."""
+    frame = bytearray(stage.frame)
+    for f in stage.show.rig.fixtures:
+        for name, *slots in [channel[:3] for channel in f.personality.channels]:
+            if name == "hue" and not stage.value(f, "sat"):
+                for slot in slots:
+                    frame[f.address - 1 + max(slot, 0)] = 0
+    return bytes(frame)
 
 
 def _files():

@@ -209,3 +209,16 @@ def test_a_look_that_cannot_be_read_stays(files):
     looks = Bare(disk, Panel(128, 64, 1)).app.show.looks
     assert [len(looks.recall(name)[0]) for name in looks.names()] == [6] * 4
     assert looks.faults == []
+
+
+def test_a_page_that_counts_the_disk_gives_way_to_home_where_flash_fails(started):
+    disk = Failing(started)
+    device = Bare(disk, Panel(128, 64, 1))
+    device.run(1)
+    device.app.open("storage")
+    listing_fails(disk)
+    device.run(3)
+    assert device.app.page_name == "home"
+    lit = bytes(device.line.slots)
+    device.tap("black")
+    assert bytes(device.line.slots) != lit

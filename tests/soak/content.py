@@ -36,7 +36,7 @@ def packed(rig):
 
 def looks(show):
     """[(name, fade in ms, lights)] of a show, in order."""
-    return [(name, *_rows(show.looks.recall(name))) for name in show.looks.names()]
+    return [(name, *_rows(show, name)) for name in show.looks.names()]
 
 
 def logged(image):
@@ -54,8 +54,11 @@ def torn(before, after, found):
             and not (key[0] == "capture" and key in found and after.get(key, b"").startswith(found[key]))]
 
 
-def _rows(recalled):
-    lights, fade_ms = recalled
+def _rows(show, name):
+    try:
+        lights, fade_ms = show.looks.recall(name)
+    except ValueError as error:  # damage of before
+        return 0, str(error)
     return fade_ms, sorted((uid, str(list(light))) for uid, light in lights.items())
 
 

@@ -2,6 +2,7 @@
 and unplugged as hal/rp2 and firmware/main.py do it."""
 
 import errno
+import traceback
 import types
 
 from firmware import first_light, light_only, parts
@@ -69,7 +70,7 @@ def ticking(clock):
 
 class Device(Hand):
     """One device. `clock`: the time that passes, over all starts; `wire`: the line; `cable`: the port that listens;
-    `crashes`: [(exception, where)] since it was made; `feed`: a function of sim/feeds.py, or None. app is None without
+    `crashes`: what was raised since it was made, in words; `feed`: a function of sim/feeds.py, or None. app is None without
     power."""
 
     def __init__(self, disk, size, watch):
@@ -125,7 +126,7 @@ class Device(Hand):
         try:
             call()
         except Exception as error:  # whatever it is, it is what the soak looks for
-            self.crashes.append(error)
+            self.crashes.append("".join(traceback.format_exception(error, limit=-6, chain=False)))
             light_only.log(self.board, error, "soak")
             if self.board.power.crashes >= 3:
                 raise AssertionError("three crashes in a row: only the light is left") from None

@@ -118,6 +118,7 @@ class Hand:
         for _ in range(400):
             self.step(40)
         app.undo = []
+        self.device.board.buzzer.tones = []  # the stand-in notes them all
         app.log._last = None
         app.remembered.clear()
         once("firmware.ui.pages.table", "find", "light")

@@ -101,7 +101,7 @@ class Soak(walker.Walker):
         self.ms += ms
         self.counts["lives"] += 1
         self.crashes += len(self.b.crashes)
-        self.wrong += [f"seed {self.seed}, life {self.life}: " + "".join(traceback.format_exception(error, limit=-6, chain=False)) for error in self.b.crashes]
+        self.wrong += [f"seed {self.seed}, life {self.life}: {words}" for words in self.b.crashes]
         self.counts["packets"] += self.b.cable.counts["good"]
         for kind in self.gap:
             self.gap[kind] = max(self.gap[kind], getattr(self.b.wire, kind))
@@ -152,6 +152,7 @@ class Soak(walker.Walker):
         app = self.app
         app.undo, app.log._last = [], None
         app.remembered.clear()
+        app.canvas._texts[:] = [""] * len(app.canvas._texts)  # those of the last pages, drawn long ago
         while app.shelf.tidy():
             pass
         gc.collect()

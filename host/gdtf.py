@@ -65,7 +65,7 @@ def _look(archive, path):
         raise Refused(f"{path}: description.xml defines entities, which GDTF does not need: not opened")
     try:
         root = ElementTree.fromstring(text.rstrip(b"\x00"))
-    except (ElementTree.ParseError, ValueError) as error:
+    except (ElementTree.ParseError, ValueError, LookupError) as error:  # the last: an encoding that there is not
         raise Refused(f"{path}: description.xml is no XML: {error}") from error
     if root.tag != "GDTF" or root.find("FixtureType") is None:
         raise Refused(f"{path}: description.xml has no FixtureType: no GDTF file")

@@ -17,7 +17,7 @@ def take(app, wanted, held):
 
 
 def rest(app):
-    """The pages of the feed are left: drop what is not in use -> True where the feed is to be dropped later, as the line
+    """The pages of the feed are left: drop what is not in use -> True where that is to be asked again, as the line
     still fades from what came in to the stage's frame."""
     feed = app.feed
     if feed.recorder and not feed.recorder.number:  # it was only got ready

@@ -17,7 +17,8 @@ from host import Refused
 
 MOST_FILES, MOST_BYTES, MOST_XML = 2000, 200_000_000, 10_000_000
 FULL = 65535
-_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError)
+_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError,
+           ValueError)  # the last: names that are not UTF-8
 WHITE_NAMES = ("CTC", "CTO", "CTB")
 # attribute suffix: (our emitter name, x, y, relative light). Typical LEDs: common practice, no source.
 EMITTERS = {

@@ -4,7 +4,8 @@ from firmware.show.file_disk import EROFS
 
 
 class ReadOnly:
-    """A disk (hal/contract.Disk) that can only be read: for a show that a newer version wrote, or that flash does not give."""
+    """A disk (hal/contract.Disk) that can only be read: for a show that a newer version wrote, or that flash does not
+    give."""
 
     def __init__(self, disk):
         self.read = disk.read

@@ -54,8 +54,8 @@ def fields(head):
 
 
 def read(disk, path, at):
-    """The record at a byte of a part: (fields of its head, content), or None: it is damaged. Errors: OSError: flash does
-    not give it, which says nothing about what is there."""
+    """The record at a byte of a part: (fields of its head, content), or None: it is damaged. Errors: OSError: flash
+    does not give it, which says nothing about what is there."""
     file = disk.reader(path)
     try:
         file.seek(at)

@@ -58,7 +58,9 @@ class Shelf:
         if not named:
             ident = self.settings["open"]
             if ident not in idents:
-                ident = idents[0] if idents else NONE if self.unlisted else once("firmware.show.shelf_edit", "first", self)
+                ident = idents[0] if idents else NONE
+                if not (idents or self.unlisted):
+                    ident = once("firmware.show.shelf_edit", "first", self)
         elif ident not in idents:
             raise ValueError("No show called %s" % ident)
         show = self._show(ident)

@@ -11,8 +11,8 @@ from tests.fuzz import targets
 from tests.host import gdtf_files
 
 # What a wrong value is apt to be.
-VALUES = (0, 1, -1, 5, 255, 65535, 65536, 1 << 30, -(1 << 31), 1 << 70, 10 ** 400, 0.5, -0.0, 1e308, True, None, "", "x", "W" * 70,
-          "\u0000", [], [[]], {}, [1, 2], {"a": 1}, [None], "linear")
+VALUES = (0, 1, -1, 5, 255, 65535, 65536, 1 << 30, -(1 << 31), 1 << 70, 10 ** 400, 0.5, -0.0, 1e308, True, None, "",
+          "x", "W" * 70, "\u0000", [], [[]], {}, [1, 2], {"a": 1}, [None], "linear")
 
 
 def of(target):

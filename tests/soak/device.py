@@ -70,8 +70,8 @@ def ticking(clock):
 
 class Device(Hand):
     """One device. `clock`: the time that passes, over all starts; `wire`: the line; `cable`: the port that listens;
-    `crashes`: what was raised since it was made, in words; `feed`: a function of sim/feeds.py, or None. app is None without
-    power."""
+    `crashes`: what was raised since it was made, in words; `feed`: a function of sim/feeds.py, or None. app is None
+    without power."""
 
     def __init__(self, disk, size, watch):
         self.clock, self.disk, self._watch = hands.Clock(), disk, watch

@@ -27,6 +27,12 @@ hand.rest()
 """
 
 
+_WEIGH = """print("weigh")
+import micropython
+micropython.qstr_info()
+"""
+
+
 def write(folder):
     """The demo show and the yardstick in a folder."""
     disk = FolderDisk(str(folder))
@@ -37,8 +43,8 @@ def write(folder):
 
 
 def wasm(gestures, seed, size=(128, 64, 1), power=0):
-    """Walk on the 32-bit VM -> bytes of heap after each fifth of the gestures, at the same place; names, which stay, come
-    into being in the first. power: it is that old, a power of two of ms."""
+    """Walk on the 32-bit VM -> bytes of heap after each fifth of the gestures, at the same place, without the names,
+    which stay for good: most come into being in the first. power: it is that old, a power of two of ms."""
     hand = (runner.ROOT / "tests/soak/vm_hand.py").read_text()
     with tempfile.TemporaryDirectory() as folder:
         write(folder)
@@ -46,11 +52,12 @@ def wasm(gestures, seed, size=(128, 64, 1), power=0):
         script[-1] = runner.scene_head() + _KEEP + hand
         age = (1 << power) - 10_000 if power else 0
         script += [f"hand = Hand(disk, {size!r}, {seed}, {age})"]
-        part = ["hand.walk(20, False)"] * (gestures // 100) + [_BACK] * 2 + ["print('weigh')"]
+        part = ["hand.walk(20, False)"] * (gestures // 100) + [_BACK] * 2 + [_WEIGH]
         script += part * 5 + ["print('walked', hand.gestures)"]
         said = pieces(script, folder)
     assert f"walked {gestures}" in said, said[-2000:]
-    return [int(n) for n in re.findall(r"^weigh\nheap (\d+)$", said, re.M)]
+    weighed = re.findall(r"^weigh$.*?n_total_bytes=(\d+).*?^heap (\d+)$", said, re.M | re.S)
+    return [int(heap) - int(names) for names, heap in weighed]
 
 
 def unix(gestures, seed, size=(128, 64, 1)):

@@ -2,14 +2,13 @@
 firmware into a chip's heap. tests/soak/vm.py runs it, behind tests/vm/scene.py's head, which gives `disk` and sim.vm.
 """
 
-import firmware.parts  # noqa: F401
-from firmware.parts import once
+import firmware.parts
 
 KINDS = ("turn",) * 40 + ("push",) * 32 + ("push_turn",) * 8 + ("hold push",) * 7 + ("back",) * 6 + (
     "hold back", "look", "hold look", "black", "black")
 FAR = (1, 1, 1, 2, 3, 5, 12, 40)
-PAGES = ("light_pick", "looks", "run", "effects", "meter", "slate", "rig", "sheet", "slots", "groups", "load", "settings",
-         "selftest", "faults", "about", "storage", "shows", "light", "home")
+PAGES = ("light_pick", "looks", "run", "effects", "meter", "slate", "rig", "sheet", "slots", "groups", "load",
+         "settings", "selftest", "faults", "about", "storage", "shows", "light", "home")
 
 
 class Faulty:
@@ -121,4 +120,3 @@ class Hand:
         self.device.board.buzzer.tones = []  # the stand-in notes them all
         app.log._last = None
         app.remembered.clear()
-        once("firmware.ui.pages.table", "find", "light")

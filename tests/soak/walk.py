@@ -29,8 +29,8 @@ from tests.ui import walker
 YARDSTICK = "shows/yardstick"  # the show that is open whenever memory is weighed
 # Pages that open without arguments; the monkey seldom finds the way to the deepest.
 PAGES = ("home", "light", "light_pick", "looks", "run", "run_add", "effects", "feed", "feed_counts", "feed_lost",
-         "captures", "capture_record", "meter", "slate", "rig", "sheet", "slots", "groups", "load", "settings", "selftest",
-         "faults", "about", "storage", "shows")
+         "captures", "capture_record", "meter", "slate", "rig", "sheet", "slots", "groups", "load", "settings",
+         "selftest", "faults", "about", "storage", "shows")
 AGES = (0, 0, 28, 29, 30, 31, 32)  # a life begins just before so many ms as a power of two, 0: at power-up
 NAMES = [name for name in walker.NAMES if name.strip()]  # the host refuses the empty ones
 # What happens before a gesture, and once in how many it does; those below the line not in calm lives.
@@ -62,6 +62,8 @@ class Soak(walker.Walker):
                 self.live(min(most, gestures - self.counts["gestures"]))
                 for words in self.wrong[told:]:
                     print(words, flush=True)
+                if self.life % 25 == 0:
+                    print(f"life {self.life}: {self.ms / 3.6e6:.1f} h, {self.counts}", flush=True)
         return self
 
     def live(self, gestures):
@@ -75,8 +77,9 @@ class Soak(walker.Walker):
         power = AGES[self.life % len(AGES)]
         if power:
             self.b.age((1 << power) - self.dice.randrange(1000, 20_000))
-        before = self._weigh() if calm else 0
+        before = 0
         if calm:
+            before = self._weigh()
             self.app.open_show("demo")
         gc.freeze()
         began = self.b.clock.us()
@@ -149,15 +152,18 @@ class Soak(walker.Walker):
         self.app.canvas.measure("é", fonts.SMALL)
         for _ in range(120):
             self.b.walk(100)
+        for _ in range(1000):
+            if self.app.screen.done():
+                break
+            self.b.walk(4)
         app = self.app
+        assert app.screen.done() and app.page_name == "light", "the device does not come to rest"
         app.undo, app.log._last = [], None
         app.remembered.clear()
         app.canvas._texts[:] = [""] * len(app.canvas._texts)  # those of the last pages, drawn long ago
         while app.shelf.tidy():
             pass
         gc.collect()
-        while not app.screen.done():
-            self.b.walk(4)
         return weigh(app)
 
     def _stop_feed(self):

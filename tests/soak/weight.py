@@ -1,7 +1,7 @@
 """How many bytes what a device keeps takes on CPython, to see leaks: the same state must weigh the same again.
 
-The objects' own sizes are added, of all that the app and the modules of the firmware lead to. Lists, dicts and sets have
-room to spare that depends on what they held before, so of these only what is in them is counted, a word an item.
+The objects' own sizes are added, of all that the app and the modules of the firmware lead to. Lists, dicts and sets
+have room to spare that depends on what they held before, so of these only what is in them is counted, a word an item.
 """
 
 import gc

@@ -271,8 +271,8 @@ class Page(page.Page):
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
     def _value_words(self):
-        """-> (figures, unit, remark, gauge) of the value under the knob. A generator; another may be under the knob before
-        it ends, of which the next picture tells."""
+        """-> (figures, unit, remark, gauge) of the value under the knob. A generator; another may be under the knob
+        before it ends, of which the next picture tells."""
         app, what = self.app, self.what
         span = self.span
         if self.item() is MASTER:

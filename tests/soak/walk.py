@@ -12,6 +12,7 @@ the light that was on too.
 """
 
 import contextlib
+import functools
 import gc
 import traceback
 
@@ -36,6 +37,7 @@ NAMES = [name for name in walker.NAMES if name.strip()]  # the host refuses the 
 # What happens before a gesture, and once in how many it does; those below the line not in calm lives.
 RESTING = (("rename", 31), ("page", 20), ("feed", 400), ("panel", 700), ("full", 900), ("fail", 900), ("battery", 2000))
 ROUGH = (("cut_writing", 350), ("cut", 1200), ("restart", 900), ("damage", 3000))
+LIFE = 2000  # gestures of a life
 DRIFT = 512  # bytes: the most by which what is kept may differ
 _FAULT = 60  # gestures that a fault lasts, at most
 _QUIET_MS = 7000  # the light is kept 4 s after a change at the latest (stage/state_write.py)
@@ -45,7 +47,7 @@ class Soak(walker.Walker):
     """Counts what happened in `counts`, and what went wrong in words in `wrong`."""
 
     def __init__(self, seed):
-        self.files = _files()
+        self.files = dict(_files())
         self.counts = dict.fromkeys(("gestures", "lives", "cuts", "faults", "restarts", "packets", "damaged"), 0)
         self.wrong, self.lost, self.crashes, self.drift, self.ms = [], 0, 0, 0, 0
         self.gap = {"worst": 0, "restarted": 0, "powered": 0}
@@ -360,16 +362,10 @@ def seen(stage):
     return bytes(frame)
 
 
+@functools.cache
 def _files():
     """The demo show and the yardstick: {path: bytes}."""
     disk = MemoryDisk()
     demo.write(disk, YARDSTICK)
     demo.write(disk)
     return dict(disk.files)
-
-
-def soak(gestures, seed=1, life=2000):
-    """Walk -> the Soak."""
-    return Soak(seed).soak(gestures, life)
-
-

@@ -46,12 +46,12 @@ def logged(image):
     return [what for _at, what, _where in FaultLog(disk).entries()]
 
 
-def torn(before, after, found):
-    """The items of `found` that are neither as before nor as after: list of keys. A capture that is being recorded may
-    end anywhere."""
-    return [key for key in sorted({*before, *after, *found}, key=str)
-            if found.get(key) not in (before.get(key), after.get(key))
-            and not (key[0] == "capture" and key in found and after.get(key, b"").startswith(found[key]))]
+def torn(known, found):
+    """The items of `found` that are so in none of the known contents: list of keys. A capture that is being recorded
+    may end anywhere."""
+    return [key for key in sorted(set(found).union(*known), key=str)
+            if found.get(key) not in [content.get(key) for content in known]
+            and not (key[0] == "capture" and key in found and known[-1].get(key, b"").startswith(found[key]))]
 
 
 def _rows(show, name):

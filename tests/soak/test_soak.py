@@ -115,9 +115,9 @@ def test_a_line_that_stops_is_seen():
 
 def test_what_is_torn_is_told_from_what_is_not():
     before, after = {("a", "looks"): 1, ("capture", 1): b"ab"}, {("a", "looks"): 2, ("capture", 1): b"abcd"}
-    assert content.torn(before, after, {("a", "looks"): 2, ("capture", 1): b"abc"}) == []
-    assert content.torn(before, after, {("a", "looks"): 3, ("capture", 1): b"ax"}) == [("a", "looks"), ("capture", 1)]
-    assert content.torn(before, after, {}) == [("a", "looks"), ("capture", 1)]
+    assert content.torn([before, after], {("a", "looks"): 2, ("capture", 1): b"abc"}) == []
+    assert content.torn([before, after], {("a", "looks"): 3, ("capture", 1): b"ax"}) == [("a", "looks"), ("capture", 1)]
+    assert content.torn([before, after], {}) == [("a", "looks"), ("capture", 1)]
 
 
 def test_on_the_32_bit_vm_the_heap_stays():

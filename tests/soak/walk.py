@@ -6,8 +6,8 @@ after so many gestures. Half of the lives are calm: nothing restarts in them, so
 the same show as at their begin is opened, and all that is kept must weigh the same.
 
 What is lost is found in two ways. A cut in the middle of writing: gestures are done while the disk notes what lies on
-it before each step, then the device is started on one of these images; each item there must be as before the gestures
-or as after them. A cut at rest: what the device held in memory and said nothing of not being saved must be there, and
+it before each step, then the device is started on one of these images; each item there must be as it was before or
+after one of the gestures. A cut at rest: what the device held in memory and said nothing of not being saved must be there, and
 the light that was on too.
 """
 
@@ -301,23 +301,24 @@ class Soak(walker.Walker):
     def cut_writing(self):
         """The power is cut in the middle of writing."""
         disk = self.b.disk
-        before = disk.image()
+        states = [disk.image()]
         disk.note(True)
         for _ in range(self.dice.randrange(1, 3)):
             self._gesture()
+            states.append(disk.image())
         if self.dice.randrange(2):
             self._rest()
+            states.append(disk.image())
         images = disk.note(False)
         if not images:
             return
         self.counts["cuts"] += 1
         self._end_faults()
-        after = disk.image()
         disk.put(self.dice.choice(images))
         found, damage = content.content(disk.image())
-        known = content.content(before), content.content(after)
-        self._lose(content.torn(known[0][0], known[1][0], found))
-        self._lose([words for words in damage if words not in known[0][1] + known[1][1]])
+        known = [content.content(state) for state in states]
+        self._lose(content.torn([items for items, _damage in known], found))
+        self._lose([words for words in damage if not any(words in damage for _items, damage in known)])
         self._start_anew(set(content.logged(disk.image())))
 
     def damage(self):

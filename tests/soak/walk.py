@@ -7,8 +7,8 @@ the same show as at their begin is opened, and all that is kept must weigh the s
 
 What is lost is found in two ways. A cut in the middle of writing: gestures are done while the disk notes what lies on
 it before each step, then the device is started on one of these images; each item there must be as it was before or
-after one of the gestures. A cut at rest: what the device held in memory and said nothing of not being saved must be there, and
-the light that was on too.
+after one of the gestures. A cut at rest: what the device held in memory and said nothing of not being saved must be
+there, and the light that was on too.
 """
 
 import contextlib

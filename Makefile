@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test test-chip chip-table types bench check format boards fonts screens screens-record pictures clean
+.PHONY: help sim test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -38,6 +38,15 @@ test: $(READY) $(NPM) check types ## set everything up, check style, run all tes
 
 bench: $(READY) $(NPM) ## print all figures (one: python -m tests.bench NAME)
 	$(BIN)/python -m tests.bench
+
+soak: $(READY) $(NPM) ## days of random use, faults and cuts (SOAK=1000000: so many gestures; SEED=7)
+	$(BIN)/python -m tests.bench soak
+
+fuzz: $(READY) ## strangers' bytes for all that parses (by coverage after pip install -e '.[fuzz]')
+	$(BIN)/python -m tests.fuzz
+
+mutants: $(READY) $(NPM) ## change the program in 300 places, one at a time: do the tests notice? (hours)
+	$(BIN)/python -m tests.mutants 300
 
 check: $(READY) ## style and lint; generated pages up to date
 	$(BIN)/ruff check .

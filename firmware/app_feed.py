@@ -17,14 +17,19 @@ def take(app, wanted, held):
 
 
 def rest(app):
-    """The pages of the feed are left: drop what is not in use."""
+    """The pages of the feed are left: drop what is not in use -> True where that is to be asked again, as the line
+    still fades from what came in to the stage's frame."""
     feed = app.feed
     if feed.recorder and not feed.recorder.number:  # it was only got ready
         feed.record(None)
     app.machines.tidy_captures()
-    if not (feed.is_live() or feed.is_lost() or feed.player or feed.recorder):
-        app.feed = app.stage.pick_up = None
-        app.machines.close("feed")
+    if feed.is_live() or feed.is_lost() or feed.player or feed.recorder:
+        return False
+    if not feed.is_still():
+        return True
+    app.feed = app.stage.pick_up = None
+    app.machines.close("feed")
+    return False
 
 
 def attach(app):

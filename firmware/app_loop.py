@@ -58,7 +58,10 @@ class Loop:
                 app.board.lines[0].send(stage.frame)
             if app.machines.listens and app.input.received():
                 app.try_to(app.machines.take_feed, False)
-        app.page.step(now)
+        try:
+            app.page.step(now)
+        except OSError as e:  # what the page reads flash does not give
+            self._leave_page(e)
         if self._may_collect(changed):
             gc.collect()  # in place of drawing
             self._collected = now
@@ -79,6 +82,11 @@ class Loop:
         if app.stage.left() or app.player and app.player.left():
             return sent
         return self._used and app.screen.done()
+
+    def _leave_page(self, error):
+        """The open page cannot go on."""
+        self._app.say(str(error.args[-1]), REFUSED)
+        self._app.open("home")
 
     # --- gestures ---
 
@@ -186,8 +194,11 @@ class Loop:
             app.log.add(now, fault, app.page_name)
         if now >= self._chore and not app.stage.left() and not (app.battery and app.battery.low):
             self._chore = now + _CHORE_MS
-            if not app.shelf.tidy():
-                app.show.looks.prove()
+            try:
+                if not app.shelf.tidy():
+                    app.show.looks.prove()
+            except OSError as e:
+                app.shelf.faults.append("The flash fails: %s" % e.args[-1])
 
     def _look_at_battery(self, now):
         """Warn early. At the last the screen is dark unless it is used, and no chores are done: what there is goes into

@@ -15,6 +15,7 @@ class Machines:
         self._app = app
         self._parts = {}  # machine: its Part
         self._needed = ""  # by the page that is open
+        self._lingers = False  # the feed still fades, and rests after that
         self.listens = False
 
     # --- what a page needs ---
@@ -39,8 +40,8 @@ class Machines:
         effects = app.stage.effects
         if effects and not effects.running and needed != "effects":
             self._stop_effects()
-        if app.feed and self._needed == "feed" and needed != "feed":
-            once("firmware.app_feed", "rest", app)
+        if app.feed and (self._needed == "feed" or self._lingers) and needed != "feed":
+            self._lingers = once("firmware.app_feed", "rest", app)
 
     # --- the running order ---
 
@@ -112,10 +113,10 @@ class Machines:
         return self.made("player", Part("firmware.stage.capture_player"), "CapturePlayer", *args)
 
     def tidy_captures(self):
-        """Drop the captures' code where none is recorded or played."""
-        if not self._app.feed.recorder:
+        """Drop the captures' code where none is recorded or played. What records and what plays have code in common, so
+        it goes at once."""
+        if not (self._app.feed.recorder or self._app.feed.player):
             self.close("recorder")
-        if not self._app.feed.player:
             self.close("player")
 
     # --- another show ---

@@ -13,7 +13,8 @@ from host import Refused, looks_log, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
 MOST_FILES, MOST_BYTES = 5000, 32_000_000  # in a .zip: the largest flash of our boards has 16 MB
-_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError)
+_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError,
+           ValueError, IndexError)  # the last two: names that are not UTF-8, and an empty one
 SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
 
 

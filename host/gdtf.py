@@ -17,7 +17,8 @@ from host import Refused
 
 MOST_FILES, MOST_BYTES, MOST_XML = 2000, 200_000_000, 10_000_000
 FULL = 65535
-_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError)
+_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError,
+           ValueError)  # the last: names that are not UTF-8
 WHITE_NAMES = ("CTC", "CTO", "CTB")
 # attribute suffix: (our emitter name, x, y, relative light). Typical LEDs: common practice, no source.
 EMITTERS = {
@@ -65,7 +66,7 @@ def _look(archive, path):
         raise Refused(f"{path}: description.xml defines entities, which GDTF does not need: not opened")
     try:
         root = ElementTree.fromstring(text.rstrip(b"\x00"))
-    except (ElementTree.ParseError, ValueError) as error:
+    except (ElementTree.ParseError, ValueError, LookupError) as error:  # the last: an encoding that there is not
         raise Refused(f"{path}: description.xml is no XML: {error}") from error
     if root.tag != "GDTF" or root.find("FixtureType") is None:
         raise Refused(f"{path}: description.xml has no FixtureType: no GDTF file")

@@ -161,7 +161,7 @@ def _hear(live, viewer, text):
     except RecursionError:
         viewer.post(notice="A message is nested too deep to be read")
         _LOG.warning("a message of %d letters is nested too deep: left out", len(text))
-    except (ValueError, TypeError, KeyError, AttributeError) as error:
+    except (ValueError, TypeError, KeyError, AttributeError, OverflowError) as error:
         viewer.post(notice=str(error))
     live.nudge()
 

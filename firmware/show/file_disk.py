@@ -38,6 +38,16 @@ def read_bytes(disk, path):
     return None, why
 
 
+def names(disk, folder):
+    """The names in a folder, [] where there is none. Errors: OSError, with words: flash does not give them."""
+    for _ in range(2):  # it may fail once
+        try:
+            return disk.list(folder)
+        except OSError as error:
+            number = error.errno
+    raise OSError(number, "%s cannot be listed (error %d)" % (folder or "The flash", number))
+
+
 def delete(disk, path):
     """Delete a file -> True where there was one. A full disk may refuse: then the next boot deletes it."""
     try:

@@ -16,6 +16,7 @@ after a cut between any two of them `load` and `recover` find either the old con
 """
 
 from firmware.parts import once
+from firmware.show import file_disk
 from firmware.show.file_disk import EROFS, delete, free_bad_name, read, read_bytes
 from firmware.show.file_format import SCHEMA, newer, seal, unseal
 from firmware.show.file_write import put_in_place
@@ -69,7 +70,10 @@ def remove(disk, path):
 
 def recover(disk, folder):
     """Finish or roll back what a power cut left in a folder, before the folder is listed -> list of faults."""
-    names = disk.list(folder)
+    try:
+        names = file_disk.names(disk, folder)
+    except OSError as error:
+        return [error.args[-1]]
     for name in names:
         if name[-1] == "+" or name[-1] == "~" and name[:-1] not in names:
             return once("firmware.show.file_repair", "recover", disk, folder, names)

@@ -54,10 +54,10 @@ def fields(head):
 
 
 def read(disk, path, at):
-    """The record at a byte of a part: (fields of its head, content), or None: it is damaged."""
-    file = None
+    """The record at a byte of a part: (fields of its head, content), or None: it is damaged. Errors: OSError: flash
+    does not give it, which says nothing about what is there."""
+    file = disk.reader(path)
     try:
-        file = disk.reader(path)
         file.seek(at)
         head = bytearray(HEAD_SIZE)
         file.readinto(head)
@@ -67,11 +67,8 @@ def read(disk, path, at):
             file.readinto(content)
             if crc32(content, crc32(memoryview(head)[:_CONTENT_FROM])) == found[H_CRC]:
                 return found, content
-    except OSError:
-        pass  # flash does not give it
     finally:
-        if file:
-            file.close()
+        file.close()
     return None
 
 

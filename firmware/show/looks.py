@@ -15,7 +15,7 @@ from array import array
 from micropython import const
 
 from firmware.parts import once
-from firmware.show import look_record
+from firmware.show import file_disk, look_record
 
 _SLACK = const(8192)  # bytes of replaced records that are left alone in any case
 
@@ -88,15 +88,20 @@ class Looks:
         if self.older and once("firmware.show.looks_older", "step", self):
             return True
         if self._proved < len(self.ids):
-            self._proved += self.record(self._proved) is not None  # where there is none, the next has come to its place
+            self._proved += 1
+            if self.record(self._proved - 1) is None:
+                self._proved -= 1  # the next has come to its place
             return True
         if self.spoilt or self.clearing or self.total - self.live > _SLACK:
             return once("firmware.show.looks_compact", "step", self)
         return False
 
     def recall(self, name):
-        """({uid: light}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
-        found = self.record(self.index(name))
+        """({uid: light}, fade_ms) of a look. Errors: ValueError: not there, damaged, or flash does not give it."""
+        try:
+            found = self.record(self.index(name))
+        except OSError as error:
+            raise ValueError(name + " " + file_disk.UNREAD % error.errno) from None
         if found is None:
             raise ValueError("%s is damaged and has no good copy" % name)
         head, content = found
@@ -104,7 +109,8 @@ class Looks:
 
     def record(self, at):
         """(head, content) of the look at a place in the order; damage goes to the faults, and the last good copy takes
-        its place. None: there is none, and the look is no longer in the order."""
+        its place. None: there is none, and the look is no longer in the order. Errors: OSError: flash does not give it.
+        """
         place = self.places[at]
         if place == look_record.OLDER:
             return once("firmware.show.looks_older", "record", self, at)

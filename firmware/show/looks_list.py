@@ -6,6 +6,7 @@ from array import array
 from binascii import crc32
 
 from firmware.parts import once
+from firmware.show import file_disk
 from firmware.show.look_head import (
     AT_END,
     H_KIND,
@@ -25,14 +26,22 @@ _NAME_ROOM = 96  # bytes of the longest name: 24 letters
 
 
 def load(looks):
-    """Read the names from flash."""
-    names = looks.disk.list(looks.folder)
+    """Read the names from flash. Where flash does not give them, nothing is changed there either."""
+    try:
+        _load(looks)
+    except OSError as error:
+        looks.take((), (), ())
+        _lock(looks, "The looks of %s cannot be read (error %d)" % (looks.folder[:-6], error.errno))
+
+
+def _load(looks):
+    names = file_disk.names(looks.disk, looks.folder)
     parts = [int(name[:-4]) for name in names if name.endswith(".log") and name[:-4].isdigit()]
     looks.parts = array("H", sorted(parts))
     looks.total = looks.live = looks.end = looks.spoilt = looks.highest = 0
     looks.ordered, looks.locked, looks.older = -1, "", False
     order, found = [], {}  # numbers, also of looks that are still to come; number: (place, name, bytes)
-    if "order.json" in looks.disk.list(looks.folder[:-6]) or any(name.endswith(".json") for name in names):
+    if "order.json" in file_disk.names(looks.disk, looks.folder[:-6]) or any(name.endswith(".json") for name in names):
         looks.older = True
         order, found = once("firmware.show.looks_older", "find", looks, names)
     if len(looks.parts) > PARTS:

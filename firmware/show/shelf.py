@@ -15,7 +15,7 @@ power cut, what a function here does is there whole or not at all.
 
 from firmware.parts import once
 from firmware.show import file_disk, file_format, file_store
-from firmware.show.show import SHOWS, Show
+from firmware.show.show import NONE, SHOWS, Show
 
 _SETTINGS = "shelf.json"
 
@@ -28,18 +28,22 @@ class Shelf:
         self.disk = disk
         self.faults = []
         self.opened = ""  # ident of the open show
+        self.unlisted = False  # a folder could not be listed
         self.deleted = []  # [(folder in the trash, ident it had)], the last deleted at the end
         self._make_folders()
         self.faults += file_store.recover(disk, "")
         self.settings = {"open": "", "dark": False}
         self.settings.update(self._with_fault(file_store.load(disk, _SETTINGS)) or ())
-        for name in disk.list(SHOWS):
+        for name in self._names(SHOWS):
             if name[-2:] in ("+/", "=/"):
                 self._end_half(name[:-1])
 
     def idents(self):
-        """The idents of the shows, sorted."""
-        return sorted([name[:-1] for name in self.disk.list(SHOWS) if name[-1] == "/" and name[-2] not in "+="])
+        """The idents of the shows, sorted. Where flash does not give them, that of the show that was open last."""
+        idents = sorted([name[:-1] for name in self._names(SHOWS) if name[-1] == "/" and name[-2] not in "+="])
+        if not idents and self.unlisted and self.settings["open"]:
+            idents = [self.settings["open"]]
+        return idents
 
     def name(self, ident):
         """What the user calls a show; its ident where that cannot be read."""
@@ -54,12 +58,14 @@ class Shelf:
         if not named:
             ident = self.settings["open"]
             if ident not in idents:
-                ident = idents[0] if idents else once("firmware.show.shelf_edit", "first", self)
+                ident = idents[0] if idents else NONE
+                if not (idents or self.unlisted):
+                    ident = once("firmware.show.shelf_edit", "first", self)
         elif ident not in idents:
             raise ValueError("No show called %s" % ident)
         show = self._show(ident)
         self.opened = ident
-        if ident != self.settings["open"]:
+        if ident not in (self.settings["open"], NONE):
             try:
                 self.set("open", ident)
             except OSError as error:  # it is open now, and perhaps not after the next power-up
@@ -70,7 +76,7 @@ class Shelf:
     def tidy(self):
         """Delete one file of what was deleted before this power-up -> False where nothing is left to delete."""
         recent = [folder for folder, _ident in self.deleted]
-        for name in self.disk.list(file_disk.TRASH):
+        for name in file_disk.names(self.disk, file_disk.TRASH):
             if name.rstrip("/") not in recent:
                 return once("firmware.show.file_room", "shrink", self.disk, file_disk.TRASH + "/" + name)
         return False
@@ -94,6 +100,16 @@ class Shelf:
                 words = "The flash cannot be written (error %d): nothing can be saved" % error.errno
             self.faults.append(words)
 
+    def _names(self, folder):
+        """The names in a folder, [] where flash does not give them."""
+        try:
+            return file_disk.names(self.disk, folder)
+        except OSError as error:
+            self.unlisted = True
+            if error.args[-1] not in self.faults:
+                self.faults.append(error.args[-1])
+            return []
+
     def _end_half(self, ident):
         """Finish or discard a show whose folder was left half done."""
         try:
@@ -106,12 +122,12 @@ class Shelf:
         disk = self.disk
         about, why = file_store.read(disk, folder + "/show.json")
         if ident not in self.idents():
-            disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
+            disk = self._read_only()
         elif about and file_format.newer(about):
-            disk = once("firmware.show.shelf_edit", "ReadOnly", self.disk)
+            disk = self._read_only()
             self.faults.append("%s is of a newer version: it can be looked at, not changed" % about.get("name", ident))
         else:
-            for name in [""] + disk.list(folder):
+            for name in [""] + self._names(folder):
                 if not name or name[-1] == "/":
                     self.faults += file_store.recover(disk, (folder + "/" + name).rstrip("/"))
             about = self._with_fault(file_store.load(disk, folder + "/show.json"))
@@ -120,6 +136,11 @@ class Shelf:
         show.read_only = disk is not self.disk
         show.load_rig()
         return show
+
+    def _read_only(self):
+        from firmware.show.disk_read_only import ReadOnly  # few devices ever need it
+
+        return ReadOnly(self.disk)
 
     def _with_fault(self, loaded):
         """The object of what file_store.load returned; its fault goes to `faults`."""

@@ -2,33 +2,11 @@
 call."""
 
 from firmware.show import file_disk, file_store, file_write, flash_room
-from firmware.show.show import SHOWS
+from firmware.show.show import NONE, SHOWS
 
 FIRST = "Show 1"
 NAME_MOST = 24
 _EMPTY = 8192  # bytes an empty show takes: two blocks of littlefs
-
-
-class ReadOnly:
-    """A disk (hal/contract.Disk) that can only be read: for a show that a newer version wrote."""
-
-    def __init__(self, disk):
-        self.read = disk.read
-        self.length = disk.length
-        self.read_part = disk.read_part
-        self.reader = disk.reader
-        self.list = disk.list
-        self.free = disk.free
-
-    def write(self, path, data):
-        raise OSError(file_disk.EROFS, "This show is open to read only: it cannot be changed")
-
-    append = rename = write
-
-    def remove(self, path):
-        self.write(path, b"")
-
-    mkdir = remove
 
 
 def new(shelf, name):
@@ -48,7 +26,7 @@ def first(shelf):
         return new(shelf, FIRST)
     except OSError as error:
         shelf.faults.append(str(error.args[-1]))
-        return "none"
+        return NONE
 
 
 def rename(shelf, ident, name):

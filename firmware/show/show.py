@@ -7,6 +7,7 @@ from firmware.show.looks import Looks
 from firmware.show.rig import Rig
 
 SHOWS = "shows"  # the folder of all shows
+NONE = "none"  # the ident of a show that is nowhere, and cannot be changed
 
 
 class Show:

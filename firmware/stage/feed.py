@@ -208,6 +208,10 @@ class Feed:
         """True from the loss of the feed until it is back."""
         return self.state == LOST
 
+    def is_still(self):
+        """True where the line has the stage's frame, and nothing of the feed fades."""
+        return self.frame == self.stage.frame and not (self._fade_ms or self._share or self._share_goal)
+
     def word(self):
         """What the feed does, in a word or two; "" where it does nothing."""
         if self.recorder and self.recorder.number:

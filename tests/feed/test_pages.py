@@ -330,3 +330,19 @@ def test_fades_in_and_out_of_a_capture(tft):
     assert max(steps) <= 200 * 0.05 + 2, "a second each way, seen every 20 ms over packets of 23 ms"
     up = next(k for k, v in enumerate(seen) if v == 200)
     assert 40 <= up <= 60
+
+
+def test_leaving_in_a_fade_of_the_feed_ends_in_the_stages_light(tft):
+    """Nothing comes in; its rule is pushed, the light goes black, and the page is left while that fades."""
+    b, desk = tft
+    desk.run(7)  # all is at rest
+    assert any(b.frame)
+    b.app.feed.take_over(b.app.now, True)
+    b.tap("black")
+    b.app.open("home")
+    desk.run(2)
+    lamps = [(f.address - 1 + c[1]) for f in b.app.show.rig.fixtures for c in f.personality.channels if c[0] == "level"]
+    assert bytes(b.app.stage.frame) == b.frame
+    assert not any(b.frame[slot] for slot in lamps)
+    b.app.open("light")  # the feed's code goes with the next page that is left
+    assert b.app.feed is None

@@ -33,7 +33,7 @@ def _failing(verb):
     return call
 
 
-for _verb in ("read", "write", "append", "rename", "remove", "mkdir"):
+for _verb in ("read", "reader", "write", "append", "rename", "remove", "mkdir"):
     setattr(Failing, _verb, _failing(_verb))
 WRITES = ("write", "append", "rename", "remove", "mkdir")
 
@@ -48,6 +48,14 @@ def disk_of(files, verbs, number, times=None):
 def files():
     disk = MemoryDisk()
     demo.write(disk)
+    return dict(disk.files)
+
+
+@pytest.fixture(scope="module")
+def started(files):
+    """The files of a device that was on before."""
+    disk = MemoryDisk(files)
+    Bare(disk, Panel(128, 64, 1)).run(6)
     return dict(disk.files)
 
 
@@ -135,3 +143,82 @@ def test_a_write_that_fails_half_way_leaves_the_file(files):
     with pytest.raises(OSError, match="nothing can be saved"):
         file_store.save(disk, path, {"next": 1, "fixtures": [], "personalities": []})
     assert disk.files == files
+
+
+def listing_fails(disk, folders=None):
+    """A disk of which some folders (None: all) cannot be listed."""
+    whole = disk.list
+
+    def failing(path=""):
+        if folders is None or path in folders:
+            raise OSError(errno.EIO, path)
+        return whole(path)
+
+    disk.list = failing
+    return disk
+
+
+@pytest.mark.parametrize("folders", [None, ("",), ("shows",), ("shows/demo",), ("shows/demo/looks",), ("trash",)])
+def test_folders_that_cannot_be_listed_cost_no_light(started, folders):
+    disk = listing_fails(MemoryDisk(started), folders)
+    device = Bare(disk, Panel(128, 64, 1))
+    rig = [f.name for f in device.app.show.rig.fixtures]
+    assert rig[:2] == ["Key", "Fill"]
+    device.run(0.5)
+    assert any(device.line.slots)
+    if folders != ("trash",):  # that is looked at in an idle moment
+        assert "cannot be" in device.app.screen.message
+    before = bytes(device.line.slots)
+    device.turn(5)
+    device.run(30)  # longer than until the first chores
+    assert bytes(device.line.slots) != before
+    told = [what for _at, what, _where in device.app.log.entries()]
+    assert any("cannot be listed (error 5)" in what or "cannot be read (error 5)" in what for what in told)
+    left = {name: data for name, data in disk.files.items() if not name.startswith(("state/", "faults"))}
+    assert left == {name: data for name, data in started.items() if not name.startswith("state/")}
+    device = Bare(MemoryDisk(disk.files), Panel(128, 64, 1))
+    assert [f.name for f in device.app.show.rig.fixtures] == rig
+    assert len(device.app.show.looks) == 4
+
+
+def test_shows_that_cannot_be_listed_are_not_begun_anew(files):
+    """Not even which show was open is known: an empty one is on, and nothing is written."""
+    files = {name: data for name, data in files.items() if name != "shelf.json"}
+    disk = listing_fails(MemoryDisk(files))
+    shelf = Shelf(disk)
+    show = shelf.open()
+    assert show.read_only
+    assert len(show.rig) == 0
+    assert disk.files == files
+
+
+def test_a_look_that_cannot_be_read_stays(files):
+    """An error on reading says nothing about the look: in an idle moment it does not leave the order, and asked for, it
+    says so in words."""
+    disk = Failing(files)
+    device = Bare(disk, Panel(128, 64, 1))
+    device.run(1)
+    disk.broken = {"reader": errno.EIO}
+    looks = device.app.show.looks
+    names = looks.names()
+    with pytest.raises(ValueError, match="Evening cannot be read .error 5."):
+        looks.recall("Evening")
+    device.run(60)
+    assert looks.names() == names
+    disk.broken = {}
+    looks = Bare(disk, Panel(128, 64, 1)).app.show.looks
+    assert [len(looks.recall(name)[0]) for name in looks.names()] == [6] * 4
+    assert looks.faults == []
+
+
+def test_a_page_that_counts_the_disk_gives_way_to_home_where_flash_fails(started):
+    disk = Failing(started)
+    device = Bare(disk, Panel(128, 64, 1))
+    device.run(1)
+    device.app.open("storage")
+    listing_fails(disk)
+    device.run(3)
+    assert device.app.page_name == "home"
+    lit = bytes(device.line.slots)
+    device.tap("black")
+    assert bytes(device.line.slots) != lit

@@ -69,3 +69,23 @@ def test_a_page_that_refuses_half_way_leaves_nothing(b, monkeypatch, error):
         assert any("No memory left" if error is MemoryError else "Not today" in line for line in b.lines), b.lines
         del wanted
         assert [loaded.names() ^ before, loaded.strays(), loaded.outlived(b.known)] == [set(), [], []], page
+
+
+def test_a_capture_that_ends_while_another_is_recorded_leaves_no_code_twice(b):
+    """The recorder and the player share code, which the one that was there first brought in."""
+    b.app.open("feed")
+    once("firmware.ui.pages.feed.feed_control", "record", b.app)
+    b.input.receive(bytes(512))
+    b.run(0.5)
+    b.input.receive(bytes([1] * 512))
+    b.run(0.5)
+    once("firmware.ui.pages.feed.feed_control", "stop_recording", b.app)
+    once("firmware.ui.pages.feed.feed_control", "play", b.app, 1)
+    once("firmware.ui.pages.feed.feed_control", "prepare_recording", b.app)
+    once("firmware.ui.pages.feed.feed_control", "play", b.app, 0)
+    assert loaded.strays() == []
+    once("firmware.ui.pages.feed.feed_control", "stop_recording", b.app)
+    b.app.open("home")
+    b.run(2)
+    b.app.open("light")
+    assert not [name for name in loaded.names() if "capture" in name]

@@ -6,7 +6,7 @@ A stop is a factor of two in light (the photometric definition); mired is 1e6 / 
 import pytest
 
 from sim import Bench
-from tests.ui.hand import lamp, module, pick
+from tests.ui.hand import ended, lamp, module, pick
 
 
 @pytest.fixture
@@ -218,3 +218,21 @@ def test_an_empty_rig_says_where_to_begin():
             bench.hold("push")
             bench.tap("back")
             assert any("Rig" in line for line in bench.lines), bench.lines
+
+
+@pytest.mark.parametrize("what", ["cct", "duv", "hue"])
+def test_a_value_that_is_drawn_while_another_comes_under_the_knob(b, what):
+    """The picture of the old one is drawn to its end: its gauge has its own range, not that of a raw channel or of a
+    level, which begins at 0 kelvin."""
+    page = b.app.page
+    page.at = page.items.index(b.app.show.rig.find("Back"))
+    page._choose_row()
+    page.what = what
+    page._choose_row()
+    whole = ended(page._value_words())
+    drawing = page._value_words()
+    next(drawing)
+    page.what = "level"
+    page._choose_row()
+    assert page.span[0] == 0
+    assert ended(drawing) == whole

@@ -9,6 +9,7 @@ its module was dropped, and a second copy of a module.
 
 import contextlib
 import gc
+import importlib.util
 import pathlib
 import random
 import sys
@@ -23,7 +24,7 @@ from tests import loaded
 
 SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
 OUT = ("firmware.ui.pages.light.light", "firmware.ui.pages.home")  # back goes to and fro between these two
-CACHE = pathlib.Path(__file__).parent.parent.parent / "build" / "pycache"
+ROOT = pathlib.Path(__file__).parent.parent.parent
 _STEPS = 3  # of the app after each gesture
 _MOST_BACKS = 15
 _LOOKS = 40  # so many that a list of them is long
@@ -73,22 +74,26 @@ def measured(canvas):
 
 
 class Walker:
-    """One device and its monkey. `done`: the last gestures, newest at the end. known: what as_after_boot gave."""
+    """One device and its monkey. `done`: the last gestures, newest at the end. known: what as_after_boot gave; device:
+    another than a bare board with the demo show; it must be looked at (`watch`) after each start."""
 
-    def __init__(self, panel, seed, known=()):
+    def __init__(self, panel, seed, known=(), device=None):
         self.known = known
         self.dice = random.Random(seed)
-        disk = MemoryDisk()
-        demo.write(disk)
-        self.b = vm.Bare(disk, vm.Panel(*SIZES[panel]))
-        c = self.b.app.canvas
-        self._blind(c)
         self.done = []
         self.pages = {}
+        self.b = device
+        if device is None:
+            disk = MemoryDisk()
+            demo.write(disk)
+            self.b = vm.Bare(disk, vm.Panel(*SIZES[panel]))
+            self.watch(self.app)
 
-    def _blind(self, c):
-        self.app.screen._clock = Late()
-        measured(c)
+    @staticmethod
+    def watch(app):
+        """Hold what an app draws against the panel's edges from now on."""
+        app.screen._clock = Late()
+        measured(app.canvas)
 
     @property
     def app(self):
@@ -123,8 +128,12 @@ class Walker:
         for _ in range(_STEPS):
             self._step(10)
         if self.module() != self.done[-1][2]:
-            found = loaded.strays()
-            assert not found, f"{found} of modules that are not loaded"
+            self._left()
+
+    def _left(self):
+        """A page was left."""
+        found = loaded.strays()
+        assert not found, f"{found} of modules that are not loaded"
 
     def random(self):
         """One random gesture: mostly turns and pushes, as a hand does."""
@@ -190,17 +199,43 @@ class Walker:
         assert self.b.line.slots == self.app.stage.frame or self.app.feed
 
 
+class Kept:
+    """Finds and loads the firmware's modules, whose code it keeps."""
+
+    def __init__(self):
+        self._code = {}
+
+    def find_spec(self, name, _path=None, _target=None):
+        """As of importlib.abc.MetaPathFinder."""
+        if not name.startswith("firmware."):
+            return None
+        if name not in self._code:
+            path = ROOT / name.replace(".", "/")
+            file = path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+            if not file.exists():
+                return None
+            self._code[name] = compile(file.read_bytes(), str(file), "exec"), path.is_dir()
+        return importlib.util.spec_from_loader(name, self, is_package=self._code[name][1])
+
+    def create_module(self, _spec):
+        """As of importlib.abc.Loader."""
+
+    def exec_module(self, module):
+        """As of importlib.abc.Loader."""
+        exec(self._code[module.__name__][0], vars(module))
+
+
 @contextlib.contextmanager
 def quick():
-    """Pages come and go with their code: keep it compiled. The app collects at each page: leave out what was before."""
-    kept = sys.dont_write_bytecode, sys.pycache_prefix
-    sys.dont_write_bytecode, sys.pycache_prefix = False, str(CACHE)
+    """Pages come and go with their code: keep it. The app collects at each page: leave out what was before."""
+    kept = Kept()
+    sys.meta_path.insert(0, kept)
     gc.freeze()
     try:
         yield
     finally:
         gc.unfreeze()
-        sys.dont_write_bytecode, sys.pycache_prefix = kept
+        sys.meta_path.remove(kept)
 
 
 def walk(panel, seed, count):

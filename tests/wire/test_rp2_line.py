@@ -61,6 +61,29 @@ def test_no_packet_is_torn(chip):
     assert len(found) > 30
 
 
+def test_a_frame_is_announced_when_it_is_whole(chip, monkeypatch):
+    """Copying takes time on a chip, and the DMA goes on meanwhile: here a packet passes while each frame is copied."""
+    module, edges = chip.module("line"), chip.watch(TX)
+    copy = module.copy
+
+    def slow(memory, at, slots, count):
+        for first in range(0, count, 64):
+            part = slots[first:first + 64]
+            copy(memory, at + first, part, len(part))
+            chip.run(4_000)
+
+    line = port(chip)
+    line.send(bytes(512))
+    monkeypatch.setattr(module, "copy", slow)
+    for n in range(1, 12):
+        line.send(bytes([n]) * 512)
+    chip.run(50_000)
+    found, _counts = packets(edges)
+    values = [set(packet) for _, packet in found]
+    assert all(len(value) == 1 for value in values)
+    assert len(set.union(*values)) > 8
+
+
 def test_the_desktop_chooses_the_same_frames(chip):
     class Clock:
         def us(self):

@@ -271,8 +271,10 @@ class Page(page.Page):
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
     def _value_words(self):
-        """-> (figures, unit, remark, gauge) of the value under the knob. A generator."""
+        """-> (figures, unit, remark, gauge) of the value under the knob. A generator; another may be under the knob
+        before it ends, of which the next picture tells."""
         app, what = self.app, self.what
+        span = self.span
         if self.item() is MASTER:
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
         if not self.lamps:
@@ -293,4 +295,4 @@ class Page(page.Page):
         elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
             note = _NEAREST
         yield
-        return number, unit, note, light_words.gauge(what, high, self.span)
+        return number, unit, note, light_words.gauge(what, high, span)

@@ -1,0 +1,62 @@
+"""Which tests a change to a module is to be noticed by: files that name it first, then those of its area."""
+
+import pathlib
+import re
+
+ROOT = pathlib.Path(__file__).parent.parent.parent
+SOURCES = ("firmware", "hal", "host")
+# The longest beginning of a path that fits counts.
+AREAS = {
+    "firmware/light": ("tests/light",),
+    "firmware/light/effects": ("tests/day",),
+    "firmware/wire": ("tests/wire", "tests/feed"),
+    "firmware/show": ("tests/show", "tests/keep"),
+    "firmware/stage": ("tests/stage", "tests/keep"),
+    "firmware/stage/effects": ("tests/day",),
+    "firmware/stage/running": ("tests/day",),
+    "firmware/stage/look_ahead": ("tests/day",),
+    "firmware/stage/flash": ("tests/day",),
+    "firmware/stage/feed": ("tests/feed",),
+    "firmware/stage/capture": ("tests/feed",),
+    "firmware/ui": ("tests/ui", "tests/screens", "tests/panels"),
+    "firmware/ui/pages/feed": ("tests/feed", "tests/screens"),
+    "firmware/ui/pages/run": ("tests/day", "tests/screens"),
+    "firmware/ui/pages/effects": ("tests/day", "tests/screens"),
+    "firmware/ui/pages/meter": ("tests/day", "tests/screens"),
+    "firmware/ui/pages/slate": ("tests/day", "tests/screens"),
+    "firmware": ("tests/test_time.py", "tests/ui", "tests/keep", "tests/day"),
+    "firmware/first_light": ("tests/keep", "tests/test_first_light.py"),
+    "hal": ("tests/wire", "tests/test_contract.py"),
+    "hal/panels": ("tests/panels",),
+    "hal/archive": ("tests/host",),
+    "host": ("tests/host",),
+}
+# Too slow, or about the code's form: they would not tell about a change.
+_NEVER = ("tests/keep/test_powercut.py", "tests/vm/", "tests/page/", "tests/chip/", "tests/soak/", "tests/mutants/",
+          "tests/test_house.py", "tests/bench/", "tests/host/test_flash.py", "tests/host/test_backup.py",
+          "tests/ui/test_walker.py")
+_MOST = 7  # files
+
+
+def modules():
+    """Every source that may be changed: paths from the root. Twins in machine code run on no desktop, and fonts and
+    what only a chip can import are no logic that a test here sees."""
+    found = [path.relative_to(ROOT).as_posix() for top in SOURCES for path in sorted((ROOT / top).rglob("*.py"))]
+    return [path for path in found if "_viper" not in path and "/fonts/" not in path and "contract" not in path
+            and not path.endswith(("__init__.py", "hal/esp32/make.py", "hal/rp2/make.py"))]
+
+
+def tests_of(path):
+    """The test files for a module, those that name it most first."""
+    stem = pathlib.Path(path).stem
+    area = AREAS[max((begin for begin in AREAS if path.startswith(begin)), key=len)]
+    scores = {}
+    for file in sorted((ROOT / "tests").rglob("test_*.py")):
+        name = file.relative_to(ROOT).as_posix()
+        if name.startswith(_NEVER):
+            continue
+        named = len(re.findall(rf"\b{stem}\b", file.read_text())) if len(stem) > 3 else 0
+        score = min(named, 20) + 30 * (file.stem == "test_" + stem) + 5 * name.startswith(area)
+        if named or name.startswith(area):
+            scores[name] = score
+    return sorted(scores, key=lambda name: -scores[name])[:_MOST]

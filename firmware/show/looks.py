@@ -88,7 +88,7 @@ class Looks:
         return False
 
     def recall(self, name):
-        """({uid: light}, fade_ms) of a look. Errors: ValueError: not there or damaged."""
+        """({uid: light}, fade) of a look; fade: ms, + look_record.SOFT. Errors: ValueError: not there or damaged."""
         found = self.record(self.index(name))
         if found is None:
             raise ValueError("%s is damaged and has no good copy" % name)

@@ -83,7 +83,10 @@ def _written(looks, folder):
         head, content = found
         lights = look_record.lights(content, head[look_record.H_NAME])
         rows = [[uid, *lights[uid]] for uid in sorted(lights) if uid]
-        look = {"name": name, "fade_ms": head[look_record.H_FADE], "lights": rows}
+        fade = head[look_record.H_FADE]
+        look = {"name": name, "fade_ms": fade & look_record.SOFT - 1, "lights": rows}
+        if fade & look_record.SOFT:
+            look["curve"] = 1
         if 0 in lights:
             look["raw"] = lights[0]
         out[f"{start}looks/{number}.json"] = bytes(file_format.seal(look, file_format.SCHEMA))

@@ -4,8 +4,9 @@ the numbers that only writing and finding need in look_head.py.
 A show's folder looks/ has parts 0.log, 1.log, ... of up to PART_BYTES, whose records follow each other in time. A part
 begins with PART_HEAD bytes: "HL", the version of this form, and the CRC-32 of those four. A record is
 
-    HEAD       mark, kind, bytes of the name and a check of it, number, place, bytes of the content, fade time in ms,
-               CRC-32 of all before it and of the content, a check of the head alone
+    HEAD       mark, kind, bytes of the name and a check of it, number, place, bytes of the content, fade (ms, with
+               SOFT added where its curve is the S), CRC-32 of all before it and of the content, a check of the head
+               alone
     content    of a LOOK its name (UTF-8) and its light, of an ORDER the numbers of all looks in the user's order
     zeros      to a multiple of four bytes
 
@@ -33,6 +34,7 @@ from firmware.parts import once
 PART_WORDS = 5120  # places of a part: a look's place is PART_WORDS * the part + its first byte // 4
 OLDER = 65535  # the place of a look that still lies in a file of its own (looks_older.py)
 MARK = 0xA9
+SOFT = 1 << 24
 EQUAL = 128
 HEAD = "<BBBBHHHIIH"
 HEAD_SIZE = 20

@@ -97,7 +97,8 @@ class Looks:
         return False
 
     def recall(self, name):
-        """({uid: light}, fade_ms) of a look. Errors: ValueError: not there, damaged, or flash does not give it."""
+        """({uid: light}, fade) of a look; fade: ms, + look_record.SOFT. Errors: ValueError: not there, damaged, or
+        flash does not give it."""
         try:
             found = self.record(self.index(name))
         except OSError as error:

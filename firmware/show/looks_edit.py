@@ -15,8 +15,8 @@ def rename(looks, name, new):
         return
     if new in looks.names():
         raise ValueError("%s is another look" % new)
-    light, fade_ms = _light(looks, name)
-    looks_store.replace(looks, at, new, light, fade_ms)
+    light, fade = _light(looks, name)
+    looks_store.replace(looks, at, new, light, fade)
     names = looks.names()
     names[at] = new
     looks.take(looks.ids, names, looks.places)
@@ -27,14 +27,15 @@ def copy(looks, name, new):
     new = looks_store.good_name(new)
     if new in looks.names():
         raise ValueError("%s is another look" % new)
-    light, fade_ms = _light(looks, name)
-    looks_store.add(looks, looks.highest + 1, new, light, fade_ms, len(looks))
+    light, fade = _light(looks, name)
+    looks_store.add(looks, looks.highest + 1, new, light, fade, len(looks))
 
 
-def set_fade(looks, name, fade_ms):
-    """Give a look another fade time of its own. Errors: as recall; OSError ENOSPC: nothing changed."""
+def set_fade(looks, name, fade):
+    """Give a look another fade of its own: ms, with look_record.SOFT added for the S curve. Errors: as recall; OSError
+    ENOSPC: nothing changed."""
     light, _old = _light(looks, name)
-    looks_store.replace(looks, looks.index(name), name, light, fade_ms)
+    looks_store.replace(looks, looks.index(name), name, light, fade)
 
 
 def saved(looks, name):
@@ -45,11 +46,11 @@ def saved(looks, name):
 def bring_back(looks, saved):
     """Undo of a store over a look: its light, raw slots and fade time are as they were. Errors: ValueError: it was
     deleted; OSError ENOSPC: nothing changed."""
-    number, (light, fade_ms) = saved
+    number, (light, fade) = saved
     if number not in list(looks.ids):
         raise ValueError("The older light cannot come back: the look is deleted")
     name = looks.name_of(number)
-    looks_store.replace(looks, looks.index(name), name, light, fade_ms)
+    looks_store.replace(looks, looks.index(name), name, light, fade)
 
 
 def remove(looks, name):
@@ -90,7 +91,7 @@ def move(looks, name, place):
 
 
 def _light(looks, name):
-    """(bytes of its light, fade_ms) of a look. Errors: as recall."""
+    """(bytes of its light, fade) of a look. Errors: as recall."""
     found = looks.record(looks.index(name))
     if found is None:
         raise ValueError("%s is damaged and has no good copy" % name)

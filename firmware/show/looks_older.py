@@ -2,7 +2,8 @@
 looks_list.py where a show has any.
 
     order.json      {"looks": [[number, name], ...]}
-    looks/N.json    {"name", "fade_ms", "lights": [[uid, light ...], ...], "raw"}; "raw" only where there are raw slots
+    looks/N.json    {"name", "fade_ms", "curve", "lights": [[uid, light ...], ...], "raw"}; "curve" only where it is the
+                    S (1), "raw" only where there are raw slots
 
 The host speaks the same form. In the log, order.json counts as what was there first: a record of a number there is
 newer than the file of that number. A file is deleted when its record reads back as it was written.
@@ -103,7 +104,8 @@ def _make(looks, at, look):
     lights = {row[0]: row[1:] for row in look["lights"]}
     if "raw" in look:
         lights[0] = look["raw"]
-    return look_pack.record(LOOK, looks.ids[at], looks.names()[at], look_pack.pack(lights), look["fade_ms"])
+    fade = look["fade_ms"] + (look_record.SOFT if look.get("curve") else 0)
+    return look_pack.record(LOOK, looks.ids[at], looks.names()[at], look_pack.pack(lights), fade)
 
 
 def _load(looks, path):

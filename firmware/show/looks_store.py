@@ -12,8 +12,8 @@ _NEW_FADE_MS = 2000
 
 
 def store(looks, name, lights, fade_ms=_NEW_FADE_MS):
-    """Keep light under a name; a look of that name is replaced. lights: {uid: light}; fade_ms: None: as it was. -> the
-    look's number.
+    """Keep light under a name; a look of that name is replaced. lights: {uid: light}; fade_ms: None: its fade is
+    as it was. -> the look's number.
 
     Errors: ValueError: 201st look, name empty or too long; OSError ENOSPC from the disk: nothing changed.
     """
@@ -44,13 +44,13 @@ def add(looks, number, name, light, fade_ms, at):
     looks.highest = max(looks.highest, number)
 
 
-def replace(looks, at, name, light, fade_ms):
-    """Keep other light, or another name, for the look at a place in the order. fade_ms: None: as it was. Errors:
+def replace(looks, at, name, light, fade):
+    """Keep other light, or another name, for the look at a place in the order. fade: None: as it was. Errors:
     OSError ENOSPC: nothing changed."""
     number, old = looks.ids[at], _head(looks, at)
-    if fade_ms is None:
-        fade_ms = old[H_FADE] if old else _NEW_FADE_MS
-    record = look_pack.record(LOOK, number, name, light, fade_ms)
+    if fade is None:
+        fade = old[H_FADE] if old else _NEW_FADE_MS
+    record = look_pack.record(LOOK, number, name, light, fade)
     place = append(looks, record, name)
     if looks.places[at] == OLDER:
         once("firmware.show.looks_older", "drop", looks, number)

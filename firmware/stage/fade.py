@@ -183,7 +183,9 @@ def lead(patch):
             continue
         if i not in patch.extras:
             begin = fields.LIGHT_TO if fades[o + fields.START] == fields.NEVER else fields.LIGHT_FROM
-            key = setups[h + fields.FORM_AT], moves, bytes(fades[o + fields.START:o + fields.OUTPUT]), bytes(
+            curve = setups[h + fields.CURVE]  # how far one is that is slowed depends on its levels too
+            key = setups[h + fields.FORM_AT], moves, curve, bytes(fades[
+                o + (fields.LEVEL_FROM if curve & fields.SLOWED else fields.START):o + fields.OUTPUT]), bytes(
                 setups[h + fields.SEGMENTS:h + fields.LEADER]), bytes(setups[h + begin:h + fields.LIGHT_TO + 5])
             leader = known.setdefault(key, i)
             if leader != i:

@@ -2,6 +2,7 @@
 by the player of the running order."""
 
 from firmware.show.fixture_light import CCT, EXTRAS
+from firmware.show.look_record import SOFT
 from firmware.show.running_order import FADE, LOOK_FADE, NUMBER
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
@@ -40,10 +41,10 @@ class LookAhead:
     def _work(self, number, fade_ms):
         looks, patch, known = self._stage.show.looks, self._stage.patch, {}
         try:
-            self._lights, its_ms = looks.recall(looks.name_of(number))
+            self._lights, its_fade = looks.recall(looks.name_of(number))
         except ValueError:  # it is told when the look's turn has come
             return
-        if fade_ms == LOOK_FADE and its_ms:  # no cut
+        if fade_ms == LOOK_FADE and its_fade & SOFT - 1:  # no cut
             self._lights = {}
         yield
         for i, f in enumerate(self._stage.show.rig.fixtures):

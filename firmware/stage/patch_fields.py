@@ -47,7 +47,7 @@ KELVIN_TO = const(1)
 SEGMENTS = const(2)  # 0: it waits for its colour to be worked out
 SEGMENT = const(3)  # the segment that FROM and TO of its channels belong to
 LEADER = const(4)  # place of the fixture whose slot values hold for this one too, mostly its own
-CURVE = const(5)  # 0 linear, 1 S
+CURVE = const(5)  # 0 linear, 1 S; + SLOWED and OWN * 0..16383, lag in shares of the slowest's: lags.py moves it
 EXEMPT = const(6)  # 1: exempt from the master
 ADDRESS = const(7)  # index of its first slot
 CHANNELS_AT = const(8)  # where the rows of its channels begin
@@ -83,6 +83,9 @@ AT_END = const(2048)  # the end of the fade
 AHEAD = const(1024)  # the next segment
 
 NEVER = const((1 << 30) - 1)  # above all times: START of a fade that does not begin yet: a cut, until it lands
+
+SLOWED = const(2)
+OWN = const(4)
 
 BIAS = const(1 << 20)
 DUV_BIAS = const(1 << 15)

@@ -6,6 +6,7 @@ starts from the light that is on; a jump never goes through black, and fades for
 
 from micropython import const
 
+from firmware.show.look_record import SOFT
 from firmware.show.running_order import (
     CAPTURE,
     DELAY,
@@ -164,11 +165,12 @@ class OrderPlayer:
         looks = self._stage.show.looks
         if self.order.name(step) == DELETED:
             raise ValueError("its look was deleted")
-        lights, look_ms = looks.recall(looks.name_of(step[NUMBER]))
-        length = max(least, look_ms if step[FADE] == LOOK_FADE else step[FADE])
+        lights, its_fade = looks.recall(looks.name_of(step[NUMBER]))
+        soft = its_fade & SOFT
+        length = max(least, its_fade - soft if step[FADE] == LOOK_FADE else step[FADE])
         if least:
             self._add_earlier(at, lights)
-        self._stage.fade_to(lights, length, None if length else self._ahead.ends(lights))
+        self._stage.fade_to(lights, length and length + soft, None if length else self._ahead.ends(lights))
         self._stage.look_number = step[NUMBER]
         return self._stage.left()
 

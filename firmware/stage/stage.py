@@ -36,7 +36,6 @@ class Stage:
         self.changed = True
         self.blackout = False
         self.full = False  # all lamps at full for focusing, until let go
-        self.curve = fade.LINEAR  # of the fades to come
         self.message = ""
         self.master_units = fields.ONE  # share of every intensity, 0..65536
         self.touched = set()  # uids of fixtures asked for other light (0: raw slots), until state_write.py takes them
@@ -47,6 +46,7 @@ class Stage:
         self.raw = self._raw_part = None  # slots of nobody that a look holds (raw_slots.py), and their code
         self.pick_up = None  # called with a fixture before it is asked for other light (feed.py)
         self.effects = None  # those that are on (effects.py)
+        self.lags = self._lags_part = None  # what holds fast lamps back in fades (lags.py)
         self._lag = 0  # ms that the stage's time is behind the time that is handed in
         self._gone = {}  # uid: light, of fixtures that were taken out of the rig
         self.job = None  # what is being worked out: fade.work
@@ -66,9 +66,12 @@ class Stage:
     def step(self, now):
         """Bring the light to time `now` (ms) and make the frame. Sets and returns `changed`."""
         self._follow_rig()
+        past = now - self._lag - self.time
         if self.paused:
             self._lag = now - self.time
         self.time = now - self._lag
+        if self.lags:
+            self.lags.step(self._patch, self.time, past)
         task = self.move()
         if self.cut and task < fields.WAITS:
             self.land()
@@ -202,7 +205,7 @@ class Stage:
         fades, most = self.patch.fades, self.raw.left(self.time) if self.raw else 0
         for o in range(0, len(self.show.rig) * fields.FADE, fields.FADE):
             if fades[o + fields.LENGTH] and fades[o + fields.START] < fields.NEVER:
-                most = max(most, fades[o + fields.START] + fades[o + fields.LENGTH] - self.time)
+                most = max(most, 1, fades[o + fields.START] + fades[o + fields.LENGTH] - self.time)
         return most or int(self.cut)
 
     def trims(self, fixture):
@@ -231,7 +234,8 @@ class Stage:
             return light, light, 0, 0, fade.LINEAR
         if fades[o + fields.LENGTH] and fades[o + fields.DONE] < fields.ONE:
             return (fade.light(patch, i, fields.LIGHT_FROM), fade.light(patch, i, fields.LIGHT_TO),
-                    fades[o + fields.START], fades[o + fields.LENGTH], patch.setups[i * fields.SETUP + fields.CURVE])
+                    fades[o + fields.START], fades[o + fields.LENGTH],
+                    patch.setups[i * fields.SETUP + fields.CURVE] & 1)
         light = self.light(fixture)
         return light, light, 0, 0, fade.LINEAR
 
@@ -264,6 +268,7 @@ class Stage:
         if self.raw:
             self.raw = None
             self._raw_part.close()
+        self._watch_lags(())
 
     # --- inside ---
 
@@ -285,6 +290,7 @@ class Stage:
         self._rig_changes = rig.changes
         self._patch = once("firmware.stage.patch_build", "build", rig, self._patch, self._gone)
         self.faults = self._patch.faults
+        self._watch_lags(rig.fixtures)
         self.forget()
         self.by_hand = [f for f in self.by_hand if f.uid in self._patch.places]
         for i in range(SLOTS):
@@ -293,3 +299,13 @@ class Stage:
             self.raw.lay(rig)
         if self.effects:
             self.effects.repatch()
+
+    def _watch_lags(self, fixtures):
+        """Only a rig in which a lamp has a lag has the code for it."""
+        self.lags = None
+        if any("lag" in f.trims for f in fixtures):
+            self._lags_part = self._lags_part or Part("firmware.stage.lags")
+            self.lags = self._lags_part.make("Lags", len(fixtures))
+        elif self._lags_part:
+            self._lags_part.close()
+            self._lags_part = None

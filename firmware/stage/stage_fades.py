@@ -8,6 +8,7 @@ from micropython import const
 
 from firmware.show import resolve
 from firmware.show.fixture_light import EXTRAS
+from firmware.show.look_record import SOFT
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 
@@ -27,29 +28,26 @@ _FEW_KEYED = const(3)
 
 
 def aim(stage, lights, length, ends=None):
-    """Send fixtures to light from the light that they show. lights: as of a look; length: ms, 0 at once, -1 by hand;
-    ends: {uid: the channels' values there} where they are known. Levels move now, slow lamps first so that all arrive
-    together; colours follow as they are worked out, and a cut waits for all of them."""
-    patch, slowest = stage.patch, 0
-    if length > 0:
-        lags = [f.trims["lag"] for f in stage.show.rig.fixtures if "lag" in f.trims and f.uid in lights]
-        slowest = max(lags + [0])
-    curve = fade.LINEAR if length < 0 else stage.curve
-    start = fields.NEVER if length == 0 else 0 if length < 0 else stage.time + slowest
+    """Send fixtures to light from the light that they show. lights: as of a look; length: ms, with look_record.SOFT
+    added for the S curve, 0 at once, -1 by hand; ends: {uid: the channels' values there} where they are known. Levels
+    move now, in a fade all as late as the slowest lamp; colours follow as they are worked out, and a cut waits for all
+    of them."""
+    patch = stage.patch
+    curve = fade.SOFT if length > SOFT else fade.LINEAR
+    length -= curve * SOFT
+    slowest = stage.lags.slowest(stage.show.rig, lights, length) if stage.lags and length > 0 else 0
+    start = fields.NEVER if length == 0 else 0 if length < 0 else stage.time
     fades, setups, channels, extras = patch.fades, patch.setups, patch.channels, patch.extras
-    by_itself = stage.pick_up or slowest
     length_now = 1 if length == 0 else max(0, length)
     i = -1
     for f in stage.show.rig.fixtures:
         i += 1
         light = lights.get(f.uid)
         if light is not None:
-            at = start
-            if by_itself or light[EXTRAS] or i in extras or fades[i * fields.FADE + fields.DONE] != fields.ONE:
+            if stage.pick_up or light[EXTRAS] or i in extras or fades[i * fields.FADE + fields.DONE] != fields.ONE:
                 _leave(stage, i, f, light)
-                if slowest:
-                    at -= f.trims.get("lag", 0)
-            aim_one(fades, setups, channels, i, light, at, length_now, curve)
+            how = stage.lags.wait(patch, i, f.trims.get("lag", 0), slowest, curve) if slowest else curve
+            aim_one(fades, setups, channels, i, light, start, length_now, how)
     stage.touched.update(lights)
     stage.by_hand = [f for f in stage.by_hand if f.uid not in lights]
     stage.forget()

@@ -5,6 +5,7 @@ Each is a function with the stage as its first argument, and a method of Stage.
 
 from firmware.light import level as levels
 from firmware.show.fixture_light import EXTRAS, FULL, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE
+from firmware.show.look_record import SOFT
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 
@@ -87,35 +88,36 @@ def present(stage, fixtures=None):
 
 
 def store(stage, name, fixtures=None, seconds=None):
-    """Keep the light that is on as a look, of all fixtures or of those given. seconds: its fade time; None: as it was,
-    and 2 s for a new look. Errors: as looks_store.store."""
+    """Keep the light that is on as a look, of all fixtures or of those given. seconds: its fade time; None: its fade
+    is as it was, and 2 s, linear, for a new look. Errors: as looks_store.store."""
     ms = None if seconds is None else int(seconds * 1000)
     stage.look_number = stage.show.looks.store(name, stage.present(fixtures), ms)
 
 
 def go(stage, look, seconds=None):
-    """Fade to a look (a name) in 0..600 s; None: the look's own time. Starts from the light that is on.
+    """Fade to a look (a name) in 0..600 s by its curve; None: the look's own time. Starts from the light that is on.
 
     Fixtures that the look doesn't cover go on as they are. Errors: ValueError: no such look, it is damaged, or the time
     is out of range.
     """
-    lights, its_ms = stage.show.looks.recall(look)
-    length = its_ms if seconds is None else int(round(seconds * 1000))
+    lights, its_fade = stage.show.looks.recall(look)
+    soft = its_fade & SOFT
+    length = its_fade - soft if seconds is None else int(round(seconds * 1000))
     if not 0 <= length <= LONGEST_S * 1000:
         raise ValueError("Fade time %s s: can be 0 to 600" % seconds)
     stage.look_number = stage.show.looks.number(look)
-    stage.fade_to(lights, length)
+    stage.fade_to(lights, length + soft if length else 0)
 
 
 def fade_to(stage, lights, length, ends=None):
-    """Fade to light that no look holds: {uid: light}, in ms from the light that is on. ends: as of Stage.aim."""
+    """Fade to light that no look holds: {uid: light}, from the light that is on. length, ends: as of aim."""
     stage.paused = False
     stage.aim(lights, length, ends)
 
 
 def crossfade(stage, look):
     """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
-    lights, _its_ms = stage.show.looks.recall(look)
+    lights, _its_fade = stage.show.looks.recall(look)
     stage.by_hand = []
     moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
     stage.aim(lights, -1 if moving else 0)

@@ -50,6 +50,7 @@ from firmware.stage.patch_fields import (
     SEGMENT,
     SEGMENTS,
     SETUP,
+    SLOWED,
     SNAPS,
     START,
     TO,
@@ -106,8 +107,8 @@ def move(common, fades, setups, channels, tables):
     task = h = 0
     now, master, mode = common[NOW], common[MASTER], common[MODE]
     for o in range(0, common[N_FIXTURES] * FADE, FADE):
-        length = fades[o + LENGTH]
-        if length:
+        length, curve = fades[o + LENGTH], setups[h + CURVE]
+        if length and not curve & SLOWED:
             done = now - fades[o + START]
             if done >= length:
                 fades[o + DONE] = 65536
@@ -117,10 +118,10 @@ def move(common, fades, setups, channels, tables):
             else:
                 fades[o + DONE] = 0
         u = fades[o + DONE]
-        t = soft(tables, u) if setups[h + CURVE] else u
-        a = fades[o + LEVEL_FROM]
-        level = a + mul16(fades[o + LEVEL_TO] - a, t)
-        fades[o + LEVEL] = level
+        if not curve & SLOWED:
+            a = fades[o + LEVEL_FROM]
+            fades[o + LEVEL] = a + mul16(fades[o + LEVEL_TO] - a, soft(tables, u) if curve else u)
+        level = fades[o + LEVEL]
         if mode:
             level = 65536 if mode == 1 else 0
         elif not setups[h + EXEMPT]:

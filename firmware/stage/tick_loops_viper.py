@@ -61,6 +61,7 @@ _LATE = const(3072)
 _AHEAD = const(1024)
 _AT_END = const(2048)
 
+_SLOWED = const(2)
 _NEVER = const((1 << 30) - 1)
 _BIAS = const(1 << 20)
 _DUV_BIAS = const(1 << 15)
@@ -79,7 +80,8 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: pt
     end = common[_N_FIXTURES] * _FADE
     while o < end:
         length = fades[o + _LENGTH]
-        if length:
+        s = int(setups[h + _CURVE])
+        if length and s & _SLOWED == 0:
             done = now - fades[o + _START]
             if done >= length:
                 fades[o + _DONE] = 65536
@@ -91,15 +93,17 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: pt
             else:
                 fades[o + _DONE] = 0
         u = fades[o + _DONE]
-        t = u
-        if setups[h + _CURVE] and u < 65536:
-            i = u >> 8
-            t = int(tables[i]) + ((int(tables[i + 1]) - int(tables[i])) * (u & 255) + 128 >> 8)
-            t += t >> 15
-        level = fades[o + _LEVEL_FROM]
-        d = fades[o + _LEVEL_TO] - level
-        level += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
-        fades[o + _LEVEL] = level
+        level = fades[o + _LEVEL]
+        if s & _SLOWED == 0:
+            t = u
+            if s and u < 65536:
+                i = u >> 8
+                t = int(tables[i]) + ((int(tables[i + 1]) - int(tables[i])) * (u & 255) + 128 >> 8)
+                t += t >> 15
+            level = fades[o + _LEVEL_FROM]
+            d = fades[o + _LEVEL_TO] - level
+            level += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
+            fades[o + _LEVEL] = level
         if mode:
             level = 65536 if mode == 1 else 0
         elif not setups[h + _EXEMPT]:

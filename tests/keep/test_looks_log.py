@@ -1,5 +1,6 @@
 """The log of looks: cleared of what was replaced, on a full disk too, and cut at any step; shows of before the log."""
 
+import json
 import random
 
 import pytest
@@ -7,7 +8,9 @@ import pytest
 from firmware.show import file_store, looks_compact, looks_edit
 from firmware.show.file_disk import BLOCK
 from firmware.show.fixture_light import LIMITS
+from firmware.show.look_record import SOFT
 from firmware.show.looks import Looks
+from host import check, looks_log
 from sim.disk import MemoryDisk, PowerCut
 from sim.flash import LittleDisk
 from tests.keep.full import fill
@@ -225,3 +228,25 @@ def test_a_damaged_older_file_is_named_and_the_others_are_taken():
     assert looks.faults == ["a/looks/2.json is not whole: set aside, there is no good copy"]
     assert opened(disk).names() == ["Look 3", "Look 1", "Look 4", "Look 5"]
     assert disk.files["a/looks/2.json.bad"] == b"torn"
+
+
+def test_a_curve_lasts_over_copies_damage_clearing_and_a_backup():
+    disk = MemoryDisk()
+    looks = filled(disk, 12, 60)
+    looks_edit.set_fade(looks, "Look 3", 1500 + SOFT)
+    looks_edit.copy(looks, "Look 3", "Soft too")
+    looks.store("Look 3", lights(5), None)
+    kept = content(opened(disk))
+    assert [fade for _name, _number, (_lights, fade) in kept if fade >= SOFT] == [1500 + SOFT] * 2
+    while looks.prove():
+        pass
+    assert content(looks) == content(opened(disk)) == kept
+    files, faults = looks_log.as_json(dict(disk.files))
+    assert faults == [] and list(check.problems({"shows/" + path: data for path, data in files.items()})) == []
+    assert json.loads(files[f"a/looks/{looks.number('Soft too')}.json"])["curve"] == 1
+    assert json.loads(files[f"a/looks/{looks.ids[0]}.json"]).get("curve") is None
+    assert content(opened(MemoryDisk(looks_log.as_log(files)))) == kept
+    at = looks.places[looks.index("Look 3")]
+    path, byte = looks.where(at)
+    disk.files[path] = disk.files[path][:byte + 40] + b"?" + disk.files[path][byte + 41:]
+    assert looks.recall("Look 3")[1] == 1500 + SOFT  # the last good copy's

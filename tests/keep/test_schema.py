@@ -19,6 +19,7 @@ from firmware.show import (
     file_format,
     file_store,
     groups,
+    looks_edit,
     looks_store,
     meter_readings,
     personality_build,
@@ -29,6 +30,7 @@ from firmware.show import (
 from firmware.show.fault_log import FaultLog
 from firmware.show.file_format import seal
 from firmware.show.fixture_light import LIMITS
+from firmware.show.look_record import SOFT
 from firmware.show.shelf import Shelf
 from firmware.stage.stage import Stage
 from host import Refused, check, looks_log, schema
@@ -64,6 +66,7 @@ def files():
     stage.store("Day")
     light = stage.present()
     show.looks.store("Grabbed", {**light, 0: [[100, 1, 2, 3], [300, 255]]})
+    looks_edit.set_fade(show.looks, "Day", 2000 + SOFT)
     running = running_order.RunningOrder(show)
     running.add(1)
     groups.put(show, "All", [1, 2, 3])

@@ -1,5 +1,6 @@
-"""Three simulated lamps through a fade: what trims are for. Goals: 0.1 stop (a third is the smallest step that crews
-dial, common practice) and 0.002 in u'v' (about what shows side by side, common practice)."""
+"""Three lamps that are not the firmware's through whole fades of the device: what trims are for. Goals: 0.1 stop (a
+third is the smallest step that crews dial, common practice) and 0.002 in u'v' (about what shows side by side, common
+practice)."""
 
 from tests.bench import agree
 
@@ -8,3 +9,5 @@ def test_with_trims_on_three_lamps_agree_and_without_they_do_not():
     found = agree.figures()
     assert found["stops_on"] < 0.1 < 1 < found["stops_off"]
     assert found["duv_uv_on"] < 0.002 < 0.01 < found["duv_uv_off"]
+    # A lamp without lag shows the steps of the line's frames, most in the quickest fades; the meters do the rest.
+    assert found["stops_on_90"] < 0.12 and found["duv_uv_on_90"] < 0.002

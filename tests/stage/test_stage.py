@@ -7,9 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.light import chromaticity, colour, emitters
-from firmware.show import rig_edit
+from firmware.show import looks_edit, rig_edit
+from firmware.show.look_record import SOFT
 from firmware.show.show import Show
-from firmware.stage.fade import SOFT
+from firmware.stage.fade import LINEAR
+from firmware.stage.fade import SOFT as S
 from firmware.stage.stage import Stage
 from sim.disk import MemoryDisk
 from tests.stage.conftest import slots
@@ -214,33 +216,112 @@ def test_a_crossfade_by_hand_goes_both_ways(stage):
     assert slots(stage, "dim16") == [65535]
 
 
-def test_slow_lamps_start_first_and_all_arrive_together(stage):
-    rig = stage.show.rig
-    rig_edit.trim(rig, rig.find("dim16"), lag=400)
+def seen(stage, lags, begin, end, held=()):
+    """Light of lamps, {name: share}, at each 5 ms: each follows its drive as 1 - exp(-t / lag), the first-order lag of
+    any textbook of control. lags: {name: ms}."""
+    light, out = {name: slots(stage, name)[0] / 65535 for name in lags}, []
+    for now in range(begin, end, 5):
+        stage.pause(now in held)
+        stage.step(now)
+        for name, lag in lags.items():
+            share = 1 - math.exp(-5 / lag) if lag else 1
+            light[name] += (slots(stage, name)[0] / 65535 - light[name]) * share
+        out.append(dict(light))
+    return out
+
+
+def stops_apart(lights):
+    return max(abs(math.log2(a["dim16"] / a["white16"])) for a in lights)
+
+
+LAGS = {"dim16": 400, "white16": 0}
+
+
+@pytest.fixture
+def slow(stage):
+    """dim16 is slow by 400 ms; both are four stops below full."""
+    rig_edit.trim(stage.show.rig, stage.show.rig.find("dim16"), lag=400)
     look(stage, "Up", dim16={"level": 1}, white16={"level": 1})
-    for n in ("dim16", "white16"):
-        stage.dial(n, level=0)
+    look(stage, "Down", dim16={"level": 1 / 32}, white16={"level": 1 / 32})
+    for n in LAGS:
+        stage.dial(n, level=1 / 16)
     stage.step(0)
-    stage.go("Up", 1)
-    stage.step(390)
-    assert slots(stage, "dim16")[0] > 20000
-    assert slots(stage, "white16")[0] == 0
-    stage.step(1000)
-    assert slots(stage, "dim16")[0] == 65535
-    assert slots(stage, "white16")[0] == pytest.approx(65535 * 0.6, abs=100)
-    stage.step(1400)
-    assert slots(stage, "white16")[0] == 65535
+    return stage
 
 
-def test_the_soft_curve(stage):
+@pytest.mark.parametrize("curve", [LINEAR, S])
+def test_all_lamps_of_a_fade_wait_for_the_slowest(slow, curve):
+    """A tenth of a stop is what this firmware's own goal allows."""
+    for name in ("Up", "Down"):
+        looks_edit.set_fade(slow.show.looks, name, 2000 + curve * SOFT)
+    slow.go("Up")
+    lights = seen(slow, LAGS, 0, 6000)
+    assert stops_apart(lights) < 0.1
+    assert slots(slow, "dim16") == [65535] and slots(slow, "white16")[0] == 65535 and not slow.left()
+    slow.go("Down")
+    assert stops_apart(seen(slow, LAGS, 6000, 12000)) < 0.1
+    assert slots(slow, "dim16")[0] == slots(slow, "white16")[0] == 2048 and not slow.left()
+
+
+def test_a_fade_in_the_midst_of_another_and_one_that_is_held_keep_lamps_together(slow):
+    slow.go("Up", 2)
+    assert stops_apart(seen(slow, LAGS, 0, 3000, held=range(500, 1500))) < 0.1
+    slow.go("Down", 2)
+    seen(slow, LAGS, 3000, 4000)
+    lights = {name: slots(slow, name)[0] for name in LAGS}
+    slow.go("Up", 2)
+    slow.step(4000)
+    assert slots(slow, "dim16")[0] == pytest.approx(lights["dim16"], abs=300)  # no jump
+    assert slots(slow, "white16")[0] == pytest.approx(lights["white16"], abs=300)
+
+
+def test_the_slow_lamp_alone_the_knob_and_a_cut_wait_for_nothing(slow):
+    slow.go("Up", 0)
+    slow.step(1)
+    assert slots(slow, "white16")[0] == 65535
+    slow.dial("white16", level=0.25)
+    slow.step(2)
+    assert slots(slow, "white16")[0] == 16384
+    slow.go("Down", 2)
+    slow.step(500)
+    slow.dial("white16", level=0.25)
+    slow.step(505)
+    assert slots(slow, "white16")[0] == 16384
+    slow.crossfade("Up")
+    slow.crossfade_at(0.5)
+    slow.step(510)
+    assert slots(slow, "white16")[0] == pytest.approx(65535 * 0.625, abs=2)
+
+
+def test_a_lag_that_is_taken_away_in_mid_fade_holds_nobody_back(slow):
+    slow.go("Up", 2)
+    slow.step(1000)
+    assert slow.fade_of(slow.show.rig.find("white16"))[-1] == LINEAR  # what is kept over a restart
+    rig_edit.trim(slow.show.rig, slow.show.rig.find("dim16"), lag=None)
+    slow.step(1500)
+    assert slots(slow, "white16")[0] == pytest.approx(65535 * (1 / 16 + 15 / 16 * 0.75), abs=4)
+    slow.step(2000)
+    assert slots(slow, "white16")[0] == 65535 and slow.lags is None
+
+
+def test_a_look_fades_by_its_own_curve_which_lasts(stage):
+    """3 u^2 - 2 u^3, the S curve of any animation handbook (smoothstep)."""
     look(stage, "Up", dim16={"level": 1})
+    looks_edit.set_fade(stage.show.looks, "Up", 1000 + SOFT)
+    stage.store("Up")  # other light
+    looks_edit.rename(stage.show.looks, "Up", "Rise")
+    looks_edit.copy(stage.show.looks, "Rise", "Up")
     stage.dial("dim16", level=0)
-    stage.curve = SOFT
     stage.go("Up", 1)
     for ms in range(0, 1001, 50):
         stage.step(ms)
         x = ms / 1000
         assert abs(slots(stage, "dim16")[0] - 65535 * x * x * (3 - 2 * x)) <= 4
+    stage.dial("dim16", level=0)
+    looks_edit.set_fade(stage.show.looks, "Up", SOFT)  # a cut has no curve
+    stage.go("Up")
+    stage.step(1001)
+    assert slots(stage, "dim16") == [65535]
 
 
 def test_hue_takes_the_short_way(stage):

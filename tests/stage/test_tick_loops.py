@@ -44,3 +44,7 @@ def test_the_s_curve():
         x = u / 65536
         assert abs(tick_loops.soft(table, u) / 65536 - x * x * (3 - 2 * x)) < 2.5 / 65536
     assert math.isclose(table[128], 32768, abs_tol=1)
+
+
+def test_what_slows_lamps_is_the_same_in_native_code():
+    assert runner.run("tests/vm/lag_loops_twins.py", runner.ROOT).strip() == "equal 150"

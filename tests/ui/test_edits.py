@@ -103,6 +103,13 @@ def fade_time(b):
     dial(b, "Fade time", 3)
 
 
+def fade_curve(b):
+    b.app.open("looks")
+    to(b, "Moonlight")
+    b.hold("push")
+    pick(b, "Fade curve")
+
+
 def store_over(b):
     b.app.open("looks")
     to(b, "Moonlight")
@@ -123,8 +130,8 @@ def delete_look(b):
     pick(b, "Delete")
 
 
-EDITS = (rename_lamp, move_lamp, swap_lamp, exempt, curve, lag, remove_lamp, rename_look, fade_time, store_over,
-         store_in_the_one_that_is_on, delete_look)
+EDITS = (rename_lamp, move_lamp, swap_lamp, exempt, curve, lag, remove_lamp, rename_look, fade_time, fade_curve,
+         store_over, store_in_the_one_that_is_on, delete_look)
 
 
 @pytest.mark.parametrize("edit", EDITS)

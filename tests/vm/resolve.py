@@ -15,8 +15,8 @@ ROUNDS, EACH = 40, 25
 for kind in KINDS:
     s = stage((kind,), 1)
     f = s.show.rig.fixtures[0]
-    p = patch_build.lay(s.show.rig)
-    to = ([40000, 4300, 300, 12000, 5000, 10000], {})
+    p = patch_build.build(s.show.rig)
+    to = [40000, 4300, 300, 12000, 5000, 10000, {}]
     least = 1e9
     for _ in range(ROUNDS):
         begin = ticks_us()

@@ -55,7 +55,7 @@ FIELDS = (
     (fields.WHITE_PLACE, lambda: random.randint(0, 65536)),
 )
 HALVES = (
-    (fields.CURVE, lambda: random.randint(0, 1)),
+    (fields.CURVE, lambda: random.choice([0, 1, fields.SLOWED, 1 + fields.SLOWED + 9 * fields.OWN])),
     (fields.KELVIN_FROM, lambda: random.randint(2000, 32767)),
     (fields.KELVIN_TO, lambda: 32767),
     (fields.SEGMENTS, lambda: random.choice([0, 1, 1, 7, 16])),

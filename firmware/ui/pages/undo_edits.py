@@ -82,10 +82,10 @@ def remove_look(app, name):
     _undo_looks(app, name + " deleted", "put_back", gone)
 
 
-def fade_look(app, name, old_ms, new_ms):
-    """Give a look another fade time."""
-    once("firmware.show.looks_edit", "set_fade", app.show.looks, name, new_ms)
-    _undo_looks(app, "Fade of " + name, "set_fade", name, old_ms)
+def fade_look(app, name, old, new):
+    """Give a look another fade, as looks_edit.set_fade takes it."""
+    once("firmware.show.looks_edit", "set_fade", app.show.looks, name, new)
+    _undo_looks(app, "Fade of " + name, "set_fade", name, old)
 
 
 def _undo_rig(app, what, verb, *args):

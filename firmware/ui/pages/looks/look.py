@@ -1,29 +1,34 @@
 """What can be done with one look. Opened by Looks."""
 
 from firmware.parts import once
+from firmware.show.look_record import SOFT
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import times, undo_edits
 
-_CROSS, _STORE, _NAME, _FADE, _PLACE, _COPY, _DELETE = (
-    "Crossfade by hand", "Store light here", "Name", "Fade time", "Place in list", "Copy", "Delete")
+_CROSS, _STORE, _NAME, _FADE, _CURVE, _PLACE, _COPY, _DELETE = (
+    "Crossfade by hand", "Store light here", "Name", "Fade time", "Fade curve", "Place in list", "Copy", "Delete")
 
 
 class Page(ListPage):
     """name: the look's."""
 
     parent = "looks"
-    items = (_CROSS, _STORE, _NAME, _FADE, _PLACE, _COPY, _DELETE)
+    items = (_CROSS, _STORE, _NAME, _FADE, _CURVE, _PLACE, _COPY, _DELETE)
     hints = (("push", "do it"), ("back", "Looks"))
 
     def __init__(self, app, name):
         ListPage.__init__(self, app)
         self.name = self.title = name
-        self.old = self.fade = app.show.looks.recall(name)[1]  # ms: as it is in the show, and as it is dialled
+        fade = app.show.looks.recall(name)[1]
+        self.soft = fade & SOFT  # its curve
+        self.old = self.fade = fade - self.soft  # ms: as it is in the show, and as it is dialled
         self.place = 0  # in the list, as it is dialled
 
     def row(self, item):
         if item == _FADE:
             return item, times.seconds(self.fade)
+        if item == _CURVE:
+            return item, "soft" if self.soft else "linear"
         if item == _PLACE:
             at = self.place if self.dialling and self.item() == _PLACE else self.app.show.looks.index(self.name)
             return item, "%d" % (at + 1)
@@ -42,6 +47,9 @@ class Page(ListPage):
         elif item == _PLACE:
             self.place = looks.index(name)
             self.start_dialling()
+        elif item == _CURVE:
+            if app.try_to(undo_edits.fade_look, app, name, self.fade + self.soft, self.fade + SOFT - self.soft):
+                self.soft = SOFT - self.soft
         else:
             self._do(item, looks, name)
             app.open("looks")
@@ -71,4 +79,4 @@ class Page(ListPage):
         if item == _PLACE:
             app.try_to(once, "firmware.show.looks_edit", "move", app.show.looks, self.name, self.place)
         elif self.fade != self.old:
-            app.try_to(undo_edits.fade_look, app, self.name, self.old, self.fade)
+            app.try_to(undo_edits.fade_look, app, self.name, self.old + self.soft, self.fade + self.soft)

@@ -6,6 +6,7 @@ from firmware.light import colour
 from firmware.parts import once
 from firmware.show import resolve
 from firmware.show.fixture_light import LEVEL
+from firmware.show.look_record import SOFT
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
@@ -76,7 +77,8 @@ class Page(ListPage):
             return
         self._seen, self._count = item, 0
         try:
-            lights, self._fade_ms = self.app.show.looks.recall(item)
+            lights, fade = self.app.show.looks.recall(item)
+            self._fade_ms = fade & SOFT - 1
         except ValueError as e:
             self.app.say(e.args[0])
             return

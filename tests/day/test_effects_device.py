@@ -137,6 +137,8 @@ def test_the_limit_goes_only_after_the_caution_and_comes_back_by_itself():
         b.turn(1)
         b.press()
         assert not b.app.machines.effects().limit.on
+        b.run(0.2)
+        assert any("warn everyone" in line for line in b.lines)
         b.app.open("light")
         b.app.open("effects")
         assert not b.app.machines.effects().limit.on  # accepted for today

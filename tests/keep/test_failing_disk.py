@@ -222,3 +222,16 @@ def test_a_page_that_counts_the_disk_gives_way_to_home_where_flash_fails(started
     lit = bytes(device.line.slots)
     device.tap("black")
     assert bytes(device.line.slots) != lit
+
+
+def test_a_write_that_fails_at_once_leaves_the_file_and_the_copy_before_it(files):
+    """The last good copy does not take the place of the newer one, which was never moved."""
+    path = "shows/demo/rig.json"
+    disk = Failing(files)
+    file_store.save(disk, path, {"next": 1, "fixtures": [], "personalities": []})
+    before = dict(disk.files)
+    assert path + "~" in before
+    disk.broken = {"write": errno.EIO}
+    with pytest.raises(OSError, match="nothing can be saved"):
+        file_store.save(disk, path, {"next": 2, "fixtures": [], "personalities": []})
+    assert disk.files == before

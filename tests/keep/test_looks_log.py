@@ -154,13 +154,13 @@ def older(disk, count=5, raw=False):
 def test_a_show_of_before_the_log_is_taken_into_it():
     disk = MemoryDisk()
     older(disk, raw=True)
+    disk.write("a/looks/2.json~", disk.read("a/looks/2.json"))  # a last good copy goes with its file
     looks = opened(disk)
     assert looks.names() == ["Look 3", "Look 1", "Look 2", "Look 4", "Look 5"]
     before = content(looks)
     assert before[0][2] == ({**{uid: lights(3)[uid] for uid in range(1, 9)}, 0: [[500, 1, 2]]}, 300)
     assert not any(name.endswith(".log") for name in disk.files)  # nothing is written by looking
-    while looks.prove():
-        pass
+    assert sum(looks.prove() for _ in range(200)) < 200, "there is no end to what is to be done"
     assert content(looks) == content(opened(disk)) == before
     assert sorted(disk.files) == ["a/looks/0.log"]
 

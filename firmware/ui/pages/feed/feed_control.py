@@ -24,7 +24,7 @@ def grab(app):
     feed, looks = app.feed, app.show.looks
     if not feed.count:
         raise ValueError("No feed has come in yet")
-    name = once("firmware.ui.pages.looks.look_store", "numbered", looks, "Feed", len(looks) + 1)
+    name = once("firmware.ui.pages.looks.look_store", "numbered", looks.names(), "Feed", len(looks) + 1)
     looks.store(name, once("firmware.show.resolve_back", "grab", app.stage, feed.packet, feed.count))
     return name
 

@@ -61,7 +61,7 @@ class Page(ListPage):
         elif item == _DELETE:
             app.try_to(undo_edits.remove_look, app, name, said=name + " deleted. Undo: back, push")
         else:
-            new = once("firmware.ui.pages.looks.look_store", "numbered", looks, name[:20], 2)
+            new = once("firmware.ui.pages.looks.look_store", "numbered", looks.names(), name[:20], 2)
             app.try_to(once, "firmware.show.looks_edit", "copy", looks, name, new, said="Copied to " + new)
 
     def dial(self, item, detents):

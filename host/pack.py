@@ -68,6 +68,29 @@ def modules(board):
     return {name: path for name, path in sorted(found.items()) if not silent(path)}
 
 
+def shipped(board):
+    """As modules(), without those that have a twin in machine code: every chip of ours has an emitter for it, so that
+    nobody asks for the other."""
+    found = modules(board)
+    spare = {twin for name in found if name.endswith("_viper.py")
+             for twin in [name.replace("_viper.py", ".py")] if twin in found}
+    for name, path in found.items():
+        if name not in spare and path.suffix == ".py":
+            spare.difference_update(asked.replace(".", "/") + ".py" for asked in _needed(path))
+    return {name: path for name, path in found.items() if name not in spare}
+
+
+def _needed(path):
+    """Names of the modules that a file imports, but for those that it takes only where another import has failed."""
+    tree = ast.parse(path.read_text(encoding="utf-8"), str(path))
+    instead = {node for handler in ast.walk(tree) if isinstance(handler, ast.ExceptHandler)
+               for node in ast.walk(handler)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module and node not in instead:
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
 def silent(path):
     """True for an __init__.py with no more than a docstring."""
     return path.name == "__init__.py" and len(ast.parse(path.read_text(encoding="utf-8")).body) < 2
@@ -142,7 +165,7 @@ def _compiled(path, dotted, options):
 def build(board, arch):
     """What a board is given, as loose files in folders, which run as well: {path on the board: bytes}."""
     made, small = {}, board.CHIP in SMALL
-    for name, path in modules(board).items():
+    for name, path in shipped(board).items():
         if path.suffix == ".py":
             there = names().path(name) if small else name
             made[there[:-3] + ".mpy"] = compile_one(name, path, arch, small)

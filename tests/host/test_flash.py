@@ -461,3 +461,13 @@ def test_the_architecture_of_each_chip():
     """Source: MicroPython's documentation of .mpy files and mpy-cross: RP2040 is a Cortex-M0+ (armv6m), RP2350 a
     Cortex-M33 with a single-precision unit (armv7emsp), ESP32-S3 an Xtensa LX7 with windows (xtensawin)."""
     assert pack.ARCH == {"rp2040": "armv6m", "rp2350": "armv7emsp", "esp32s3": "xtensawin"}
+
+
+def test_of_twins_the_chips_get_the_one_in_machine_code():
+    board = flash.boards.load("pico_tft")
+    shipped = pack.shipped(board)
+    assert "firmware/stage/tick_loops_viper.py" in shipped and "firmware/stage/tick_loops.py" not in shipped
+    fallbacks = set(pack.modules(board)) - set(shipped)
+    asked = {name.replace(".", "/") + ".py" for path in shipped.values() if path.suffix == ".py"
+             for name in pack._needed(path)}
+    assert fallbacks and not fallbacks & asked

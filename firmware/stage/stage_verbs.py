@@ -133,7 +133,9 @@ def crossfade_at(stage, share=None):
         units = max(0, min(FULL, int(share * FULL + 0.5)))
         for f in stage.by_hand:
             fades[stage.place(f) * fields.FADE + fields.DONE] = units
+            stage.touched.add(f.uid)
         if stage.raw:
+            stage.touched.add(0)
             stage.raw.at(units)
         if units == FULL:
             stage.by_hand = []

@@ -235,3 +235,26 @@ def test_a_write_that_fails_at_once_leaves_the_file_and_the_copy_before_it(files
     with pytest.raises(OSError, match="nothing can be saved"):
         file_store.save(disk, path, {"next": 2, "fixtures": [], "personalities": []})
     assert disk.files == before
+
+
+@pytest.mark.parametrize("page", [("run_add",), ("feed_lost",), ("look", "Moonlight")])
+def test_a_page_that_names_a_look_goes_on_where_that_turns_out_to_be_damaged(started, page):
+    """An idle moment finds the damage while the page is open; it is drawn, and each of its rows can be pushed."""
+    path = "shows/demo/looks/0.log"
+    log = bytearray(started[path])
+    at = log.index(b"Moonlight")
+    log[at + 12] ^= 255
+    for row in range(8):
+        device = Bare(MemoryDisk(started), Panel(128, 64, 1))
+        device.app.open(*page)
+        device.board.disk.files[path] = bytes(log)
+        device.turn(row)
+        for _ in range(10):
+            device.app.show.looks.prove()
+        assert "Moonlight" not in device.app.show.looks.names()
+        device.app.screen.touch()
+        device.run(0.5)
+        device.press()
+        device.run(0.5)
+        device.press()
+        device.run(0.5)

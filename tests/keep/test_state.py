@@ -132,6 +132,30 @@ def test_after_a_restart_a_fade_goes_on_where_it_was(disk):
     assert third.state() == new.state() and third.stage.left() == 0
 
 
+def test_a_crossfade_by_hand_comes_back_where_it_was_left(disk):
+    """Its light is kept: of each value the high byte is the same, give or take one."""
+    device = Device(disk)
+    stage = device.stage
+    lamps = [f for f in stage.show.rig.fixtures if f.personality.has("level")]
+    for f in lamps:
+        stage.dial(f, level=0.9)
+    stage.store("Bright")
+    for f in lamps:
+        stage.dial(f, level=0.1)
+    stage.crossfade("Bright")
+    device.run(6000)
+    stage.crossfade_at(0.5)
+    device.run(6000)
+    back = again(device).stage
+    back.step(300)
+    assert len(lamps) > 4
+    for f in lamps:
+        for what, coarse, *_rest in f.personality.channels:
+            at = f.address - 1 + coarse
+            assert abs(back.frame[at] - stage.frame[at]) <= 1, (f.name, what)
+            assert what != "level" or 100 < stage.frame[at] < 160, f.name
+
+
 def test_a_held_fade_stays_held(disk):
     device = coming_up(disk, 100)
     device.run(30000)

@@ -289,14 +289,16 @@ class Soak(walker.Walker):
 
     def _rest(self):
         self.b.walk(_QUIET_MS)
-        self.b.walk(100)
+        for _ in range(80):  # a record is made of one lamp a step
+            self.b.walk(10)
 
     def _still(self):
-        """True where nothing moves the light by itself and nobody has told the device to start dark."""
+        """True where nothing moves the light by itself and nobody has told the device to start dark. What is kept of a
+        crossfade by hand is its light, which gives other fine bytes than the way between two frames does."""
         app = self.b.app
         effects = app.stage.effects
         return not (app.feed or app.player or effects and effects.running or app.stage.left()
-                    or app.shelf.settings["dark"] or app.stage.full or app.page_name == "selftest")
+                    or app.stage.by_hand or app.shelf.settings["dark"] or app.stage.full or app.page_name == "selftest")
 
     def cut_writing(self):
         """The power is cut in the middle of writing."""

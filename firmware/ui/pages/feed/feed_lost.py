@@ -25,8 +25,9 @@ class Page(ListPage):
         return item, "this" if self._number(item) == self.settings["lost"] else ""
 
     def _number(self, item):
-        """The number of a row's look in the show; 0: hold the frame."""
-        return 0 if item is _HOLD else self.app.show.looks.number(item)
+        """The number of a row's look in the show; 0: hold the frame, as for one that turned out to be damaged."""
+        looks = self.app.show.looks
+        return looks.number(item) if item is not _HOLD and item in looks.names() else 0
 
     def choose(self, item):
         if item is _TIME:

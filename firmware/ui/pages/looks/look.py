@@ -30,9 +30,14 @@ class Page(ListPage):
         if item == _CURVE:
             return item, "soft" if self.soft else "linear"
         if item == _PLACE:
-            at = self.place if self.dialling and self.item() == _PLACE else self.app.show.looks.index(self.name)
+            at = self.place if self.dialling and self.item() == _PLACE else self._place()
             return item, "%d" % (at + 1)
         return item, ""
+
+    def _place(self):
+        """Where the look is in the order; -1: it turned out to be damaged, and is gone."""
+        names = self.app.show.looks.names()
+        return names.index(self.name) if self.name in names else -1
 
     def choose(self, item):
         app, looks, name = self.app, self.app.show.looks, self.name
@@ -45,7 +50,7 @@ class Page(ListPage):
             self.old = self.fade
             self.start_dialling()
         elif item == _PLACE:
-            self.place = looks.index(name)
+            self.place = self._place()
             self.start_dialling()
         elif item == _CURVE:
             if app.try_to(undo_edits.fade_look, app, name, self.fade + self.soft, self.fade + SOFT - self.soft):

@@ -20,12 +20,12 @@ class Page(ListPage):
         order, looks = self.app.player.order, self.app.show.looks
         if item is _ALL:
             return item, "now %d" % len(order)
-        number = looks.number(item)
+        number = looks.number(item) if item in looks.names() else 0  # one that turned out to be damaged is gone
         return item, ", ".join([str(n + 1) for n, step in enumerate(order.steps) if step[1] == number and not step[0]])
 
     def choose(self, item):
         app, looks = self.app, self.app.show.looks
-        names = looks.names() if item is _ALL else [item]
+        names = [name for name in looks.names() if item in (_ALL, name)]
         app.try_to(app.player.order.fill, [looks.number(name) for name in names], said="Added: " + item)
         if item is _ALL:
             self.leave()

@@ -58,10 +58,17 @@ class Looks:
 
     def index(self, name):
         """Place of a look in the order. Errors: ValueError."""
-        at = self._names.find(("\n" + name + "\n").encode())
-        if at < 0 or not name:
+        at = self._find(name)
+        if at < 0:
             raise ValueError("No look called %s" % name)
         return self._names.count(b"\n", 0, at)
+
+    def has(self, name):
+        """True where there is a look of that name. One that turns out to be damaged goes while its page is open."""
+        return self._find(name) >= 0
+
+    def _find(self, name):
+        return self._names.find(("\n" + name + "\n").encode()) if name else -1
 
     def number(self, name):
         """What a look keeps when it is renamed or moved: 1 and up. Errors: ValueError."""

@@ -27,7 +27,7 @@ class Page(ListPage):
     def _number(self, item):
         """The number of a row's look in the show; 0: hold the frame, as for one that turned out to be damaged."""
         looks = self.app.show.looks
-        return looks.number(item) if item is not _HOLD and item in looks.names() else 0
+        return looks.number(item) if item is not _HOLD and looks.has(item) else 0
 
     def choose(self, item):
         if item is _TIME:

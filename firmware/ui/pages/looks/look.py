@@ -36,8 +36,8 @@ class Page(ListPage):
 
     def _place(self):
         """Where the look is in the order; -1: it turned out to be damaged, and is gone."""
-        names = self.app.show.looks.names()
-        return names.index(self.name) if self.name in names else -1
+        looks = self.app.show.looks
+        return looks.index(self.name) if looks.has(self.name) else -1
 
     def choose(self, item):
         app, looks, name = self.app, self.app.show.looks, self.name

@@ -20,7 +20,7 @@ class Page(ListPage):
         order, looks = self.app.player.order, self.app.show.looks
         if item is _ALL:
             return item, "now %d" % len(order)
-        number = looks.number(item) if item in looks.names() else 0  # one that turned out to be damaged is gone
+        number = looks.number(item) if looks.has(item) else 0  # one that turned out to be damaged is gone
         return item, ", ".join([str(n + 1) for n, step in enumerate(order.steps) if step[1] == number and not step[0]])
 
     def choose(self, item):

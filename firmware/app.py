@@ -173,6 +173,7 @@ class App:
         self.machines.close_show()
         if self.stage:
             self.stage.close()
+            self.state.close()
         self.show = show
         self.stage = Stage(show, True)
         self.shelf.faults += self.stage.faults

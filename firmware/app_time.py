@@ -59,9 +59,9 @@ def _screen(screen, by):
 
 def _state(state, by):
     """What could not be written just now waits on; the next record is a base, as the stage's time is another."""
-    state._wait = _moved(state._wait, by)
-    if state._first >= 0:
-        state._first, state._last = _moved(state._first, by), _moved(state._last, by)
+    state.wait = _moved(state.wait, by)
+    if state.first >= 0:
+        state.first, state.last = _moved(state.first, by), _moved(state.last, by)
     state.since = None
 
 

@@ -54,7 +54,7 @@ class RawSlots:
             self._share, self._again = share, True
 
     def pack(self, out):
-        """Append the runs that it has or goes to, for state_write.py: first slot (2 bytes), count, values."""
+        """Append the runs that it has or goes to, for state_record.py: first slot (2 bytes), count, values."""
         i = 0
         while i < SLOTS:
             n = 0

@@ -1,4 +1,4 @@
-"""The form of the stage's state on flash: what state_write.py writes and state_read.py reads.
+"""The form of the stage's state on flash: what state_record.py writes and state_read.py reads.
 
 What is kept: the light of every fixture and where it is in its fade, master, blackout, held fades, the look that is on.
 Four small files in state/, written in turn so that a torn or damaged one leaves the one before it:

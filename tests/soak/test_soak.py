@@ -51,7 +51,7 @@ def test_an_exception_is_seen(monkeypatch):
 
 
 def test_light_that_is_not_kept_is_seen(monkeypatch):
-    monkeypatch.setattr(StateWriter, "_write", lambda self, _now: setattr(self, "_first", -1))
+    monkeypatch.setattr(StateWriter, "_begin", lambda self, _now, _at_once: vars(self).update(first=-1, _job=iter(())))
     monkeypatch.setattr(walk, "ROUGH", (("cut", 40),))
     soaked = lives(3, 2, 400)
     assert any("light" in words for words in soaked.wrong)

@@ -4,7 +4,8 @@ first part: on a board it is /halfstop.mpy, where MicroPython reads this module 
 Behind the code: the names of the folders, a line each; a table of _SLOTS entries; the files. An entry holds the CRC-32
 of a path, where its file begins, and its length; its place is the CRC's lowest bits, or the next that is free. Folders
 and table together, and each file, are followed by their CRC-32, so that what is whole has a CRC-32 of _WHOLE. A file is
-checked before anybody reads it: MicroPython trusts what it loads, and a wrong bit could stop the chip.
+checked before anybody reads it: MicroPython trusts what it loads, and a wrong bit could stop the chip. A length with
+_DEFLATED in it is that of a module that stands there deflated (RFC 1951): half as long, but slower to load.
 
 Nothing of the table stays in memory, nor does a file. /main.py has already checked the code itself. Its names are
 those that MicroPython has in ROM where there is a good one, since a new name stays in RAM.
@@ -14,6 +15,7 @@ import io
 from binascii import crc32
 from struct import unpack_from
 
+import deflate
 import vfs
 from micropython import const
 
@@ -22,6 +24,8 @@ _FOLDERS = const(1024)  # bytes
 _TABLE = const(3072)  # where it begins
 _SLOTS = const(512)
 _ENTRY = const(12)
+_DEFLATED = const(0x20000000)  # in a length; a small int
+_WINDOW = const(10)  # a power of two, bytes: what of a deflated module is held in memory to read on
 _NAME = const(0x3FFFFFFF)  # what counts of a path's CRC-32: a small int
 _WHOLE = const(0x2144DF1C)  # the CRC-32 of any bytes that their own CRC-32 follows
 _ENOENT, _EIO, _EROFS = const(2), const(5), const(30)
@@ -73,10 +77,14 @@ class Folder:
         if "r" not in mode:
             raise OSError(_EROFS)
         _, start, size = self.find(path)
+        deflated = size & _DEFLATED
+        size ^= deflated
         if not is_whole(start, size):
             damage.append(self.name + path)
             raise OSError(_EIO, "the firmware is damaged in %s: run python -m host flash" % damage[0])
         file.seek(start)
+        if deflated:
+            return deflate.DeflateIO(file, deflate.RAW, _WINDOW)
         if path.endswith(".mpy"):
             reader.count = size
             return reader

@@ -28,18 +28,27 @@ FILES = HEAD + FOLDERS + SLOTS * LAYOUT["_ENTRY"] + 4  # where the first file be
 BOARD_AT = HEAD - 4 - NAME  # where the name of the board stands
 
 
-def make(reader, board, files):
-    """The archive: bytes. reader: the compiled hal/archive.py; board: its name; files: {path: bytes}. Errors: Refused
-    where something does not fit."""
+def make(reader, board, files, seldom=()):
+    """The archive: bytes. reader: the compiled hal/archive.py; board: its name; files: {path: bytes}; seldom: paths of
+    the modules that are deflated, where that saves a tenth. Errors: Refused where something does not fit."""
     if len(reader) > BOARD_AT:
         raise Refused(f"hal/archive.py takes {len(reader)} bytes, but there is room for {BOARD_AT}: raise its _HEAD")
     at, entries, body = FILES, {}, []
     for path, data in sorted(files.items()):
-        entries[path] = at, len(data)
+        shorter, mark = deflated(data) if path in seldom else data, 0
+        if len(shorter) < len(data) * 9 // 10:
+            data, mark = shorter, LAYOUT["_DEFLATED"]
+        entries[path] = at, len(data) | mark
         body.append(sealed(data))
         at += len(body[-1])
     head = reader.ljust(BOARD_AT, b"\0") + board.encode().ljust(NAME, b"\0")
     return b"".join([sealed(head), sealed(folders(files) + table(entries)), *body])
+
+
+def deflated(data):
+    """Bytes as RFC 1951 has them, for a reader with the archive's window."""
+    job = zlib.compressobj(9, zlib.DEFLATED, -LAYOUT["_WINDOW"])
+    return job.compress(data) + job.flush()
 
 
 def sealed(data):

@@ -49,8 +49,8 @@ MAY = {
 # Who may name modules in strings, beside literals to once and Part.
 _NAMING = ("firmware.parts", "firmware.ui.pages.table", "firmware.light.effects.table")
 # What MicroPython has on all our chips, and the modules of a chip (hal and boards only).
-BUILT_IN = {"array", "binascii", "errno", "framebuf", "gc", "io", "json", "math", "micropython", "os", "random",
-            "struct", "sys", "time", "vfs"}
+BUILT_IN = {"array", "binascii", "deflate", "errno", "framebuf", "gc", "io", "json", "math", "micropython", "os",
+            "random", "struct", "sys", "time", "vfs"}
 CHIP = {"machine", "rp2", "esp32", "uctypes"}
 
 

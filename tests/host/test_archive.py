@@ -3,8 +3,10 @@ when a bit of it is wrong."""
 
 import os
 import random
+import struct
 import subprocess
 import sys
+import zlib
 
 import pytest
 
@@ -20,18 +22,20 @@ def run():
 '''
 # A board's file system is mounted at "/"; here that is a folder.
 ROOTED = "import vfs\nvfs.umount('/')\nvfs.mount(vfs.VfsPosix({!r}), '/')\nimport sys\nsys.path[:] = ['']\n"
+SELDOM = {"firmware/small.mpy", "firmware/unused.mpy"}  # deflated
 START = "exec(open('main.py').read())\n"
 
 
 def small(version, folder):
     """The archive of a firmware of a few lines: bytes."""
     made = {"boards/board.txt": b"pico_tft", "firmware/data.bin": bytes(range(256)) * 5}
-    for name, text in {"firmware/main": MAIN, "firmware/small": f"A = {version}\n", "firmware/deep/er": "B = 2\n",
+    long = f"A = {version}\nB = '" + "long " * 20 + "'\n"
+    for name, text in {"firmware/main": MAIN, "firmware/small": long, "firmware/deep/er": "B = 2\n",
                        "firmware/unused": "T = (" + "'words',  " * 400 + ")\n", "hal/rp2/make": "C = 3\n"}.items():
         source = folder / "source.py"
         source.write_text(text)
         made[name + ".mpy"] = pack.compile_one(name + ".py", source, "x64")
-    return archive.make(pack.reader(), "pico_tft", made), made
+    return archive.make(pack.reader(), "pico_tft", made, SELDOM), made
 
 
 @pytest.fixture
@@ -57,7 +61,7 @@ def test_a_firmware_starts_from_its_archive(disk):
 
 
 def test_every_file_is_read_as_it_was_packed(disk):
-    """Modules by the reader that import uses, in its pieces; data as a file."""
+    """Modules by the reader that import uses, in its pieces, and deflated ones inflated; data as a file."""
     folder, files = disk
     code = """
 import halfstop
@@ -70,7 +74,7 @@ def read(path):
     f = folder(top).open('/' + rest, 'rb')
     if not path.endswith('.mpy'):
         return f.read()
-    out, b = b'', bytearray(f.ioctl(11, 0))
+    out, b = b'', bytearray(f.ioctl(11, 0) if path not in %r else 15)
     while True:
         n = f.readinto(b)
         out += b[:n]
@@ -78,7 +82,7 @@ def read(path):
             return out
 for path in %r:
     print(path, read(path).hex())
-""" % (sorted(files),)
+""" % (SELDOM, sorted(files))
     told = dict(line.split(" ") for line in vm(folder, code).splitlines())
     assert {path: bytes.fromhex(data) for path, data in told.items()} == files
 
@@ -104,8 +108,9 @@ def parts(data, files):
     at = archive.FILES
     out = {"its head": range(archive.HEAD), "its table": range(archive.HEAD, at)}
     for path, part in sorted(files.items()):
-        out[path] = range(at, at + len(part) + 4)
-        at += len(part) + 4
+        length = len(archive.deflated(part) if path in SELDOM else part) + 4
+        out[path] = range(at, at + length)
+        at += length
     assert at == len(data)
     return out
 
@@ -162,6 +167,32 @@ def test_an_error_that_is_no_damage_is_seen_as_it_is(disk, tmp_path):
     (disk[0] / "own.py").write_text("def run():\n    raise OSError(5, 'the panel does not answer')\n")
     said = vm(disk[0], "import halfstop\nhalfstop.run('own')")
     assert "Traceback" in said and "the panel does not answer" in said
+
+
+@pytest.mark.parametrize("name", ["pico_oled", "s3_tft"])
+def test_seldom_used_modules_are_deflated_and_no_other(name):
+    """Read back by Python's zlib (RFC 1951). What is loaded before light is made must not be among them: that is what
+    hal/ and first_light bring in, and the stage."""
+    board = boards.load(name)
+    data, seldom = pack.packed(board, pack.ARCH[board.CHIP])[pack.FILE], pack.seldom(board)
+    files, table = pack.build(board, pack.ARCH[board.CHIP]), archive.HEAD + archive.FOLDERS
+    slots = struct.iter_unpack("<III", data[table : table + archive.SLOTS * 12])
+    entries = {name: (at, size & 0xFFFFFF, size >> 24) for name, at, size in slots}
+    found = set()
+    for path in sorted(set(files) - {"main.py"}):
+        at, size, mark = entries[archive.name_of(path)]
+        there = data[at : at + size]
+        if mark:
+            found.add(path)
+            job = zlib.decompressobj(-archive.LAYOUT["_WINDOW"])
+            assert size < len(files[path]) * 0.9
+            assert job.decompress(there) == files[path] and job.eof
+        else:
+            assert there == files[path]
+    assert len(found) > 40 and found < seldom
+    plain = {pack.names().path(name) if board.CHIP in pack.SMALL else name for name in pack.shipped(board)
+             if name.startswith(("hal/", "boards/", "firmware/first_light", "firmware/stage/stage"))}
+    assert plain and not {path.replace(".py", ".mpy") for path in plain} & seldom
 
 
 def test_what_does_not_fit_is_refused():

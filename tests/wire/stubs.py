@@ -13,6 +13,7 @@ import sys
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 STUBS = ROOT / "build" / "typings"
+COPIES = ROOT / "build" / "types"
 SHARED = ("hal/board_parts.py", "hal/disk.py", "hal/line.py", "hal/line_uart.py", "hal/make.py", "hal/receiver.py")
 # The documentation of rp2.DMA has these attributes, its stub does not.
 DMA = "    read: int\n    write: int\n    count: int\n    ctrl: int\n    channel: int\n"
@@ -42,7 +43,7 @@ def files(chip):
 
 def copies(chip):
     """Our files for mypy: their folder."""
-    to = ROOT / "build" / "types" / chip
+    to = COPIES / chip
     shutil.rmtree(to, ignore_errors=True)
     for part in ("hal", "firmware/wire"):
         shutil.copytree(ROOT / part, to / part, ignore=shutil.ignore_patterns("__pycache__"))

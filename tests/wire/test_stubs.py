@@ -24,5 +24,6 @@ def test_the_check_can_fail(monkeypatch, tmp_path):
         knob.write_text(knob.read_text().replace("self._machine.active(1)", "self._machine.begin()"))
         return folder
 
+    monkeypatch.setattr(stubs, "COPIES", tmp_path)
     monkeypatch.setattr(stubs, "copies", spoilt)
     assert any('"StateMachine" has no attribute "begin"' in line for line in stubs.problems("rp2"))

@@ -2,10 +2,18 @@
 
 from binascii import crc32
 
-from firmware.show.file_format import encode
+from firmware.show.file_encode import put
 
 
-def fingerprint(fixture):
-    """16 bits that change with a fixture's kind and with the trims that change its light."""
-    trims = [fixture.trims.get(name) for name in ("curve", "strike", "white")]
-    return crc32(encode([fixture.personality.id, fixture.personality.slots, trims])) & 65535
+def fingerprint(fixture, known=None):
+    """16 bits that change with a fixture's kind and with the trims that change its light. known: a dict in which those
+    of lamps without trims are kept, for who asks of a whole rig."""
+    kind = fixture.personality
+    found = known.get(kind.id) if known and not fixture.trims else None
+    if found is None:
+        out = bytearray()
+        put(out, [kind.id, kind.slots, [fixture.trims.get(name) for name in ("curve", "strike", "white")]])
+        found = crc32(out) & 65535
+        if known is not None and not fixture.trims:
+            known[kind.id] = found
+    return found

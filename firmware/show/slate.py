@@ -22,7 +22,7 @@ from micropython import const
 
 from firmware.show import file_disk, file_write
 from firmware.show.fixture_fingerprint import fingerprint
-from firmware.show.fixture_light import pack_six, to_pairs, unpack_six
+from firmware.show.fixture_light import EXTRAS, pack_six, to_pairs, unpack_six
 
 MOST = 2000
 PARTS = 16
@@ -37,6 +37,7 @@ _WRONG = (IndexError, ValueError, OSError, getattr(struct, "error", ValueError))
 _TAKE = "<HHIHBHHHIBIHIHHBHB"
 _LAMP = "<HHH"
 _LONGEST = const(4096)  # of a record: 64 lamps with raw channels
+_WINDOW = const(512)  # a part is read in pieces of this and the next one: to open its file takes milliseconds
 NOTE_MOST = 40
 # Places in the list that `entry` gives.
 (NUMBER, DATE, SECONDS, SCENE, LETTER, SETUP, TAKE_NO, LOOK, MASTER, FLAGS, LUX10, STOP100, ISO, ANGLE10, FPS100, PART,
@@ -53,6 +54,8 @@ class Slate:
         self.faults = []
         self.last = None
         self._light = None  # (part, offset, CRC) of the newest light
+        self._seen = bytearray(2 * _WINDOW)  # of a part, from _seen_at on
+        self._seen_part = self._seen_at = self._seen_end = -1
         self._parts = self._there()
         self._end = 0  # bytes of the newest part
         if self._parts:
@@ -87,7 +90,7 @@ class Slate:
         notes = {}
         for part in reversed(self._parts):
             offsets = array("H")
-            for offset in self._scan(part):
+            for offset, _kind, _content in self._scan(part):
                 offsets.append(offset)
                 yield None
             for k in range(len(offsets) - 1, -1, -1):
@@ -119,6 +122,7 @@ class Slate:
         if self._parts:
             self._disk.rename(self._folder, self._folder + ".old")
         self._parts, self._end, self.last, self._light = [], 0, None, None
+        self._seen_part = -1
 
     def put_back(self):
         """Undo of clear, where nothing was logged since. Errors: ValueError."""
@@ -147,7 +151,9 @@ class Slate:
             self._disk.append(self._path(part), struct.pack(_HEAD, _MARK, kind, len(content), crc) + content)
         except OSError:
             self._parts, self._end = self._there(), PART_BYTES  # what was written of it stays behind the next part
+            self._seen_part = -1
             raise
+        self._seen_part = -1
         at, self._end = self._end, self._end + size
         return part, at
 
@@ -159,28 +165,37 @@ class Slate:
         self._parts.append(part)
         self._end = 0
 
+    def _bytes(self, part, offset, count):
+        """So many bytes of a part, fewer at its end."""
+        if count > _WINDOW:
+            found = bytearray(count)
+            return found[:self._disk.read_part(self._path(part), offset, found)]
+        if part != self._seen_part or not self._seen_at <= offset <= offset + count <= self._seen_end:
+            self._seen_part, self._seen_at = part, offset - offset % _WINDOW
+            self._seen_end = self._seen_at + self._disk.read_part(self._path(part), self._seen_at, self._seen)
+        o = offset - self._seen_at
+        return self._seen[o:min(o + count, self._seen_end - self._seen_at)]
+
     def _record(self, part, offset):
         """(kind, content) of the record there; (0, b"") where none is sound."""
-        head = bytearray(_HEAD_SIZE)
-        if self._disk.read_part(self._path(part), offset, head) < _HEAD_SIZE:
+        head = self._bytes(part, offset, _HEAD_SIZE)
+        if len(head) < _HEAD_SIZE:
             return 0, b""
         mark, kind, length, crc = struct.unpack(_HEAD, head)
         if mark != _MARK or length > _LONGEST:
             return 0, b""
-        content = bytearray(length)
-        if self._disk.read_part(self._path(part), offset + _HEAD_SIZE, content) < length:
-            return 0, b""
-        if crc32(content, crc32(memoryview(head)[1:4])) != crc or not _is_sound(kind, content):
+        content = self._bytes(part, offset + _HEAD_SIZE, length)
+        if len(content) < length or crc32(content, crc32(head[1:4])) != crc or not _is_sound(kind, content):
             return 0, b""
         return kind, content
 
     def _scan(self, part):
-        """Offsets of the sound records of a part, in order. What lies between them is damage."""
+        """(offset, kind, content) of the sound records of a part, in order. What lies between them is damage."""
         offset, size, bad = 0, self._disk.length(self._path(part)), False
         while offset < size:
             kind, content = self._record(part, offset)
             if kind:
-                yield offset
+                yield offset, kind, content
                 offset += _HEAD_SIZE + len(content)
             else:
                 bad = True
@@ -192,13 +207,12 @@ class Slate:
 
     def _next_mark(self, part, offset, size):
         """Where the next mark lies from offset on; the size where there is none."""
-        chunk = bytearray(64)
         while offset < size:
-            count = self._disk.read_part(self._path(part), offset, chunk)
-            at = bytes(chunk[:count]).find(b"\xa5")
+            chunk = self._bytes(part, offset, _WINDOW)
+            at = chunk.find(b"\xa5")
             if at >= 0:
                 return offset + at
-            offset += max(1, count)
+            offset += max(1, len(chunk))
         return size
 
     def _find_last(self):
@@ -206,8 +220,7 @@ class Slate:
         end = 0
         for part in reversed(self._parts):
             number = None
-            for offset in self._scan(part):
-                kind, content = self._record(part, offset)
+            for offset, kind, content in self._scan(part):
                 if part == self._parts[-1]:
                     end = offset + _HEAD_SIZE + len(content)
                 if kind == TAKE:
@@ -259,11 +272,11 @@ def _entry(content):
 
 def pack_lamps(stage):
     """The light that is on, of all lamps, as a LIGHT record's content."""
-    out = bytearray()
+    out, known = bytearray(), {}
     for f in stage.show.rig.fixtures:
         light = stage.light(f)
-        pairs = to_pairs(light, f.personality.extras())
-        out.extend(struct.pack(_LAMP, f.uid, f.address, fingerprint(f)))
+        pairs = to_pairs(light, f.personality.extras()) if light[EXTRAS] else ()
+        out.extend(struct.pack(_LAMP, f.uid, f.address, fingerprint(f, known)))
         out.extend(pack_six(light))
         out.append(len(pairs))
         for pair in pairs:
@@ -292,12 +305,12 @@ def unpack_lamps(content):
 
 def differences(rig, lamps):
     """What is not as it was when the light was logged, in words. lamps: of Slate.lamps."""
-    now, out = {f.uid: f for f in rig.fixtures}, []
+    now, out, known = {f.uid: f for f in rig.fixtures}, [], {}
     for uid, name, address, crc, _light, _pairs in lamps:
         f = now.pop(uid, None)
         if f is None:
             out.append("%s is missing" % name)
-        elif crc != fingerprint(f):
+        elif crc != fingerprint(f, known):
             out.append("%s: kind or trim changed" % f.name)
         elif address != f.address:
             out.append("%s: at %d, now %d" % (f.name, address, f.address))

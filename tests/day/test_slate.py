@@ -237,6 +237,25 @@ def test_a_cut_at_any_step_loses_nothing_that_was_logged():
     assert steps > 12
 
 
+def test_a_full_part_is_read_in_few_pieces():
+    """To open a file and read of it takes an RP2040 some 4 ms (tests/chip): with a look at the disk for every record,
+    opening a slate of 260 takes outlasted the watchdog."""
+    s = stage(kinds=("tint16", "rgb"))
+    slate, lamps = Slate(s.show), pack_lamps(s)
+    for n in range(200):
+        slate.log(entry(take=n + 1), lamps)
+    disk, reads = s.show.disk, []
+    read_part = disk.read_part
+    disk.read_part = lambda *where: reads.append(where) or read_part(*where)
+    pieces = disk.length("shows/a/slate/00.log") // 512 + 1
+    again = Slate(s.show)
+    assert again.last == slate.last
+    assert len(reads) <= pieces + 1
+    reads.clear()
+    assert [e[TAKE_NO] for e in takes(again)] == list(range(200, 0, -1))
+    assert len(reads) <= 2 * pieces + 2
+
+
 def test_flipped_bits_cost_their_record_and_are_said():
     s = stage(kinds=("tint16", "rgb"))
     slate = Slate(s.show)

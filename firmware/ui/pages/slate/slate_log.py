@@ -5,8 +5,10 @@ app.remembered["slate"] is the [scene, letter, set-up, take] of the next take, o
 
 from firmware.parts import once
 from firmware.show import slate as slates
-from firmware.show.fixture_light import EXTRAS, from_pairs
+from firmware.show.fixture_light import EXTRAS, MIX, SAT, from_pairs
 from firmware.show.slate import BLACK, EFFECTS, LETTER, MASTER, SCENE, SETUP, TAKE_NO, TEXT
+from firmware.stage import fade
+from firmware.stage import patch_fields as fields
 
 _BACK_MS = 1000  # the light comes back in a fade: a jump would flash
 
@@ -57,15 +59,20 @@ def effects_on(stage):
 
 
 def settle(stage):
-    """Let every lamp that stands still send the bytes of its light alone. After a fade the hue slot of a lamp that is
-    white still holds the hue from which it came. Nobody sees that, but a recall of the same light would send other
+    """Let every lamp that stands still send the bytes of its light alone. After a fade from a colour to white the hue
+    slot still holds the hue from which it came. Nobody sees that, but a recall of the same light would send other
     bytes."""
     if stage.crossfade_at() < 1:
         return
+    i = -1
     for f in stage.show.rig.fixtures:
-        start_light, end_light, start, length, curve = stage.fade_of(f)
-        if not length:
-            stage.set_fade(f, start_light, end_light, start, length, curve)
+        i += 1
+        if not any(channel[0] == "hue" for channel in f.personality.channels):
+            continue
+        _start_light, light, _start, length, _curve = stage.fade_of(f)
+        came = fade.light(stage.patch, i, fields.LIGHT_FROM)
+        if not length and came[SAT] and came[MIX] and not (light[SAT] and light[MIX]):
+            stage.set_fade(f, light, light, 0, 0, fade.LINEAR)
 
 
 def take_words(at):

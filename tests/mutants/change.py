@@ -65,7 +65,7 @@ def _of(node, raw, starts):
         yield begin, end, str(new)
     elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
         begin, _end = whole(node)
-        yield begin, whole(node.operand)[0], ""
+        yield begin, begin + len("not "), ""  # a bracket behind it stays
     elif isinstance(node, ast.If | ast.While) and not isinstance(node.test, ast.Compare | ast.Constant | ast.BoolOp):
         begin, end = whole(node.test)
         yield begin, end, "not (" + raw[begin:end].decode() + ")"

@@ -10,7 +10,7 @@ SOURCE = '''"""Says 1 < 2."""
 import a
 LOW = 3
 def f(x, on):
-    if not on and x < LOW:
+    if not (on) and x < LOW:
         raise ValueError("no %d" % 4)
     g(x + 1)
     return x * 2
@@ -19,7 +19,7 @@ def f(x, on):
 
 def test_each_change_is_one_that_a_hand_would_make():
     made = {change.apply(SOURCE, one) for one in change.changes(SOURCE)}
-    for old, new in (("LOW = 3", "LOW = 4"), ("not on", "on"), ("x < LOW", "x <= LOW"), ("on and x", "on or x"),
+    for old, new in (("LOW = 3", "LOW = 4"), ("not (on)", "(on)"), ("x < LOW", "x <= LOW"), ("(on) and x", "(on) or x"),
                      ("x + 1", "x - 1"), ("x + 1", "x + 2"), ("    g(x + 1)", "    pass"), ("x * 2", "x // 2"),
                      ("return x * 2", "return None"), ("x * 2", "x * 3")):
         assert SOURCE.replace(old, new) in made, (old, new)

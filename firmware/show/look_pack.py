@@ -59,10 +59,14 @@ def _group(uids, packed, at):
     return end, equal
 
 
+# Machine code on the chips.
 def _light(light):
     """The 11 bytes of a light, as look_record.light reads them."""
-    level, cct, duv, hue, sat, mix = [
-        max(low, min(high, value)) for value, (low, high) in zip(light, LIMITS)]
+    held = []
+    for n in range(EXTRAS):
+        low, high = LIMITS[n]
+        held.append(max(low, min(high, light[n])))
+    level, cct, duv, hue, sat, mix = held
     white = (cct - COLDEST) * SPAN + duv + GREENEST
     colour = hue * SPAN + sat
     return struct.pack(LIGHT, white & 65535, white >> 16 | (mix & 15) << 12, colour & 65535,

@@ -21,7 +21,8 @@ _SLACK = const(8192)  # bytes of replaced records that are left alone in any cas
 
 
 class Looks:
-    """The looks of one show, in the user's order. `faults`: damage found, in words. What finds them on flash is in
+    """The looks of one show, in the user's order. `faults`: damage found, in words; `lines`: the names as
+    bytes. What finds them on flash is in
     looks_list.py, what changes them in looks_store.py and looks_edit.py; all are loaded for each call."""
 
     def __init__(self, disk, folder, faults=None):
@@ -30,7 +31,7 @@ class Looks:
         self.folder = folder + "/looks"
         self.ids = array("H")  # their numbers, in order
         self.places = array("H")  # where each lies in the log: look_record.PART_WORDS
-        self._names = b"\n"  # all names in order, a line end behind each: as strings they would take three times that
+        self.lines = b"\n"  # all names in order, a line end behind each: as strings they would take three times that
         self._asked, self._name = 0, ""  # the last answer of name_of, which pages ask in each row
         self._proved = 0
         self.highest = 0  # the highest number that was ever given
@@ -48,12 +49,12 @@ class Looks:
 
     def names(self):
         """Names in order: list of str."""
-        return str(self._names, "utf-8")[1:-1].split("\n") if len(self.ids) else []
+        return str(self.lines, "utf-8")[1:-1].split("\n") if len(self.ids) else []
 
     def take(self, ids, names, places):
         """Hold another order: numbers, names, places in the log."""
         self.ids, self.places = array("H", ids), array("H", places)
-        self._names = ("\n" + "".join([name.replace("\n", " ") + "\n" for name in names])).encode()
+        self.lines = ("\n" + "".join([name.replace("\n", " ") + "\n" for name in names])).encode()
         self._asked = 0
 
     def index(self, name):
@@ -61,14 +62,14 @@ class Looks:
         at = self._find(name)
         if at < 0:
             raise ValueError("No look called %s" % name)
-        return self._names.count(b"\n", 0, at)
+        return self.lines.count(b"\n", 0, at)
 
     def has(self, name):
         """True where there is a look of that name. One that turns out to be damaged goes while its page is open."""
         return self._find(name) >= 0
 
     def _find(self, name):
-        return self._names.find(("\n" + name + "\n").encode()) if name else -1
+        return self.lines.find(("\n" + name + "\n").encode()) if name else -1
 
     def number(self, name):
         """What a look keeps when it is renamed or moved: 1 and up. Errors: ValueError."""
@@ -79,7 +80,7 @@ class Looks:
         """The name of the look of that number, "" where there is none."""
         if number != self._asked:
             self._asked, self._name = number, ""
-            names = self._names  # bytes, since in a str to find one place is to walk there from the beginning
+            names = self.lines  # bytes, since in a str to find one place is to walk there from the beginning
             at = 1
             for ident in self.ids:
                 end = names.find(b"\n", at)

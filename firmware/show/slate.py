@@ -37,7 +37,7 @@ _WRONG = (IndexError, ValueError, OSError, getattr(struct, "error", ValueError))
 _TAKE = "<HHIHBHHHIBIHIHHBHB"
 _LAMP = "<HHH"
 _LONGEST = const(4096)  # of a record: 64 lamps with raw channels
-_WINDOW = const(512)  # a part is read in pieces of this and the next one: to open its file takes milliseconds
+_WINDOW = const(480)  # a part is read in pieces of this and the next one: to open its file takes milliseconds
 NOTE_MOST = 40
 # Places in the list that `entry` gives.
 (NUMBER, DATE, SECONDS, SCENE, LETTER, SETUP, TAKE_NO, LOOK, MASTER, FLAGS, LUX10, STOP100, ISO, ANGLE10, FPS100, PART,

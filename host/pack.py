@@ -23,14 +23,16 @@ FILE, NEW, OLD = "halfstop.mpy", "halfstop.new", "halfstop_old.mpy"  # the archi
 SMALL = ("rp2040",)  # no room in its heap for line numbers, a twentieth of the code, nor for long names
 DATA = (".bin",)  # files beside the modules that firmware reads
 # Modules that are deflated in the archive, to 60 to 70 % of their length: those that nobody waits for while light is
-# being made. On the emulated RP2040 a module of 3 KB that is deflated takes 17 ms more to load, and meanwhile 2.3 KB.
+# being made, and the fonts, half of whose length that saves. On the emulated RP2040 a module of 3 KB that is deflated takes 17 ms more to load, and meanwhile 2.3 KB.
 SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/ui/pages/feed/*",
-          "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter_trim.py", "firmware/ui/pages/run/run_*",
-          "firmware/ui/pages/effects/effects_flash*", "firmware/ui/light_only.py", "firmware/light_only.py",
-          "firmware/show/*_repair.py", "firmware/show/*_edit.py", "firmware/show/looks_older.py",
-          "firmware/show/looks_compact.py", "firmware/show/electrical_load.py", "firmware/show/personality_build*.py",
-          "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
-          "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/wire/capture_*")
+          "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter_*", "firmware/ui/pages/run/run_*",
+          "firmware/ui/pages/effects/effects_flash*", "firmware/ui/pages/name.py", "firmware/ui/light_only.py",
+          "firmware/ui/fonts/*", "firmware/light_only.py", "firmware/show/*_repair.py", "firmware/show/*_edit.py",
+          "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
+          "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
+          "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
+          "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
+          "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*")
 # MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
 # a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480
 # bytes: littlefs then has it in the folder's own block.

@@ -23,7 +23,8 @@ FILE, NEW, OLD = "halfstop.mpy", "halfstop.new", "halfstop_old.mpy"  # the archi
 SMALL = ("rp2040",)  # no room in its heap for line numbers, a twentieth of the code, nor for long names
 DATA = (".bin",)  # files beside the modules that firmware reads
 # Modules that are deflated in the archive, to 60 to 70 % of their length: those that nobody waits for while light is
-# being made, and the fonts, half of whose length that saves. On the emulated RP2040 a module of 3 KB that is deflated takes 17 ms more to load, and meanwhile 2.3 KB.
+# being made, and the fonts, half of whose length that saves. On the emulated RP2040 a module of 3 KB that is deflated
+# takes 17 ms more to load, and meanwhile 2.3 KB.
 SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/ui/pages/feed/*",
           "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter_*", "firmware/ui/pages/run/run_*",
           "firmware/ui/pages/effects/effects_flash*", "firmware/ui/pages/name.py", "firmware/ui/light_only.py",

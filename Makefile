@@ -3,25 +3,38 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
-NPM := build/npm/node_modules/dejavu-fonts-ttf
+SIM := build/sim/.ready
+NPM := build/npm/node_modules/fflate
 
-.PHONY: help sim test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
+.PHONY: help sim web release test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
 
-$(READY): pyproject.toml
+# The simulator alone needs one package and its like, some 13 MB, and no virtual environment, which takes longer than they.
+$(SIM): sim/requirements.txt
+	@rm -rf $(@D)
+	$(PYTHON) -m pip install -q --disable-pip-version-check --no-compile --target $(@D) -r $<
+	@touch $@
+
+$(READY): pyproject.toml sim/requirements.txt host/requirements.txt
 	@test -d $(VENV) || $(PYTHON) -m venv $(VENV)
 	$(BIN)/pip install -q --disable-pip-version-check -e '.[dev]'
 	@touch $@
 
-# The 32-bit VM and the source of the fonts: without npm their tests skip and say so.
+# The 32-bit VM, the source of the fonts, .zip files in the browser: without npm their tests skip and say so.
 $(NPM):
 	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
-		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37'; else echo "npm is missing: the 32-bit VM and font tests will skip"; fi
+		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37' 'fflate@^0.8'; else echo "npm is missing: tests of the 32-bit VM, the fonts and the page without a server will skip"; fi
 
-sim: $(READY) ## set everything up and open the simulator
-	$(BIN)/python -m sim
+sim: $(if $(wildcard $(READY)),,$(SIM)) ## set up what the simulator needs and open it
+	$(if $(wildcard $(READY)),$(BIN)/python,PYTHONPATH=$(<D) $(PYTHON)) -m sim
+
+web: $(READY) $(NPM) ## the simulator, and the page that puts it on a board, as files for any web server: build/web
+	$(BIN)/python -m host.web build/web
+
+release: $(READY) $(NPM) ## wheel, firmware of each board, page and building pages with checksums: dist/
+	$(BIN)/python -m host.release
 
 # Type stubs of the chips' modules; the first run fetches them.
 types: $(READY) ## check every call of machine, rp2 and esp32 by MicroPython's type stubs
@@ -76,6 +89,7 @@ screens-record: $(READY) ## take the new screens over, after a look at them (che
 
 pictures: $(READY) ## make the README's pictures in docs/ (needs chromium); look at them
 	$(BIN)/python -m tests.page.pictures
+	$(BIN)/python -m tests.page.tour
 
 clean: ## remove what was built
 	rm -rf build .venv

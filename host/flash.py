@@ -1,4 +1,4 @@
-"""python -m host flash: put the firmware on a board, or bring it up to date. Never touches the user's shows.
+"""halfstop flash: put the firmware on a board, or bring it up to date. Never touches the user's shows.
 
 The firmware is one archive (host/archive.py). A new one is written beside the old one, the board computes its SHA-256,
 and only then it takes the old one's place, in steps after each of which the board starts one or the other. The old one
@@ -6,21 +6,20 @@ stays until the new one has run (firmware/main.py removes it). Where there is no
 the board then starts nothing until the new one is there. A run that breaks off is run again and goes on where it was.
 """
 
-import argparse
 import re
 import sys
 import time
 
 import boards
-from host import Refused, link, pack, remote
+from host import Refused, command, link, pack, remote
 from host.progress import Progress
 
 HELP = "put the firmware on a board, or bring it up to date"
 HELLO = re.compile(r"^halfstop (\S+) (\S+)$", re.M)
 PATIENCE = 20  # s for the hello line
-SETTLE = 2.0  # s after it in which a crash would show
-
-
+SETTLE = 2.0  # s after it in which a crash would begin to show
+REST = 1.0  # s of silence after which no more of a traceback comes: a board that restarted by itself shows no prompt
+PROMPT = ">>> "
 LOOSE = (*pack.OURS, "board.txt", "update.txt")  # what a board has from the time before the archive
 HALF_MAIN = "main.new"
 
@@ -120,43 +119,44 @@ def verify(port, wanted):
 
 
 def await_hello(port, board, patience):
-    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it, or for all of its
-    words. Errors: Refused with what the board said instead."""
-    said, hello, over, end = "", None, False, time.monotonic() + patience
-    while time.monotonic() < end:
+    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it; of a crash, for all
+    of its words, which end in MicroPython's prompt. Errors: Refused with what the board said instead."""
+    said, hello, end = "", None, time.monotonic() + patience
+    while time.monotonic() < end and not ("Traceback" in said and said.endswith(PROMPT)):
         waiting = port.serial.inWaiting()
         said += port.serial.read(waiting).decode(errors="replace").replace("\r", "") if waiting else ""
-        if not over:
+        if hello is None:
             hello = next((found for found in HELLO.finditer(said) if found[2] == board.NAME), None)
-            over = hello or "Traceback" in said
-            end = time.monotonic() + SETTLE if over else end
+            end = time.monotonic() + SETTLE if hello else end
+        if hello and "Traceback" in said:
+            end = max(end, time.monotonic() + REST)
         if not waiting:
             time.sleep(0.02)
     if hello and "Traceback" not in said:
         return hello[1]
-    told = "\n".join("  | " + line for line in said.strip().splitlines()[-15:]) or "  | (nothing)"
+    told = "\n".join("  | " + line for line in said.removesuffix(PROMPT).strip().splitlines()[-15:]) or "  | (nothing)"
     what = "it crashed" if "Traceback" in said else f"no hello came within {patience:g} s"
     raise Refused(f"all files are on the board, but {what}. It said:\n{told}\n"
                   "Press its reset button; if that does not help, run flash again or go back one version.")
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host flash", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("flash", HELP, (
         "Copies only what changed, checks it, restarts the board and waits for its hello. Shows, captures "
         "and the log stay as they are. A run that broke off is run again: it goes on where it was."))
     parser.add_argument("--board", help=f"{', '.join(boards.NAMES)} (default: told by the chip)")
-    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
+    command.add_port(parser)
     parser.add_argument("--wait", type=float, default=PATIENCE, metavar="S",
                         help="seconds to wait for the hello (default: %(default)s; an emulated chip needs more)")
     parser.add_argument("--dry-run", action="store_true", help="say what would be copied, change nothing")
     parser.add_argument("--replace", action="store_true", help="replace a main.py that is not Halfstop's")
-    return parser.parse_args(argv)
+    return parser
 
 
 def main(argv):
     """Flash. Returns the exit status."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     name = asked.port or link.choose_port()
     port = link.connect(name)
     try:

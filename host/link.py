@@ -48,7 +48,7 @@ print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0),
 """
 # An interrupted app leaves its archive open, and mounted over what lies in folders of the same names. littlefs counts a
 # file's blocks twice, and does not free them, once one of two that have it open has closed it.
-_LET_GO = """
+LET_GO = """
 import sys
 if 'halfstop' in sys.modules:
     import vfs
@@ -60,7 +60,7 @@ if 'halfstop' in sys.modules:
 # An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
 # Its names are not those of remote.py's scripts, which run in the same place.
 # On the ESP32 timers 0 and 1 step the ports and 3 ends the buzzer's tone (hal/esp32/make.py).
-_KEEP_AWAKE = """
+KEEP_AWAKE = """
 try:
     import machine
     _dog = machine.WDT(timeout=8000)
@@ -117,7 +117,7 @@ def connect(port):
         with contextlib.redirect_stdout(said):  # mpremote prints what it could not read
             link = SerialTransport(port, timeout=PATIENCE / 2)
     except LOST as error:
-        raise Refused(_why_closed(port, error)) from error
+        raise Refused(why_closed(port, error)) from error
     for last in (False, False, True):  # a board that is just restarting does not hear the first call
         try:
             with contextlib.redirect_stdout(said):
@@ -131,7 +131,7 @@ def connect(port):
     return link
 
 
-def _why_closed(port, error):
+def why_closed(port, error):
     """What to do about a port that did not open."""
     try:
         serial.serial_for_url(port, exclusive=True).close()
@@ -148,16 +148,30 @@ def _why_closed(port, error):
     return f"{port} did not open: {error}. Unplug the board, plug it in again and try once more."
 
 
+def present(port):
+    """True where a port can be opened now."""
+    try:
+        serial.serial_for_url(port, exclusive=True).close()
+    except (serial.SerialException, OSError, ValueError):
+        return False
+    return True
+
+
 def ask(link, code):
     """Run code that prints one Python value; returns the value. Errors: LOST."""
     return ast.literal_eval(link.exec(code).decode().strip())
 
 
+def who_script():
+    """What a board is asked about itself."""
+    return _WHO % (pack.FILE, archive.BOARD_AT, archive.NAME)
+
+
 def who(link):
     """Identify the board, keep its watchdog fed while we talk. Errors: Refused for a system we can't use."""
-    link.exec(_KEEP_AWAKE if "halfstop" in _main(link) else "")
-    link.exec(_LET_GO % (pack.OURS,))
-    there = Who(ask(link, _WHO % (pack.FILE, archive.BOARD_AT, archive.NAME)))
+    link.exec(KEEP_AWAKE if "halfstop" in _main(link) else "")
+    link.exec(LET_GO % (pack.OURS,))
+    there = Who(ask(link, who_script()))
     if there.name != "micropython":
         raise Refused(f"the board runs {there.name}, not MicroPython.\n{INSTALL}")
     if there.version[:2] < OLDEST:
@@ -191,13 +205,15 @@ def opened(name, verb):
         try:
             yield port
         except BaseException as error:
-            if not isinstance(error, LOST) or isinstance(error, TransportExecError):
+            if not isinstance(error, LOST) or isinstance(error, TransportExecError) or _of_a_file(error, name):
                 start(port)  # it is still there
             raise
         start(port)
     except TransportExecError as error:
         raise Refused(f"the board refused a step:\n{error}\nRun {verb} again; it goes on where it was.") from error
     except LOST as error:
+        if _of_a_file(error, name):
+            raise
         raise Refused(f"{name}: the board went away ({error or type(error).__name__}). Nothing is lost: plug it in "
                       f"again and run {verb} again, it goes on where it was.") from error
     finally:
@@ -205,3 +221,8 @@ def opened(name, verb):
             port.close()
         except LOST as error:
             print(f"(the port did not close cleanly: {error})", file=sys.stderr)
+
+
+def _of_a_file(error, name):
+    """True for what is wrong with a file of this computer: the board is not to blame."""
+    return getattr(error, "filename", None) not in (None, name)

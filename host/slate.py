@@ -1,8 +1,6 @@
-"""python -m host slate SHOW: the slate of a show, with the light of every take, as CSV and as a page to print."""
+"""halfstop slate SHOW: the slate of a show, with the light of every take, as CSV and as a page to print."""
 
-import argparse
 import csv
-import pathlib
 from html import escape
 
 from firmware.light.exposure import stop_name
@@ -10,7 +8,8 @@ from firmware.show import fixture_light as units
 from firmware.show import slate as slates
 from firmware.show.dates import day_text
 from firmware.show.slate import Slate
-from host.sheet import opened
+from host import command, local
+from host.sheet import file_name, opened
 
 HELP = "write the slate of a show (CSV, and HTML to print)"
 HEAD = ("number", "date", "power-up", "scene", "set-up", "take", "note", "look", "master %", "lux at the mark",
@@ -113,23 +112,28 @@ tr {{ break-inside: avoid; }}
 """
 
 
-def main(argv):
-    """Write both files. Returns the exit status."""
-    parser = argparse.ArgumentParser(prog="python -m host slate", description=HELP, epilog=(
-        "SHOW is a show's folder or a backup made by `python -m host backup`."))
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("slate", HELP, (
+        "SHOW is a show's folder or a backup made by `halfstop backup`."))
     parser.add_argument("show", metavar="SHOW")
     parser.add_argument("--name", help="which show, where a backup holds several")
     parser.add_argument("--out", default=".", metavar="FOLDER", help="where to write (default: here)")
-    asked = parser.parse_args(argv)
+    return parser
+
+
+def main(argv):
+    """Write both files. Returns the exit status."""
+    asked = options().parse_args(argv)
     with opened(asked.show, asked.name) as show:
         takes, faults = read(show)
     for fault in show.faults + faults:
         print(f"note: {fault}")
-    out = pathlib.Path(asked.out)
-    out.mkdir(parents=True, exist_ok=True)
-    table, html = out / f"{show.name}-slate.csv", out / f"{show.name}-slate.html"
-    write_csv(table, takes)
-    html.write_text(page(show, takes), encoding="utf-8")
+    out = local.folder(asked.out)
+    table, html = out / f"{file_name(show)}-slate.csv", out / f"{file_name(show)}-slate.html"
+    with local.at(table):
+        write_csv(table, takes)
+    local.write(html, page(show, takes))
     print(table)
     print(html)
     return 0

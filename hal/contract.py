@@ -57,8 +57,9 @@ class Rdm:
         """None while that goes on; then what was heard: bytes-like, empty for silence. What was no slot makes it a
         packet that is wrong."""
 
-    def close(self):
-        """Give back what it took; the line goes on. May take as long as an exchange."""
+    def close(self, last=None):
+        """Give back what it took; the line goes on. last: a request that still goes out, whoever answers, or None. May
+        take as long as two exchanges, 0.1 s."""
 
 
 class Panel:

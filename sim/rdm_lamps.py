@@ -23,6 +23,8 @@ HEALTHY = {"deaf": False, "slow": False, "late": False, "stubborn": False, "flip
 LABELS = {"level": 0x0001, "red": 0x0205, "green": 0x0206, "blue": 0x0207, "cct": 0x0208, "amber": 0x0211,
           "white": 0x0212, "warm": 0x0213, "cool": 0x0214, "hue": 0x0216, "sat": 0x0217}
 
+SAYS = {"duv": "Green/magenta", "mix": "White/colour crossfade"}  # slots without a label, in the maker's words
+
 
 class Lamp:
     """One responder. uid: int; model: text; modes: list of (name, channels), as personality.py has channels; address:
@@ -138,6 +140,8 @@ class Lamp:
             return plain[pid]()
         if pid == 0x00E1:
             return self._mode_text(data)
+        if pid == 0x0121:
+            return self._slot_text(data)
         if pid in (0x0200, 0x0201):
             return self._sensor(pid, data)
         return UNKNOWN
@@ -164,6 +168,10 @@ class Lamp:
             if fine >= 0:
                 out[fine] = fine.to_bytes(2, "big") + b"\x01" + coarse.to_bytes(2, "big")
         return b"".join(out[slot] for slot in sorted(out))
+
+    def _slot_text(self, data):
+        found = [c for c in self.modes[self.mode][1] if c[1] == int.from_bytes(data, "big")]
+        return data + SAYS.get(found[0][0], found[0][0]).encode()[:32] if found and len(data) == 2 else RANGE
 
     def _sensor(self, pid, data):
         if len(data) != 1 or data[0] >= len(self.sensors):

@@ -1,5 +1,7 @@
 """The RDM half of the desktop's port (hal/contract.Rdm), on the virtual clock. Loaded by firmware/stage/rdm_link."""
 
+LAST_US = 3_000  # the window of a request after which the port is given back
+
 
 class Rdm:
     """line: a sim.line.Line; chip: asks for nothing here."""
@@ -18,5 +20,7 @@ class Rdm:
         """None until the exchange is over, then what was heard."""
         return None if self._line.now_us() < self._over else self._heard
 
-    def close(self):
-        """Nothing to give back."""
+    def close(self, last=None):
+        """Send the last request; there is nothing to give back."""
+        if last is not None:
+            self._line.ask(last, LAST_US)

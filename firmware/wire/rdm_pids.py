@@ -22,6 +22,7 @@ IDENTIFY = const(0x1000)
 TEXT_MOST = const(32)
 INFO_LENGTH = const(19)
 NO_ADDRESS = const(0xFFFF)  # the start address of a device without slots
+NO_LABEL = const(0xFFFF)  # SD_UNDEFINED, of a slot
 NO_HOURS = const(0xFFFFFFFF)
 
 # As text, which is smaller than a dict: number, bytes of an answer's data at most (*: as many as fit).

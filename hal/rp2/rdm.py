@@ -44,6 +44,8 @@ _PASSES = const(0x7FFF)
 _LOW_CYCLES = const(215)  # of dmx_in, 0.2 us each, beside two a pass
 _BREAK_LEAST, _BREAK_LONGEST = const(440), const(1_900)  # 88 to 380 us: an answer's break
 _CLOSE_MS = const(120)
+_POLL_US = const(200)
+_LAST_US = const(3_000)  # the window of a request after which the port is given back
 
 
 class Rdm:
@@ -90,8 +92,12 @@ class Rdm:
         self._line_in._machine.active(0)
         return self._read()
 
-    def close(self):
+    def close(self, last=None):
         """As hal.contract.Rdm.close."""
+        if last is not None:
+            self._finish()
+            self.send(last, _LAST_US)
+            self._finish()
         end = time.ticks_ms() + _CLOSE_MS
         while mem32[self._state] != _IDLE and time.ticks_diff(end, time.ticks_ms()) > 0:
             waits = mem32[self._state] == _WAITS
@@ -108,6 +114,12 @@ class Rdm:
             self._ring._reset.close()
 
     # --- inside ---
+
+    def _finish(self):
+        """Wait until an exchange is over."""
+        end = time.ticks_ms() + _CLOSE_MS
+        while self.heard() is None and time.ticks_diff(end, time.ticks_ms()) > 0:
+            time.sleep_us(_POLL_US)
 
     def _newest(self):
         """The address of the newest frame's record."""

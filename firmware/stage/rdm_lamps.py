@@ -198,10 +198,13 @@ class Lamps:
         return None
 
     def _alike(self, lamp):
-        """A fixture that stands in the rig for no lamp yet, and has this one's slots: by its name, else its address."""
-        free = [f for f in self.show.rig.fixtures if "rdm" not in f.trims and f.personality.slots == lamp.slots]
-        for f in [f for f in free if f.name == lamp.name] + [f for f in free if f.address == lamp.address]:
-            return f
+        """A fixture that stands in the rig for no lamp yet: by its name, else by its address and slots; or None."""
+        for f in self.show.rig.fixtures:
+            if "rdm" not in f.trims and f.name == lamp.name:
+                return f
+        for f in self.show.rig.fixtures:
+            if "rdm" not in f.trims and f.address == lamp.address and f.personality.slots == lamp.slots:
+                return f
         return None
 
     def _found_words(self):

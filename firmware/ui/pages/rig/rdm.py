@@ -10,7 +10,7 @@ from firmware.ui.frame.list_page import ListPage
 from firmware.ui.frame.page_draw import paragraph
 from firmware.ui.frame.screen import REFUSED, SAVED
 
-_TAKE, _SET, _AGAIN = "Take all into the rig", "Set all as in the rig", "Search again"
+_TAKE, _SET, _AGAIN = "Take all", "Set all", "Search again"
 _WAIT_MS = 400  # that leaving waits for a lamp that identifies itself
 
 
@@ -85,9 +85,9 @@ class Page(ListPage):
     def _words(self, item):
         """What is to be said of a row: (words, ink)."""
         if item == _TAKE:
-            return "Kind and name as the lamps say, address as free", theme.DIM
+            return "Into the rig: kind, name and address as they say", theme.DIM
         if item == _SET:
-            return "Writes address and personality, reads both back", theme.DIM
+            return "As in the rig: address and personality", theme.DIM
         if item == _AGAIN:
             return self._counts(), theme.DIM
         other = self.lamps.clash(item)

@@ -213,19 +213,29 @@ class Cable:
         self.lamps = list(lamps)
         self.log = []
         self.short = False  # a short circuit: nothing comes through
+        self.flips = 0.0  # the share of packets, both ways, with one bit wrong
         self.noise = False  # no termination: whatever is heard is broken
         self._dice = random.Random(seed)
 
     def ask(self, packet, window_us):
         """What a controller hears in the window after its request -> (µs until it begins, bytes, break or not)."""
-        answers = [] if self.short else [a for a in (lamp.answer(bytes(packet)) for lamp in self.lamps) if a]
+        sent = self._flip(bytes(packet))
+        answers = [] if self.short else [a for a in (lamp.answer(sent) for lamp in self.lamps) if a]
         answers = [(wait, data, led) for wait, data, led in answers
                    if wait + (BREAK_US + MARK_US if led else 0) + SLOT_US * len(data) <= window_us]
         wait, data, led = self._together(answers) if len(answers) > 1 else answers[0] if answers else (0, b"", False)
+        data = self._flip(data)
         if self.noise:
             data = self._dice.randbytes(self._dice.randrange(1, 30))
         self.log.append((bytes(packet), data, led))
         return wait, data, led
+
+    def _flip(self, data):
+        if data and self.flips and self._dice.random() < self.flips:
+            at = self._dice.randrange(len(data) * 8)
+            data = bytearray(data)
+            data[at // 8] ^= 1 << at % 8
+        return bytes(data)
 
     def _together(self, answers):
         """Several at once: each bit is won by either, a little apart in time, so that what is heard is neither."""

@@ -31,7 +31,7 @@ def figures():
         "refresh_hz_worst": min(hz, large_hz), "gap_ms_discovering": max(gap[0], large_gap[0]),
         "gap_ms_worst": max(gap[1], large_gap[1]), "exchanges": exchanges, "wrong": wrong, "retried": retried,
         "flash_bytes": size, "flash_blocks": -(-size // 4096),
-        "note": f"steps of {STEP_MS} ms; a checksum that is a sum always sees one flipped bit, while two may cancel each "
+        "note": f"steps of {STEP_MS} ms; a checksum that is a sum always sees one flipped bit, two may cancel each "
                 "other; the encoded UID refuses, it mends nothing; flash: bytecode before it is packed",
     }
 

@@ -17,7 +17,7 @@ class Link:
         """Errors: ValueError: this board's line cannot ask lamps, or not now; MemoryError."""
         line = board.lines[0]
         if not line.rdm:
-            raise ValueError("This board cannot ask lamps: its driver lets go of the line too late")
+            raise ValueError("This board cannot ask lamps: its port has no RDM")
         self._part = Part(line.rdm)
         self._port = self._part.make("Rdm", line, board.chip)
         self.talk = Talk()

@@ -253,3 +253,26 @@ def test_light_goes_on_while_lamps_are_asked():
     gaps = [later - earlier for earlier, later in zip(starts, starts[1:], strict=False)]
     assert 22_716 < max(gaps[-40:]) <= 34_000
     assert len(b.line.asked) > 30
+
+
+def test_the_simulators_line_panel_shows_exchanges():
+    from sim.live import exchange
+
+    b = device(Cable(lamps(["dim"])))
+    search(b)
+    rows = [exchange(asked) for asked in b.line.asked]
+    assert any(row[0] == "RDM finds 0001h" and row[1] == "24 slots after 250 µs" for row in rows)
+    assert ["RDM asks 0060h", "45 slots after 250 µs", "176 to 2000 µs", True] in rows
+    late = b.line.asked[-1]._replace(answer=b"x", answer_us=b.line.asked[-1].end_us + 2_001)
+    assert exchange(late)[3] is False
+
+
+def test_edges_of_an_exchange_are_on_the_line():
+    """Request and answer, as bytes on the wire, read by the tests' own eye."""
+    from tests.rdm import edges
+
+    b = device(Cable(lamps(["dim"])))
+    search(b)
+    asked = next(a for a in b.line.asked if a.packet[20:23] == b"\x20\0\x60" and a.answer)
+    got = [p[3] for p in edges.packets(list(b.line.edges(asked.start_us)))[:2]]
+    assert got == [asked.packet, asked.answer]

@@ -24,7 +24,8 @@ class Line:
     has_input: bool
     every: bool  # False: received() hands up the newest packet. True: each packet, the oldest first, as far back as
     # the port's memory reaches (RP2: about 150 ms of a full line); what that has no room for counts as lost
-    drive: bool  # set False to stop driving the line (to receive; an RDM response; a port used only as input)
+    drive: bool  # set False to stop driving the line (to receive; a port used only as input)
+    rdm: str  # the module that has this port's class Rdm, which whoever uses it loads and drops; "": it has none
 
     def send(self, slots):
         """Repeat these slots from the next packet on. slots: bytes-like, 24..512 (no start code);
@@ -41,6 +42,24 @@ class Line:
     def held(self):
         """The slots that were on the line when the chip last restarted without losing power: bytes, or None. make()
         sends them at once. The app asks once: a port may forget them then."""
+
+
+class Rdm:
+    """Requests by RDM (ANSI E1.20) between the packets of a port: made as Rdm(line, chip) by its module. There is a
+    whole DMX512 packet between two requests, and send() of the line works on. Errors, when made: ValueError: the port
+    cannot do it, or is silent."""
+
+    def send(self, packet, window_us):
+        """Send a request, whole from start code to checksum, after the packet that is on the line now, then leave the
+        line to others for at least window_us from its end. The driver is released within 88 us, by hardware."""
+
+    def heard(self):
+        """None while that goes on; then what was heard: bytes-like, empty for silence. What was no slot makes it a
+        packet that is wrong."""
+
+    def close(self, last=None):
+        """Give back what it took; the line goes on. last: a request that still goes out, whoever answers, or None. May
+        take as long as two exchanges, 0.1 s."""
 
 
 class Panel:

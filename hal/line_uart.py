@@ -27,6 +27,8 @@ class Line(Port):
     function; drive: called with the level of the driver's enable pin, or None; line_in, held: as Port's; store: called
     with the slots of each send(), for a restart, or None."""
 
+    rdm = ""  # nothing but the timer's step, some ms later, could let go of the line: ANSI E1.20 wants it within 88 us
+
     def __init__(self, uart, timer, ticks_ms, drive=None, line_in=None, held=None, store=None):
         super().__init__(line_in, held)
         self._uart, self._timer, self._ticks_ms = uart, timer, ticks_ms

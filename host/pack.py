@@ -110,13 +110,16 @@ def silent(path):
 
 
 def imports(path):
-    """Names of the modules of hal and boards that a file imports, at any depth: list of str."""
+    """Names of the modules of hal and boards that a file imports, at any depth, or names in a string for whoever loads
+    them: list of str."""
     found = []
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"), str(path))):
         if isinstance(node, ast.Import):
             found += [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
             found += [node.module] + [f"{node.module}.{alias.name}" for alias in node.names]
+        elif re.fullmatch(r"hal(\.\w+)+", str(getattr(node, "value", ""))):
+            found.append(node.value)
     return [name for name in found if name.split(".")[0] in ("hal", "boards")]
 
 

@@ -13,8 +13,8 @@ from sim.play import Hand
 
 class Bench(Hand):
     """A device that a script operates, by the functions of sim/play.py. Attributes: board, app; panel, what the eye
-    sees; ports, the sim.line.Line of each DMX port of the board; line, the first of them; input, the one that a feed
-    comes in by.
+    sees; ports, the sim.line.Line of each DMX port of the board; line, the first of them, whose `cable` has the lamps
+    that answer RDM, if any; input, the one that a feed comes in by.
 
     board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device.
     """
@@ -24,11 +24,14 @@ class Bench(Hand):
         self.clock = hands.Clock()
         self.disk = disk or MemoryDisk(size=self._description.FLASH_BLOCKS * BLOCK)
         self.ports = tuple(Line(self.clock) for _ in self._description.LINES)
+        for port in self.ports:
+            port.rdm = port.rdm if self._description.CHIP.startswith("rp2") else ""
         self.line = self.ports[0]
         self.input = self.ports[-1]
         self.board = self.app = self.panel = None
         if show == "demo":
             demo.write(self.disk)
+            self.line.cable = demo.cable()
         elif show is not None:
             _copy(show, self.disk)
         self.boot()

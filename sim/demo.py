@@ -5,9 +5,11 @@ Written by the firmware's own code. `python -m sim.demo FOLDER` writes it as fil
 
 import sys
 
+from firmware.show.personality_builtin import personality
 from firmware.show.show import Show
 from firmware.stage.stage import Stage
 from firmware.stage.state_write import StateWriter
+from sim.rdm_lamps import Cable, Lamp
 
 _SAVED_MS = 5000  # a change is saved by then
 
@@ -39,6 +41,28 @@ LOOKS = (
         "Window": {"level": 1, "cct": 3000, "hue": 35, "sat": 0.4}, "Back": {"level": 0.6, "hue": 25, "sat": 0.3},
         "Practical": {"level": 0.1}, "Backdrop": {"level": 0.5, "hue": 30, "sat": 0.5}}),
 )
+
+
+# The lamps on the cable as they come out of the van, with faults of their own; the table lamp's dimmer knows no RDM.
+# Number, model, personalities, the present one from 0, address, label, faults.
+ON_THE_LINE = (
+    (0x10, "Moorhen 200", ("tint", "tint16"), 1, 1, "Key", {}),
+    (0x11, "Moorhen 60", ("white", "white16"), 0, 7, "Fill", {"slow": True}),  # wants time for each answer
+    (0x2000, "Lanternfly tube", ("rgb", "rgbww"), 0, 9, "Window", {}),  # in another personality
+    (0x300, "Gannet 90", ("full", "full16"), 1, 101, "", {"deaf": True}),  # at another address; ignores a mute
+    (0x2001, "Lanternfly strip", ("rgbw", "rgbww"), 0, 30, "Backdrop", {"misses": 0.05}),  # a bad plug
+)
+
+
+def cable():
+    """A cable with the demo show's lamps on it: a sim.rdm_lamps.Cable."""
+    return Cable([Lamp(0x7FF500000000 + number, model, [_mode(kind) for kind in kinds], address, mode, label, faults)
+                  for number, model, kinds, mode, address, label, faults in ON_THE_LINE])
+
+
+def _mode(kind):
+    p = personality(kind)
+    return p.name, tuple(channel[:3] for channel in p.channels)
 
 
 def write(disk, folder="shows/demo"):

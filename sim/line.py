@@ -10,7 +10,11 @@ from hal.receiver import Receiver
 from sim import wave
 
 _Sent = namedtuple("_Sent", "start_us slots break_us mark_us end_us cut_us")
+_Asked = namedtuple("_Asked", "start_us packet break_us mark_us end_us answer_us answer led over_us")
 _HISTORY = 256
+_RDM_BREAK_US, _RDM_MARK_US = 200, 20  # of a request, as hal/rp2/rdm sends it
+_ANSWER_BREAK_US, _ANSWER_MARK_US = 184, 20
+_RDM_DRIVEN_US = 250  # of mark, from when the port drives again until the next break
 # The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
 _AHEAD_US = 225  # five slots
 _AHEAD_WAITING_US = 260  # the same where the refresh rate is limited: five waits of 50 µs
@@ -24,10 +28,13 @@ class Line:
     slots: the most it sends. After power-up it is idle until the first send()."""
 
     has_input = True
+    rdm = "sim.rdm_port"
+    cable = None  # the sim.rdm_lamps.Cable on it, or None
 
     def __init__(self, clock, slots=dmx.SLOTS_MAX, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US, hz=0):
         self._clock, self._most = clock, slots
         self._sent = []  # the newest last
+        self.asked = []  # exchanges by RDM: request, answer and their times
         self._next = self._held = self._slots = None
         self._free_us = 0  # the next packet may start from here
         self._ahead_us = 0  # and takes the frame that was the newest this much earlier
@@ -164,6 +171,26 @@ class Line:
         self._held, self._slots, self._drive = self._slots, None, True
         self._forget_input()
 
+    def ask(self, packet, window_us):
+        """An RDM request goes out after the packet that is on the wire, and the lamps on the cable may answer. Tells
+        what is on the wire then: (µs when it is over, bytes heard). Errors: ValueError: nothing is sent."""
+        now = self._clock.us()
+        self.run_until(now)
+        if self._slots is None or not self._drive:
+            raise ValueError("The line is silent")
+        start = max(self._free_us, now)
+        end = start + _RDM_BREAK_US + _RDM_MARK_US + dmx.SLOT_US * len(packet)
+        wait, heard, led = self.cable.ask(packet, window_us) if self.cable else (0, b"", False)
+        over = end + window_us + _RDM_DRIVEN_US
+        self.asked.append(_Asked(start, bytes(packet), _RDM_BREAK_US, _RDM_MARK_US, end, end + wait, heard, led, over))
+        del self.asked[:-_HISTORY]
+        self._free_us, self._ahead_us = over, _AHEAD_US
+        return over, heard
+
+    def now_us(self):
+        """The clock's time, µs."""
+        return self._clock.us()
+
     # -- what an onlooker sees
 
     @property
@@ -209,9 +236,21 @@ class Line:
         """(ns, level) of the stored packets that started at since_us or later, up to now."""
         now = self._clock.us()
         self.run_until(now)
-        for p in self._sent:
+        for p in sorted((*self._sent, *self.asked), key=lambda p: p.start_us):
             if p.start_us <= now and (since_us is None or p.start_us >= since_us):
-                yield from self._packet_edges(p, now)
+                yield from self._asked_edges(p, now) if isinstance(p, _Asked) else self._packet_edges(p, now)
+
+    def _asked_edges(self, asked, now):
+        """The edges of an exchange, up to now: the request, and what answered it."""
+        edges, _end = wave.packet(asked.start_us * 1000, asked.packet[1:], asked.break_us, asked.mark_us,
+                                  asked.packet[0])
+        at = asked.answer_us * 1000
+        if asked.led and asked.answer:
+            edges += wave.packet(at, asked.answer[1:], _ANSWER_BREAK_US, _ANSWER_MARK_US, asked.answer[0])[0]
+        else:
+            for n, value in enumerate(asked.answer):
+                edges += wave.slot(at + n * dmx.SLOT_US * 1000, value)
+        yield from (edge for edge in edges if edge[0] <= now * 1000)
 
     def _packet_edges(self, sent, now):
         stop = 1000 * min(now, sent.cut_us if sent.cut_us is not None else now)

@@ -16,6 +16,7 @@ FAST_STEP_MS = 4  # at more than real time
 REPORT = 0.2  # s between two reports
 LATE = 0.25  # s of real time that are made up for after a stall; more is skipped
 SPEEDS = (0, 1, 10)
+_EXCHANGES = 3  # by RDM, that are shown with the line
 SHOWS = (("demo", "Night kitchen"), ("", "Empty device"))
 
 
@@ -205,7 +206,9 @@ class Live:
         periods = [b - a for a, b in zip(starts, starts[1:], strict=False)][-44:]
         if not starts or self.session.ms * 1000 - starts[-1] > scope.PERIOD_MAX:
             return scope.measure([])
-        return scope.measure(line.edges(starts[-1]), periods)
+        found = scope.measure(line.edges(starts[-1]), periods)
+        found["rows"] += [exchange(asked) for asked in list(line.asked)[-_EXCHANGES:]]
+        return found
 
     def reading(self, viewer):
         """What a viewer's meters read where they stand."""
@@ -247,6 +250,16 @@ def machines_here():
     from sim.vm_session import OnVm, executable
 
     return {machine.name: machine for machine in ([OnPython, OnVm] if executable() else [OnPython])}
+
+
+def exchange(asked):
+    """A row for an exchange by RDM: what was asked, what came back, and whether that begins in the time that ANSI E1.20
+    gives a responder: 176 µs to 2.0 ms (from memory)."""
+    packet, wait = asked.packet, asked.answer_us - asked.end_us
+    what = {0x10: "RDM finds", 0x20: "RDM asks", 0x30: "RDM sets"}.get(packet[20], "RDM")
+    words = f"{len(asked.answer)} slots after {wait} µs" if asked.answer else "silence"
+    inside = not asked.answer or 176 <= wait <= 2000
+    return [f"{what} {packet[21]:02X}{packet[22]:02X}h", words, "176 to 2000 µs", inside]
 
 
 def receiver_words(counts):

@@ -21,6 +21,7 @@ class Line:
     counts = {}
     every = False
     drive = True
+    rdm = ""
 
     def __init__(self):
         self.slots = bytearray(SLOTS_MAX)

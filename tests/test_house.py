@@ -246,6 +246,7 @@ TWINS = {
     "firmware/wire/capture_code_read_viper.py": "_STEP",
 }
 OTHER_MEANINGS = {
+    "firmware/wire/rdm_pids.py": "the numbers of the parameters SENSOR_DEFINITION and SENSOR_VALUE",
     "firmware/show/flash_room.py": "bytes of a file that lies inside its folder",
     "firmware/stage/tick_loops.py": "half of 1024, to round",
     "firmware/stage/tick_loops_viper.py": "half of 1024, to round",

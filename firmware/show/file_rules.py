@@ -48,6 +48,7 @@ _TRIMS = {
     "free": _maybe((WHOLE, 1, 1)), "white": _maybe((RECORD, 2, 32, _WHITE, ())),
     "set": _maybe((RECORD, 2, 2, None, (_SLOT, _ID))),
     "place": _maybe((TEXT, 0, 64)), "watts": _maybe((WHOLE, 0, 100000)), "gang": _maybe((WHOLE, 2, 99)),
+    "rdm": _maybe((RECORD, 2, 2, None, ((TEXT, 13, 13), (WHOLE, 1, 255)))),
 }
 _FIXTURE = {"uid": _UID, "name": _NAME, "personality": _ID, "address": _SLOT, "trims": (OBJECT, 0, 99, _TRIMS)}
 _CHANNEL = (RECORD, 7, 7, None, ((TEXT, 1, 32), (WHOLE, 0, SLOTS - 1), (WHOLE, -1, SLOTS - 1), _RANGE, _RANGE,

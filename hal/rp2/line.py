@@ -34,6 +34,8 @@ class Line(Port):
 
     hal/rp2/line_records sets address, memory, times and written, and reads number, data and control."""
 
+    rdm = "hal.rp2.rdm"
+
     def __init__(self, machine, tx, drive, memory=None, line_in=None, held=None):
         super().__init__(line_in, held)
         self._tx = Pin(tx)

@@ -55,7 +55,7 @@ def files():
         [("red", 0.69, 0.3, 1.0), ("mint", 0.35, 0.5, 2.0)])
     show.rig.add(lamp, "Heron")
     key = show.rig.add("tint16", "Key")
-    rig_edit.trim(show.rig, key, curve="square", strike=1200, lag=80, free=1,
+    rig_edit.trim(show.rig, key, curve="square", strike=1200, lag=80, free=1, rdm=["7FF0:00000010", 2],
                   white=[[0, 2900, 100], [65535, 6100, -200]],
                   place="left", watts=90, gang=3)
     rig_edit.trim(show.rig, key, set=[key.address, "tint16"])

@@ -17,8 +17,8 @@ _RAM, _PIN, _PAD, _DMA, _PIO = 0x20000000, 0x40014004, 0x4001C004, 0x50000000, 0
 _SET = 0x2000  # the alias of a register that sets bits
 _CYCLE_NS = 8  # 125 MHz
 _OURS = ("hal.rp2.pio_programs", "hal.rp2.line_words", "hal.rp2.line_words_viper", "hal.rp2.restart_memory",
-         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.knob", "hal.rp2.make",
-         "hal.board_parts", "hal.make")
+         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.rdm", "hal.rp2.knob",
+         "hal.rp2.make", "hal.board_parts", "hal.make")
 
 
 class Chip:
@@ -46,6 +46,9 @@ class Chip:
     @staticmethod
     def ticks_diff(later, earlier):
         return later - earlier
+
+    def sleep_us(self, us):
+        self.run(us)
 
     def __enter__(self):
         chip = self
@@ -193,6 +196,9 @@ def _pin_class(chip):
                 chip.mcu.write_uint32(0xD0000024, 1 << number)
                 self.value(value or 0)
 
+        def __str__(self):
+            return "Pin(GPIO%d, mode=OUT)" % self.number
+
         def irq(self, handler, trigger, hard=False):
             self.interrupt = handler, trigger, hard
 
@@ -228,6 +234,10 @@ class _Channel:
     def active(self, on):
         register = registers.MULTI_CHAN_TRIGGER if on else registers.CHAN_ABORT
         self._mcu.write_uint32(_DMA + register, 1 << self.channel)
+
+    def close(self):
+        self.active(0)
+        self.closed = True
 
     @property
     def read(self):

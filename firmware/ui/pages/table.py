@@ -36,6 +36,8 @@ lamp rig.lamp
 lamp_kind rig.lamp_kind
 sheet rig.sheet
 slots rig.slots
+rdm rig.rdm
+rdm_lamp rig.rdm_lamp
 groups rig.groups
 load rig.load
 settings settings.settings

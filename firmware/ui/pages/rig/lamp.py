@@ -10,6 +10,7 @@ from firmware.universe import SLOTS
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
 _MORE, _PLACE = "One more of these", "Place in list"
+_ASK = "Ask the lamp"
 
 
 class Page(ListPage):
@@ -24,6 +25,8 @@ class Page(ListPage):
         ListPage.__init__(self, app)
         self.fixture = fixture
         self.title = fixture.name
+        if "rdm" in fixture.trims:
+            self.items = self.items[:-1] + (_ASK, self.items[-1])
         # While the knob dials: the address, the lag in ms, the place in _CURVES; for _PLACE the place as it was.
         self.value = None
 
@@ -58,6 +61,8 @@ class Page(ListPage):
             app.try_to(undo_edits.set_trim, app, f, "free", None if f.trims.get("free") else 1)
         elif item == _MORE:
             undo_edits.add_lamp(app, f.personality.id)
+        elif item == _ASK:
+            app.open("rdm_lamp", int(f.trims["rdm"][0].replace(":", ""), 16), f.name, ("lamp", f))
         elif item == "Remove":
             app.try_to(undo_edits.remove_lamp, app, f, said="%s removed. Undo: back, back" % f.name)
             app.open("rig")

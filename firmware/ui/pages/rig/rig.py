@@ -4,7 +4,7 @@ groups, load."""
 from firmware.ui.frame.list_page import ListPage
 from firmware.universe import SLOTS
 
-_ADD, _SHEET, _MAP = "+ Add a lamp", "Set-up sheet", "Map of slots"
+_ADD, _FIND, _SHEET, _MAP = "+ Add a lamp", "Find lamps", "Set-up sheet", "Map of slots"
 _GROUPS, _LOAD = "Groups", "Load"
 
 
@@ -22,12 +22,14 @@ class Page(ListPage):
 
     def __init__(self, app):
         ListPage.__init__(self, app)
-        self.items = app.show.rig.fixtures + [_ADD, _SHEET, _MAP, _GROUPS, _LOAD]
+        self.items = app.show.rig.fixtures + [_ADD, _FIND, _SHEET, _MAP, _GROUPS, _LOAD]
 
     def row(self, item):
         fixtures = self.app.show.rig.fixtures
         if item in (_ADD, _GROUPS, _LOAD):
             return item, ""
+        if item == _FIND:
+            return item, "by RDM"
         if item == _SHEET:
             return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
         if item == _MAP:
@@ -37,6 +39,8 @@ class Page(ListPage):
     def choose(self, item):
         if item == _ADD:
             self.app.open("lamp_kind", None)
+        elif item == _FIND:
+            self.app.open("rdm")
         elif item == _SHEET:
             self.app.open("sheet")
         elif item == _MAP:

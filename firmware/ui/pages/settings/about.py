@@ -10,6 +10,9 @@ _CARE = (
     "Mains: local code and a licensed electrician decide.",
 )
 
+# OWN_UID of wire/rdm.py.
+_RDM = "RDM: asks lamps as 7FF0:485A0001, from the numbers kept for prototypes (ANSI E1.20)."
+
 
 class Page(page.Page):
     """A page of text. A turn leads on through it, where the panel is small."""
@@ -23,7 +26,7 @@ class Page(page.Page):
         page.Page.__init__(self, app)
         board = app.board
         self.words = ("Halfstop %s on %s (%s)" % (app.version, board.name, board.chip),) + _CARE + (
-            "MIT licence. Fonts: DejaVu.",)
+            _RDM, "MIT licence. Fonts: DejaVu.")
 
     def turn(self, detents):
         self.at = max(0, min(len(self.words) - 1, self.at + detents))

@@ -93,6 +93,11 @@ class App:
         if tone and self.settings["sound"]:
             self.board.buzzer.tone(*tone)
 
+    def offer(self, words, *verb):
+        """Show a message; a push while it stands does verb[0](*verb[1:]), as try_to. It must hold no code of the page,
+        as of can_undo."""
+        self.screen.say(self.now, words, verb)
+
     def try_to(self, verb, *args, said=""):
         """Call a verb that may refuse; say why if it does, else `said`. Returns True if it was done."""
         try:

@@ -133,21 +133,25 @@ class Loop:
 
     def _unlocked(self, page):
         """A gesture that is not locked out: to the page, or to the look key."""
-        g = self.gestures
+        app, g = self._app, self.gestures
         if g.held >> LOOK & 1:
-            self._app.stage.full = True
+            app.stage.full = True
         if g.turned:
             page.turn(g.turned)
         elif g.push_turned:
             page.push_turn(g.push_turned)
         elif g.tapped >> PUSH & 1:
-            page.push()
+            offer = app.screen.take_offer(app.now)
+            if offer:
+                app.try_to(*offer)
+            else:
+                page.push()
         elif g.held >> PUSH & 1:
             page.hold()
         elif g.tapped >> BACK & 1:
             page.back()
         elif g.tapped >> LOOK & 1:
-            self._app.open("looks")
+            app.open("looks")
 
     # Machine code on the chips.
     def _moving(self):
@@ -168,13 +172,13 @@ class Loop:
 
     def _merge(self, now):
         app, feed = self._app, self._app.feed
+        word = feed.word()
         if feed.step(now):
             app.board.lines[0].send(feed.frame)
         if feed.message:
-            app.say(feed.message)
-            if feed.is_lost():
-                app.log.add(now, feed.message, "feed")
-            feed.message = ""
+            once("firmware.ui.pages.feed.feed_news", "tell", app)
+        if feed.word() != word:
+            app.screen.touch()
 
     # --- the disk ---
 

@@ -7,7 +7,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
 from sim import Bench
 from sim.disk import MemoryDisk
-from tests.ui.hand import ended, module, pick, to
+from tests.ui.hand import ended, module, pick, to, told
 
 BOARDS = ("pico2_tft", "pico_oled")
 
@@ -157,11 +157,22 @@ def test_messages_go_and_the_hints_come_back(bench):
 def test_a_long_message_is_shown_whole(bench):
     b = bench
     b.app.say("Clash: Background 2 holds 101-112, and there is no room behind it")
-    b.run(0.3)
-    shown = " ".join(b.lines)
+    page = b.app.page
+    shown = told(b)
     for word in ("Clash:", "Background", "101-112,", "behind"):
-        assert word in shown, b.lines
-    assert "…" not in b.lines[-1]
+        assert word in shown, shown
+    assert "…" not in shown and b.app.page is page and not b.app.screen.message
+
+
+def test_no_message_covers_the_row_or_the_figure_that_is_dialled(bench):
+    """A full lamp is turned up on and on: the message that it is full stands below all of it."""
+    b = bench
+    b.app.stage.dial("Key", level=1)
+    b.app.say("This is a message of so many words that it would take four lines of a small panel, or more than that")
+    for _ in range(40):
+        b.run(0.1)
+        assert "FULL" in b.lines and any(line.startswith("Key") for line in b.lines), b.lines
+        assert any(line.startswith("Level") for line in b.lines), b.lines
 
 
 def test_every_hint_has_its_turn_where_there_is_no_room_for_all():

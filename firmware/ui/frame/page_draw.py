@@ -2,14 +2,11 @@
 foot; and for the pages paragraphs of text and the rows of lists. Used by the screen and by pages.
 """
 
-from micropython import const
-
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 
 LOCKED_HINTS = (("hold back", "unlock"), ("black", "blackout"))
 _GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "hold": "⇓", "back": "←", "hold back": "⇓←"}
-_MESSAGE_LINES = const(4)  # of a message, at most
 
 
 def draw(page, c, turned=False):
@@ -60,7 +57,7 @@ def _state(app):
     stage = app.stage
     locked = "LOCKED " if app.locked else ""
     if stage.blackout:
-        return locked + "BLACK"
+        return locked + ("BLACK " + app.feed.word() if app.feed and app.feed.lit else "BLACK")
     if stage.full:
         return locked + "ALL FULL"
     if stage.paused:
@@ -76,20 +73,18 @@ def _state(app):
 
 
 def draw_foot(page, c):
-    """Draw the hints, or a message in their place: a generator."""
+    """Draw the hints, or a message in their place: a generator. A message takes nothing of the page, where somebody
+    may be dialling."""
     screen = page.app.screen
     tall = c.line_height(fonts.SMALL)
     lines = c.foot // tall
-    more = 0  # lines that a message takes of the page
-    if screen.message:
-        more = max(0, (yield from paragraph(c, screen.message, 0, fonts.SMALL, -1, _MESSAGE_LINES)) - lines)
-    y = c.height - c.foot - more * tall
-    c.box(0, y, c.width, c.height - y, theme.PAPER)
+    y = c.height - c.foot
+    c.box(0, y, c.width, c.foot, theme.PAPER)
     c.box(0, y, c.width, 1, theme.EDGE)
     y += c.foot % tall
     screen.hint_groups = 1
     if screen.message:
-        yield from paragraph(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE_LINES)
+        yield from _message_piece(c, screen, y, lines)
         return
     yield
     hints = _hints(page)
@@ -109,6 +104,24 @@ def draw_foot(page, c):
             x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
             yield
         y += c.line_height(fonts.SMALL)
+
+
+def _message_piece(c, screen, y, lines):
+    """Draw so many lines of the message; the screen brings the rest later."""
+    words, room = screen.message, c.width - 2 * c.pad
+    end = 0
+    for n in range(lines):
+        at = end
+        while end < len(words):
+            after = words.find(" ", end) + 1 or len(words)
+            long = c.measure(words[at:after].rstrip(), fonts.SMALL) > room
+            yield
+            if long and end > at:
+                break
+            end = after
+        c.text(words[at:end].rstrip(), c.pad, y + n * c.line_height(fonts.SMALL), fonts.SMALL, theme.HOT, width=room)
+        yield
+    screen.shown = end
 
 
 def hint_lines(c, hints):

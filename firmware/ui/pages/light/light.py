@@ -3,9 +3,9 @@
 from micropython import const
 
 from firmware.light import colour
-from firmware.parts import once
+from firmware.parts import Part, once
 from firmware.show import resolve
-from firmware.show.fixture_light import CCT, HUE, LEVEL, MIX, SAT, SCALE
+from firmware.show.fixture_light import CCT, EXTRAS, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, view
@@ -41,9 +41,26 @@ class Page(page.Page):
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
         self._tints = [(0, None)] * 8  # of each of the canvas's swatches, whose colour it has: uid and light
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
+        self._line = self._line_part = None  # what a feed has on the line (light_feed.py), while there is one
+        self._dialled = False  # in this step
         self._choose_row()
 
+    def step(self, now):
+        feed = self.app.feed
+        was, self.live = self.live, bool(feed and feed.holds())
+        if was and not self.live:
+            self.app.screen.touch()
+        if self.live and not self._line:
+            self._line_part = Part("firmware.ui.pages.light.light_feed")
+            self._line = self._line_part.make("OnLine", self.app)
+        if self.live and self._dialled:
+            self._line.tell(self.lamps)
+        self._dialled = False
+
     def close(self):
+        self._line = None
+        if self._line_part:
+            self._line_part.close()
         self.app.remembered["lamp"] = getattr(self.item(), "uid", self.item())
         self.app.remembered["what"] = self.what
 
@@ -80,6 +97,7 @@ class Page(page.Page):
         elif self.lamps:
             self._prepare_undo()
             app.say(light_dialling.turn(app.stage, app.settings, self.lamps, self.what, steps))
+            self._dialled = True
 
     def _prepare_undo(self):
         """Keep the light as it was, where a run of dialling begins."""
@@ -146,13 +164,29 @@ class Page(page.Page):
         yield
         yield from self._value(c, top, bottom)
 
+    def _by(self, f):
+        """Who holds a lamp in place of the pocket, in a word; "": the pocket does."""
+        return self._line.by(f) if self.live and self._line else ""
+
+    def _light(self, f):
+        """The light of a lamp: as dialled, or where a feed holds it, as it is on the line."""
+        return self._line.light(f) if self._by(f) else self.app.stage.light(f)
+
+    def _now(self, f):
+        """The value under the knob of a lamp, as `_light` has it."""
+        what = self.what
+        if not self._by(f):
+            return light_dialling.value(self.app.stage, f, what)
+        light = self._line.light(f)
+        return light[PARAMS.index(what)] / SCALE[PARAMS.index(what)] if what in PARAMS else light[EXTRAS].get(what, 0)
+
     def _row_value(self, item):
         """The text of what is dialled in a lamp's own row, or in the master's."""
         if item is MASTER:
             return self._master_words()
         if self.what == "level":
-            return light_words.level(self.app.settings, self.app.stage.value(item, "level"))
-        return self._colour(item, self.app.stage.light(item))
+            return light_words.level(self.app.settings, self._now(item))
+        return self._by(item) or self._colour(item, self.app.stage.light(item))
 
     def _master_words(self):
         return "%d %%" % (self.app.stage.master * 100 + 0.5)
@@ -187,7 +221,6 @@ class Page(page.Page):
         ink = draw_row_ground(c, y, chosen)
         x = 2 * c.pad
         wide = c.row - 6
-        stage = self.app.stage
         if item is MASTER:
             level, colour = self._master_words(), ""
         elif item is ALL or item is PICKED:
@@ -196,12 +229,12 @@ class Page(page.Page):
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # dark, where the row is bright
             yield
-            light = stage.light(item)
+            light = self._light(item)
             yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, light, k % 8)
             yield
             level = light_words.level(self.app.settings, light[LEVEL] / SCALE[LEVEL])
             yield
-            colour = self._colour(item, light)
+            colour = self._by(item) or self._colour(item, light)
             yield
         x += wide + c.pad
         edge = c.width - 2 * c.pad
@@ -270,6 +303,13 @@ class Page(page.Page):
         high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
+    def _own_words(self):
+        """Beside the value on the line of a lamp that a feed holds: what the pocket would give."""
+        if len(self.lamps) > 1 or not self._by(self.lamps[0]):
+            return ""
+        own = light_dialling.value(self.app.stage, self.lamps[0], self.what)
+        return "own " + light_words.text(self.app.settings, self.what, own)
+
     def _value_words(self):
         """-> (figures, unit, remark, gauge) of the value under the knob. A generator; another may be under the knob
         before it ends, of which the next picture tells."""
@@ -280,19 +320,21 @@ class Page(page.Page):
         if not self.lamps:
             return "–", "", "", 0
         if len(self.lamps) == 1:
-            low = high = light_dialling.value(app.stage, self.lamps[0], what)
+            low = high = self._now(self.lamps[0])
         else:
-            values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
+            values = [self._now(f) for f in self.lamps]
             low, high = min(values), max(values)
         yield
         number, unit = light_words.figure(app.settings, what, high)
-        note = ""
+        note = self._own_words()
+        if note and not app.canvas.big:
+            unit = ""  # there is no room for both
         least = number if low == high else light_words.figure(app.settings, what, low)[0]
         if what == "level" and least != number:
             note = "max"
         elif least != number:
             number = least + "…" + number
-        elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
+        elif len(self.lamps) == 1 and not note and app.stage.miss(self.lamps[0]) > 0.004:
             note = _NEAREST
         yield
         return number, unit, note, light_words.gauge(what, high, span)

@@ -125,6 +125,7 @@ class Loop:
             stage.full = False
         if g.held >> BACK & 1 and app.settings["lock"]:
             app.locked = not app.locked
+            app.try_to(app.set_setting, "locked", int(app.locked))
             app.say("Locked. Blackout still works" if app.locked else "Unlocked", LOCKED)
         elif not app.locked:
             self._unlocked(app.page)
@@ -136,6 +137,8 @@ class Loop:
         app, g = self._app, self.gestures
         if g.held >> LOOK & 1:
             app.stage.full = True
+        if g.held >> BLACK & 1:
+            once("firmware.ui.pages.light.light_solo", "toggle", app)
         if g.turned:
             page.turn(g.turned)
         elif g.push_turned:

@@ -152,10 +152,11 @@ class Feed:
             for slot in range(rows[at + FIRST], rows[at + LAST] + 1):
                 if out[slot]:
                     return True
+        lit = False  # any() would allocate
         for slot in range(SLOTS):
             if unpatched[slot] and out[slot]:
-                return True
-        return False
+                lit = True
+        return lit
 
     def _share_now(self, now):
         """The feed's share in the frame, 0.._ONE, at this time."""

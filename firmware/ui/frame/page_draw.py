@@ -5,7 +5,7 @@ foot; and for the pages paragraphs of text and the rows of lists. Used by the sc
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 
-LOCKED_HINTS = (("hold back", "unlock"), ("black", "blackout"))
+LOCKED_HINTS = (("hold back", "unlock"), ("black", "all dark"))
 _GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "hold": "⇓", "back": "←", "hold back": "⇓←"}
 
 
@@ -18,7 +18,7 @@ def draw(page, c, turned=False):
     if whole:
         c.fill(theme.PAPER)
         yield
-        yield from _draw_title(page, c)
+        yield from draw_title(page, c)
         yield
         slices = page.body(c, top, bottom)
     yield from slices or ()
@@ -33,7 +33,7 @@ def _hints(page):
     return LOCKED_HINTS if page.app.locked else page.hint()
 
 
-def _draw_title(page, c):
+def draw_title(page, c):
     """The title line: the page's name, and what keeps the light from being as dialled. A generator."""
     app = page.app
     words = _state(app)
@@ -43,7 +43,7 @@ def _draw_title(page, c):
     yield
     if wide:
         x = c.width - c.pad - wide
-        strong = app.stage.blackout or app.stage.full or app.locked
+        strong = app.stage.blackout or app.stage.full or app.stage.solo or app.locked
         if strong:
             c.box(x - c.pad, 0, wide + 2 * c.pad, c.head - 1, theme.HOT)
         c.text(words, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
@@ -53,13 +53,15 @@ def _draw_title(page, c):
 
 
 def _state(app):
-    """What keeps the light from being as dialled, in a word or two; "" where nothing does."""
+    """What keeps the light from being as dialled, or from being that of the look that is on, in a word or two."""
     stage = app.stage
     locked = "LOCKED " if app.locked else ""
     if stage.blackout:
         return locked + ("BLACK " + app.feed.word() if app.feed and app.feed.lit else "BLACK")
     if stage.full:
         return locked + "ALL FULL"
+    if stage.solo:
+        return locked + "SOLO"
     if stage.paused:
         return locked + "PAUSED"
     if app.player and app.player.left():
@@ -69,7 +71,7 @@ def _state(app):
         return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
     if stage.master_units < 65536 and not locked:
         return "master %d%%" % ((stage.master_units * 100 + 32768) >> 16)
-    return locked.strip() or (app.feed.word() if app.feed else "")
+    return locked.strip() or app.feed and app.feed.word() or ("changed" if stage.edited and stage.look else "")
 
 
 def draw_foot(page, c):

@@ -31,10 +31,10 @@ _STEP_MS = const(1)  # after so long a time in a step, no other slice is begun
 
 class Screen:
     """`message`: shown in place of the hints, "" for none; `shown`: how many letters of it there is room for; the rest
-    follows. `offer`: what a push does while the message stands, (verb, arguments), or None. `hint_groups`: how many groups of hints are shown one after
-    the other; `hint_group`: a number that counts on with each change of group. `asleep`: True while the panel is dark,
-    to spare eyes and power. `blind`: True while the panel does not answer; `fault`: that in words, until the app has
-    logged it."""
+    follows. `offer`: what a push does while the message stands, (verb, arguments), or None. `hint_groups`: how many
+    groups of hints are shown one after the other; `hint_group`: a number that counts on with each change of group.
+    `asleep`: True while the panel is dark, to spare eyes and power. `blind`: True while the panel does not answer;
+    `fault`: that in words, until the app has logged it."""
 
     def __init__(self, canvas, board, settings):
         self.canvas = canvas

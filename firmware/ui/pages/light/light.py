@@ -8,11 +8,13 @@ from firmware.show import resolve
 from firmware.show.fixture_light import CCT, EXTRAS, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
-from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, view
+from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, draw_title, view
 from firmware.ui.pages import undo_light
 from firmware.ui.pages.light import light_dialling, light_words
 
 ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
+_HINTS = (("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages"),
+          ("hold black", "solo"))
 _NEAREST = "nearest it can give"
 _RUN_MS = const(8000)  # undo takes back all dialling since the last pause of this length
 
@@ -42,7 +44,7 @@ class Page(page.Page):
         self._tints = [(0, None)] * 8  # of each of the canvas's swatches, whose colour it has: uid and light
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
         self._line = self._line_part = None  # what a feed has on the line (light_feed.py), while there is one
-        self._dialled = False  # in this step
+        self._dialled = self._raised = False  # in this step; by a first turn up of several levels
         self._choose_row()
 
     def step(self, now):
@@ -53,9 +55,11 @@ class Page(page.Page):
         if self.live and not self._line:
             self._line_part = Part("firmware.ui.pages.light.light_feed")
             self._line = self._line_part.make("OnLine", self.app)
-        if self.live and self._dialled:
+        if self._dialled and self.live:
             self._line.tell(self.lamps)
-        self._dialled = False
+        elif self._dialled and self._raised:
+            once("firmware.ui.pages.light.light_raise", "offer", self.app, self.lamps)
+        self._dialled = self._raised = False
 
     def close(self):
         self._line = None
@@ -95,18 +99,20 @@ class Page(page.Page):
         if self.item() is MASTER:
             app.stage.master = round(app.stage.master * 100 + steps) / 100
         elif self.lamps:
-            self._prepare_undo()
+            self._raised = self._prepare_undo() and steps > 0 and len(self.lamps) > 1 and self.what == "level"
             app.say(light_dialling.turn(app.stage, app.settings, self.lamps, self.what, steps))
             self._dialled = True
 
     def _prepare_undo(self):
-        """Keep the light as it was, where a run of dialling begins."""
+        """Keep the light as it was, where a run of dialling begins -> True where it does."""
         app, run = self.app, (self.at, self.what)
-        if run != self._run or app.now - self.since > _RUN_MS:
+        begins = run != self._run or app.now - self.since > _RUN_MS
+        if begins:
             taken = undo_light.take(app.stage, self.lamps)
             app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
         self._run, self.since = run, app.now
+        return begins
 
     def _name(self):
         item = self.item()
@@ -115,6 +121,8 @@ class Page(page.Page):
     def push_turn(self, detents):
         self.at = max(0, min(len(self.items) - 1, self.at + detents))
         self._choose_row()
+        if self.app.stage.solo and self.chosen():
+            once("firmware.ui.pages.light.light_solo", "mark", self.app.stage, self.chosen())
 
     def push(self):
         if self.params:
@@ -129,7 +137,7 @@ class Page(page.Page):
             return ("back", "pages: Rig adds lamps"),
         if self.item() is MASTER:
             return ("turn", "master"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
-        return ("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
+        return _HINTS
 
     # --- drawing ---
 
@@ -147,22 +155,32 @@ class Page(page.Page):
         return self._redraw(c, top, bottom, fit, first)
 
     def _redraw_value(self, c, top, bottom, fit, first):
-        """Only the figures of what the knob dials; the rest follows when it rests."""
-        y = top + (self.at - first) * c.row
-        edge = c.width - 2 * c.pad
+        """Only the figures of what the knob dials, in each row and below; the swatches follow when it rests."""
         item = self.item()
-        if c.big and item is not ALL and item is not PICKED:
-            right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
-            c.box(right - wide, y, wide, c.row - 1, theme.PANEL)
-            yield
-            words = self._row_value(item)
-            yield
-            c.text(words, right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
+        if c.big:
+            for k in range(first, min(first + fit, len(self.items))):
+                if self.items[k] is item or self.items[k] in self.lamps:
+                    yield from self._redraw_figure(c, top + (k - first) * c.row, self.items[k], k == self.at)
+        if item is MASTER:
+            yield from draw_title(self, c)
             yield
         top += fit * c.row + c.line_height(fonts.SMALL)
         c.box(0, top, c.width, bottom - top, theme.PAPER)
         yield
         yield from self._value(c, top, bottom)
+
+    def _redraw_figure(self, c, y, item, chosen):
+        """What is dialled, in the row of a lamp or of the master."""
+        if item is ALL or item is PICKED:
+            return
+        edge = c.width - 2 * c.pad
+        right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
+        c.box(right - wide, y, wide, c.row - 1, theme.PANEL if chosen else theme.PAPER)
+        yield
+        words = self._row_value(item)
+        yield
+        c.text(words, right - wide, y, fonts.BODY, theme.TEXT if chosen else theme.DIM, width=wide, align=fonts.RIGHT)
+        yield
 
     def _by(self, f):
         """Who holds a lamp in place of the pocket, in a word; "": the pocket does."""

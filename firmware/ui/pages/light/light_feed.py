@@ -1,5 +1,5 @@
-"""Lamps that a feed holds, for the Light page: the light that they have on the line, and how the pocket takes them over.
-Light loads this while a feed has a share in the frame.
+"""Lamps that a feed holds, for the Light page: the light that they have on the line, and how the pocket takes them
+over. Light loads this while a feed has a share in the frame.
 """
 
 from firmware.parts import once

@@ -59,7 +59,7 @@ class Page(ListPage):
         elif item == _MORE:
             undo_edits.add_lamp(app, f.personality.id)
         elif item == "Remove":
-            app.try_to(undo_edits.remove_lamp, app, f, said="%s removed. Undo: back, back" % f.name)
+            app.try_to(undo_edits.remove_lamp, app, f, said="%s removed. Undo: back, push" % f.name)
             app.open("rig")
         else:
             self.value = {"Address": f.address, "Lag": f.trims.get("lag", 0), "Curve": self._curve(),

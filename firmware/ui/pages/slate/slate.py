@@ -76,8 +76,9 @@ class Page(ListPage):
         elif item == _BACK:
             app.open("slate_recall")
         elif item == _CLEAR:
-            if self.sure and app.try_to(self.slate.clear, said="Slate cleared"):
+            if self.sure and app.try_to(self.slate.clear, said="Slate cleared. Undo: back, push"):
                 app.can_undo("Slate cleared", once, "firmware.show.slate", "put_back", app.show)
+                app.remembered["loss"] = app.undo[-1]
                 app.remembered.pop("slate", None)
                 app.open("slate")
             self.sure = True

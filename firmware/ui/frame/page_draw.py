@@ -1,5 +1,5 @@
 """Draws a page, and what all pages have: the title line with the state of the stage, the hints or a message at the
-foot; and for the pages paragraphs of text and the rows of lists. Used by the screen and by pages.
+foot; and for the pages the rows of lists. Used by the screen and by pages.
 """
 
 from firmware.ui.frame import canvas as fonts
@@ -144,29 +144,6 @@ def hint_lines(c, hints):
 def gesture_sign(c, gesture):
     """A gesture as the hints write it: in words, or on a small panel as a sign."""
     return gesture if c.big else _GESTURE_SIGNS.get(gesture, gesture)
-
-
-def paragraph(c, words, y, font, ink, lines=2):
-    """Write a text in at most so many lines from y down -> how many it takes. What has no room in the last ends in an
-    ellipsis. ink: -1 only counts the lines. A generator."""
-    room = c.width - 2 * c.pad
-    line, count = "", 1
-    if c.measure(words, font) <= room:
-        line, words = words, ""
-    for word in words.split():
-        yield
-        longer = line + " " + word if line else word
-        if line and count < lines and c.measure(longer, font) > room:
-            if ink >= 0:
-                c.text(line, c.pad, y, font, ink, width=room)
-                yield
-            y += c.line_height(font)
-            count += 1
-            longer = word
-        line = longer
-    if ink >= 0:
-        c.text(line, c.pad, y, font, ink, width=room)
-    return count
 
 
 # --- the rows of lists ---

@@ -5,7 +5,7 @@ from micropython import const
 from firmware.light import colour
 from firmware.parts import Part, once
 from firmware.show import resolve
-from firmware.show.fixture_light import CCT, EXTRAS, HUE, LEVEL, MIX, PARAMS, SAT, SCALE
+from firmware.show.fixture_light import CCT, HUE, LEVEL, MIX, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, draw_title, view
@@ -16,6 +16,7 @@ ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
 _HINTS = (("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages"),
           ("hold black", "solo"))
 _NEAREST = "nearest it can give"
+_FIRST_UP = const(2)  # the levels of several lamps are turned up, and were left alone before
 _RUN_MS = const(8000)  # undo takes back all dialling since the last pause of this length
 
 
@@ -44,22 +45,23 @@ class Page(page.Page):
         self._tints = [(0, None)] * 8  # of each of the canvas's swatches, whose colour it has: uid and light
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
         self._line = self._line_part = None  # what a feed has on the line (light_feed.py), while there is one
-        self._dialled = self._raised = False  # in this step; by a first turn up of several levels
+        self._dialled = 0  # 1: in this step; or _FIRST_UP
         self._choose_row()
 
     def step(self, now):
         feed = self.app.feed
-        was, self.live = self.live, bool(feed and feed.holds())
-        if was and not self.live:
-            self.app.screen.touch()
-        if self.live and not self._line:
-            self._line_part = Part("firmware.ui.pages.light.light_feed")
-            self._line = self._line_part.make("OnLine", self.app)
-        if self._dialled and self.live:
+        holds = bool(feed and feed.holds())
+        if holds != self.live:
+            self.app.screen.touch(True)
+            if not self._line:
+                self._line_part = Part("firmware.ui.pages.light.light_feed")
+                self._line = self._line_part.make("OnLine", self.app)
+            self.live = holds
+        dialled, self._dialled = self._dialled, 0
+        if dialled and holds:
             self._line.tell(self.lamps)
-        elif self._dialled and self._raised:
+        elif dialled == _FIRST_UP:
             once("firmware.ui.pages.light.light_raise", "offer", self.app, self.lamps)
-        self._dialled = self._raised = False
 
     def close(self):
         self._line = None
@@ -99,9 +101,9 @@ class Page(page.Page):
         if self.item() is MASTER:
             app.stage.master = round(app.stage.master * 100 + steps) / 100
         elif self.lamps:
-            self._raised = self._prepare_undo() and steps > 0 and len(self.lamps) > 1 and self.what == "level"
+            up = self._prepare_undo() and steps > 0 and len(self.lamps) > 1 and self.what == "level"
             app.say(light_dialling.turn(app.stage, app.settings, self.lamps, self.what, steps))
-            self._dialled = True
+            self._dialled = _FIRST_UP if up else 1
 
     def _prepare_undo(self):
         """Keep the light as it was, where a run of dialling begins -> True where it does."""
@@ -182,21 +184,9 @@ class Page(page.Page):
         c.text(words, right - wide, y, fonts.BODY, theme.TEXT if chosen else theme.DIM, width=wide, align=fonts.RIGHT)
         yield
 
-    def _by(self, f):
-        """Who holds a lamp in place of the pocket, in a word; "": the pocket does."""
-        return self._line.by(f) if self.live and self._line else ""
-
-    def _light(self, f):
-        """The light of a lamp: as dialled, or where a feed holds it, as it is on the line."""
-        return self._line.light(f) if self._by(f) else self.app.stage.light(f)
-
     def _now(self, f):
-        """The value under the knob of a lamp, as `_light` has it."""
-        what = self.what
-        if not self._by(f):
-            return light_dialling.value(self.app.stage, f, what)
-        light = self._line.light(f)
-        return light[PARAMS.index(what)] / SCALE[PARAMS.index(what)] if what in PARAMS else light[EXTRAS].get(what, 0)
+        """The value under the knob of a lamp: as dialled, or where a feed holds it, as it is on the line."""
+        return (self._line.value if self.live else light_dialling.value)(self.app.stage, f, self.what)
 
     def _row_value(self, item):
         """The text of what is dialled in a lamp's own row, or in the master's."""
@@ -204,7 +194,7 @@ class Page(page.Page):
             return self._master_words()
         if self.what == "level":
             return light_words.level(self.app.settings, self._now(item))
-        return self._by(item) or self._colour(item, self.app.stage.light(item))
+        return self.live and self._line.by(item) or self._colour(item, self.app.stage.light(item))
 
     def _master_words(self):
         return "%d %%" % (self.app.stage.master * 100 + 0.5)
@@ -247,12 +237,12 @@ class Page(page.Page):
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # dark, where the row is bright
             yield
-            light = self._light(item)
+            light = (self._line if self.live else self.app.stage).light(item)
             yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, light, k % 8)
             yield
             level = light_words.level(self.app.settings, light[LEVEL] / SCALE[LEVEL])
             yield
-            colour = self._by(item) or self._colour(item, light)
+            colour = self.live and self._line.by(item) or self._colour(item, light)
             yield
         x += wide + c.pad
         edge = c.width - 2 * c.pad
@@ -321,13 +311,6 @@ class Page(page.Page):
         high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
-    def _own_words(self):
-        """Beside the value on the line of a lamp that a feed holds: what the pocket would give."""
-        if len(self.lamps) > 1 or not self._by(self.lamps[0]):
-            return ""
-        own = light_dialling.value(self.app.stage, self.lamps[0], self.what)
-        return "own " + light_words.text(self.app.settings, self.what, own)
-
     def _value_words(self):
         """-> (figures, unit, remark, gauge) of the value under the knob. A generator; another may be under the knob
         before it ends, of which the next picture tells."""
@@ -344,7 +327,7 @@ class Page(page.Page):
             low, high = min(values), max(values)
         yield
         number, unit = light_words.figure(app.settings, what, high)
-        note = self._own_words()
+        note = self._line.own(self.lamps, what) if self.live else ""
         if note and not app.canvas.big:
             unit = ""  # there is no room for both
         least = number if low == high else light_words.figure(app.settings, what, low)[0]

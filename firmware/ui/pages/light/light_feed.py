@@ -4,8 +4,9 @@ over. Light loads this while a feed has a share in the frame.
 
 from firmware.parts import once
 from firmware.show import resolve_back
-from firmware.show.fixture_light import FULL, LEVEL
+from firmware.show.fixture_light import EXTRAS, FULL, LEVEL, PARAMS, SCALE
 from firmware.stage.feed_tables import BY_BOTH, BY_POCKET, POCKET
+from firmware.ui.pages.light import light_dialling, light_words
 
 _NAMED = 2  # so many lamps a message names
 
@@ -24,7 +25,9 @@ class OnLine:
         return "" if holder == BY_POCKET else "both" if holder == BY_BOTH else "feed"
 
     def light(self, fixture):
-        """The light of a lamp that the feed holds, as its slots on the line say: a light of the caller's own."""
+        """The light of a lamp: as dialled, or where the feed holds it, as its slots on the line say."""
+        if not self.by(fixture):
+            return self._app.stage.light(fixture)
         frame = self._app.feed.frame
         slots = bytes(frame[fixture.address - 1:fixture.last()])
         seen = self._seen.get(fixture.uid)
@@ -32,6 +35,20 @@ class OnLine:
             light = resolve_back.read(fixture, frame, *self._app.stage.trims(fixture))
             self._seen[fixture.uid] = seen = slots, light
         return list(seen[1])
+
+    def value(self, stage, fixture, what):
+        """The value of a parameter or raw channel, as `light` has it; otherwise as light_dialling.value."""
+        if not self.by(fixture):
+            return light_dialling.value(stage, fixture, what)
+        light = self.light(fixture)
+        return light[PARAMS.index(what)] / SCALE[PARAMS.index(what)] if what in PARAMS else light[EXTRAS].get(what, 0)
+
+    def own(self, fixtures, what):
+        """Beside the value on the line of one lamp that the feed holds: what the pocket would give, in words."""
+        if len(fixtures) > 1 or not self.by(fixtures[0]):
+            return ""
+        own = light_dialling.value(self._app.stage, fixtures[0], what)
+        return "own " + light_words.text(self._app.settings, what, own)
 
     def tell(self, fixtures):
         """Those lamps were dialled. Where the feed goes on holding all of them, say so, and offer to take them."""

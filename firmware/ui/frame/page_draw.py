@@ -6,7 +6,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 
 LOCKED_HINTS = (("hold back", "unlock"), ("black", "all dark"))
-_GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "hold": "⇓", "back": "←", "hold back": "⇓←"}
+_GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "back": "←", "hold back": "hold ←"}
 
 
 def draw(page, c, turned=False):
@@ -101,7 +101,11 @@ def draw_foot(page, c):
     for pairs in spread[first:first + lines]:
         x = c.pad
         for gesture, does in pairs:
-            x += c.text(gesture_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
+            sign, ink = gesture_sign(c, gesture), theme.DIM
+            if not c.big:  # with one ink, a key stands on a cap
+                c.box(x - 1, y, c.measure(sign, fonts.SMALL) + 2, tall, theme.HOT)
+                ink = theme.PAPER
+            x += c.text(sign, x, y, fonts.SMALL, ink) + c.pad // 2 + 1
             yield
             x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
             yield
@@ -155,14 +159,16 @@ def view(c, height, at, count):
     return fit, max(0, min(at - fit // 2, count - fit))
 
 
-def draw_row(c, y, left, right, chosen, dialling=False):
-    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT. A generator."""
+def draw_row(c, y, left, right, chosen, dialling=False, tight=False):
+    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT. tight: in the
+    smaller font, as other rows of the list need it. A generator."""
     ink = draw_row_ground(c, y, chosen)
     at = 2 * c.pad
     edge = c.width - 2 * c.pad
     yield
-    font, wide = _font(c, left, right, edge - at)
+    font = fonts.SMALL if tight or not fits(c, left, right) else fonts.BODY
     yield
+    wide = min(c.measure(right, font), max((edge - at) // 3, edge - at - 2 * c.pad - c.measure(left, font)))
     line = y + c.baseline(fonts.BODY) - c.baseline(font)
     if right:
         value = ink
@@ -176,15 +182,11 @@ def draw_row(c, y, left, right, chosen, dialling=False):
 
 
 # Machine code on the chips.
-def _font(c, left, right, room):
-    """(font, width of the right text) for a row. The smaller font is for a row in which the larger has no room for both
-    texts; the right text is cut where even that does not do, but never to less than a third of the row."""
-    for font in (fonts.BODY, fonts.SMALL):
-        wide = c.measure(right, font)
-        spare = room - c.measure(left, font) - (2 * c.pad if right else 0)
-        if wide <= spare:
-            break
-    return font, min(wide, max(spare, room // 3))
+def fits(c, left, right):
+    """True where a row has room for both texts in the larger font. Where even the smaller has none, the right text is
+    cut, but never to less than a third of the row."""
+    wide = c.measure(left, fonts.BODY) + (c.measure(right, fonts.BODY) + 2 * c.pad if right else 0)
+    return wide <= c.width - 4 * c.pad
 
 
 # Machine code on the chips.

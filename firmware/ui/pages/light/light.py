@@ -210,7 +210,7 @@ class Page(page.Page):
         yield from self._under(c, top, bottom)
 
     def _view(self, c, top, bottom):
-        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
+        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL) + (c.row // 2 if c.big else 0)
         return view(c, bottom - top - tall, self.at, len(self.items))
 
     def _rows(self, c, top, fit, first, places):
@@ -296,6 +296,8 @@ class Page(page.Page):
         """Draw the value in large figures, its unit, and a gauge of where it stands."""
         number, unit, note, share = yield from self._value_words()
         yield
+        high = 4 if c.big else 3
+        y += max(0, bottom - high - 2 - y - c.line_height(fonts.BIG)) * 2 // 3  # away from the rows
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
         yield
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
@@ -308,7 +310,6 @@ class Page(page.Page):
                 ink, note = theme.WARN, note if c.big else "nearest"
             c.text(note, x, line, fonts.SMALL, ink, width=c.width - c.pad - x, align=fonts.RIGHT)
             yield
-        high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
     def _value_words(self):

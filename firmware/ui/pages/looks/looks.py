@@ -83,7 +83,7 @@ class Page(ListPage):
         # Where the light that is on is stored nowhere, undo brings it back.
         taken = once("firmware.ui.pages.undo_light", "take", app.stage, app.show.rig.fixtures)
         if app.try_to(app.stage.go, item, self.seconds):
-            app.can_undo("Light before " + item, once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
+            app.can_undo("going to " + item, once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
             self._fill()
             self.at = self.items.index(item)
 

@@ -44,7 +44,8 @@ class Page(ListPage):
     def row(self, item):
         last = self.slate.last
         if item == _LOG:
-            return "%s %d" % (item, self.ahead[3]), slate_log.take_words(self.ahead).rpartition(", ")[0]
+            words = slate_log.take_words(self.ahead).rpartition(", ")[0]
+            return "%s %d" % (item, self.ahead[3]), words if self.app.canvas.big else words.replace("scene ", "")
         if item == _NOTE:
             if not last:
                 return item, "no take yet"

@@ -126,11 +126,11 @@ class Loop:
         if g.held >> BACK & 1 and app.settings["lock"]:
             app.locked = not app.locked
             app.try_to(app.set_setting, "locked", int(app.locked))
-            app.say("Locked. Blackout still works" if app.locked else "Unlocked", LOCKED)
+            app.say("Locked. Black works" if app.locked else "Unlocked", LOCKED)
         elif not app.locked:
             self._unlocked(app.page)
         elif g.turned or g.push_turned or g.tapped & ~(1 << BLACK):
-            app.say("Locked: hold back to unlock", REFUSED)
+            app.say("Locked: hold back", REFUSED)
 
     def _unlocked(self, page):
         """A gesture that is not locked out: to the page, or to the look key."""

@@ -182,9 +182,9 @@ def test_every_hint_has_its_turn_where_there_is_no_room_for_all():
         for _ in range(30):
             b.run(0.5)
             seen.add(b.lines[-1])
-        assert len(seen) == 2
+        assert len(seen) == 3
         shown = " ".join(seen)
-        assert all(word in shown for word in ("dial", "next", "lamp", "more", "pages"))
+        assert all(word in shown for word in ("dial", "next", "lamp", "more", "pages", "solo"))
 
 
 def test_hints_are_packed_without_cutting_any():
@@ -264,3 +264,69 @@ def test_a_full_disk_is_said_and_stops_nothing(monkeypatch):
         assert module(b) == "home" and any("no room for this" in line for line in b.lines)
         b.turn(1)
         b.run(0.1)
+
+
+def test_a_push_does_what_the_message_offers_while_it_stands(bench):
+    b, done = bench, []
+    b.app.offer("Push: do it, as was said here in so many words that they are two pieces", done.append, 1)
+    b.run(0.1)
+    b.press()
+    assert not done, "it was on its way before anybody could read"
+    b.run(0.5)
+    what = b.app.page.what
+    b.press()
+    assert done == [1] and not b.app.screen.message and b.app.page.what == what
+    b.press()
+    assert done == [1] and b.app.page.what != what
+    b.app.offer("Push: again", done.append, 2)
+    b.run(5)
+    b.press()
+    assert done == [1], "the message is gone"
+
+
+def test_the_lock_survives_a_power_cut(bench):
+    b = bench
+    b.hold("back")
+    b.run(0.2)
+    b.cut_power()
+    b.boot()
+    b.run(0.4)
+    lit = b.frame
+    assert b.app.locked and "LOCKED" in b.lines[0]
+    b.turn(-5)
+    b.run(0.1)
+    assert b.frame == lit
+    b.hold("back")
+    b.run(0.2)
+    b.cut_power()
+    b.boot()
+    b.run(0.4)
+    assert not b.app.locked
+
+
+def test_hold_and_push_are_other_signs_and_no_two_words_run_together():
+    """Signs at arm's length: hold is a word. A gesture and what it does are two texts with a cap under the first."""
+    with Bench(board="pico_oled") as b:
+        c = b.app.canvas
+        signs = [page_draw.gesture_sign(c, gesture) for gesture in ("push", "hold", "turn", "back", "push+turn")]
+        assert len(set(signs)) == 5 and signs[1] == "hold"
+        b.hold("back")
+        b.run(8)
+        assert "blackblackout" not in "".join(b.lines).replace(" ", ""), b.lines
+
+
+@pytest.mark.parametrize("page", ["home", "settings", "rig", "effects", "slate", "looks"])
+def test_a_list_has_one_font(bench, page):
+    b = bench
+    b.app.show.rig.fixtures[0].name = "A lamp of a long name"
+    b.app.open(page)
+    for _ in range(6):
+        b.run(0.6)
+        c = b.app.canvas
+        data, heights = c._strokes, set()
+        for n in range(c._count):
+            y = (data[4 * n] & 4095) - 1024
+            if data[4 * n + 1] and data[4 * n + 2] & 3 == 2 and c.head + c.row < y < c.height - c.foot - c.row:
+                heights.add(data[4 * n + 2] >> 6 & 3)
+        assert len(heights) <= 1, (b.lines, heights)
+        b.turn(2)

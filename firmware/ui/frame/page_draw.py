@@ -18,12 +18,16 @@ def draw(page, c, turned=False):
     if whole:
         c.fill(theme.PAPER)
         yield
-        yield from draw_title(page, c)
+        yield from _draw_title(page, c)
         yield
         slices = page.body(c, top, bottom)
     yield from slices or ()
     if not whole:
         yield
+        if _state(page.app) != page.app.screen.state:
+            c.box(0, 0, c.width, top, theme.PAPER)
+            yield from _draw_title(page, c)
+            yield
     if whole or _hints(page) != page.app.screen.hints:
         yield
         yield from draw_foot(page, c)
@@ -33,10 +37,10 @@ def _hints(page):
     return LOCKED_HINTS if page.app.locked else page.hint()
 
 
-def draw_title(page, c):
+def _draw_title(page, c):
     """The title line: the page's name, and what keeps the light from being as dialled. A generator."""
     app = page.app
-    words = _state(app)
+    words = app.screen.state = _state(app)
     font = fonts.BODY if c.big else fonts.SMALL
     c.box(0, 0, c.width, c.head - 1, theme.PANEL)
     wide = min(c.measure(words, font), c.width * 2 // 3)

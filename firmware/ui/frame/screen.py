@@ -41,6 +41,7 @@ class Screen:
         self.message = ""
         self.shown = 0
         self.offer = None
+        self.state = ""  # of the stage, as the title says it
         self.hint_groups = 1
         self.hint_group = 0
         self.hints = self.hint_spread = None  # those that were last laid out, and how (page_draw.py)

@@ -8,7 +8,7 @@ from firmware.show import resolve
 from firmware.show.fixture_light import CCT, HUE, LEVEL, MIX, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
-from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, draw_title, view
+from firmware.ui.frame.page_draw import draw_row_ground, draw_scroll_mark, view
 from firmware.ui.pages import undo_light
 from firmware.ui.pages.light import light_dialling, light_words
 
@@ -163,9 +163,6 @@ class Page(page.Page):
             for k in range(first, min(first + fit, len(self.items))):
                 if self.items[k] is item or self.items[k] in self.lamps:
                     yield from self._redraw_figure(c, top + (k - first) * c.row, self.items[k], k == self.at)
-        if item is MASTER:
-            yield from draw_title(self, c)
-            yield
         top += fit * c.row + c.line_height(fonts.SMALL)
         c.box(0, top, c.width, bottom - top, theme.PAPER)
         yield
@@ -250,7 +247,7 @@ class Page(page.Page):
             c.text(colour, edge - 90, y, fonts.BODY, ink, width=90, align=fonts.RIGHT)
             edge -= 96
             yield
-        elif chosen and self.what == "level":
+        elif chosen and (self.what == "level" or item is MASTER):
             level = colour  # the level is below in large figures
         edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
         yield

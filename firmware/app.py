@@ -86,17 +86,13 @@ class App:
         if not self.in_gesture:
             self.open_next()
 
-    def say(self, words, tone=None):
-        """Show a message at the foot of the page for some seconds."""
+    def say(self, words, tone=None, offer=None):
+        """Show a message at the foot of the page for some seconds. offer: (verb, arguments) that a push does while it
+        stands; as of can_undo, no code of the page."""
         if words:
-            self.screen.say(self.now, words)
+            self.screen.say(self.now, words, offer)
         if tone and self.settings["sound"]:
             self.board.buzzer.tone(*tone)
-
-    def offer(self, words, *verb):
-        """Show a message; a push while it stands does verb[0](*verb[1:]), as try_to. It must hold no code of the page,
-        as of can_undo."""
-        self.screen.say(self.now, words, verb)
 
     def try_to(self, verb, *args, said=""):
         """Call a verb that may refuse; say why if it does, else `said`. Returns True if it was done."""

@@ -61,11 +61,11 @@ class OnLine:
         if more > 0:
             names += " and %d more" % more
         if app.feed.is_lost():
-            app.offer("Push: own light. The lost feed holds " + names,
-                      once, "firmware.ui.pages.feed.feed_news", "own_light", app)
+            app.say("Push: own light. The lost feed holds " + names, None,
+                    (once, "firmware.ui.pages.feed.feed_news", "own_light", app))
             return
-        app.offer("Push: take over. The feed holds " + names,
-                  once, "firmware.ui.pages.light.light_feed", "take", app, [f.uid for f in held])
+        app.say("Push: take over. The feed holds " + names, None,
+                (once, "firmware.ui.pages.light.light_feed", "take", app, [f.uid for f in held]))
 
 
 def take(app, uids):

@@ -14,8 +14,8 @@ def offer(app, lamps):
     names = ", ".join([f.name for f in out[:_NAMED]])
     if len(out) > _NAMED:
         names += " and %d more" % (len(out) - _NAMED)
-    app.offer("Push: raise too. Out: " + names, once, "firmware.ui.pages.light.light_raise", "bring_up", app,
-              [f.uid for f in lamps])
+    app.say("Push: raise too. Out: " + names, None,
+            (once, "firmware.ui.pages.light.light_raise", "bring_up", app, [f.uid for f in lamps]))
 
 
 def bring_up(app, uids):

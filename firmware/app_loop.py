@@ -61,7 +61,8 @@ class Loop:
         try:
             app.page.step(now)
         except OSError as e:  # what the page reads flash does not give
-            self._leave_page(e)
+            app.say(str(e.args[-1]), REFUSED)
+            app.open("home")  # it cannot go on
         if self._may_collect(changed):
             gc.collect()  # in place of drawing
             self._collected = now
@@ -82,11 +83,6 @@ class Loop:
         if app.stage.left() or app.player and app.player.left():
             return sent
         return self._used and app.screen.done()
-
-    def _leave_page(self, error):
-        """The open page cannot go on."""
-        self._app.say(str(error.args[-1]), REFUSED)
-        self._app.open("home")
 
     # --- gestures ---
 

@@ -110,15 +110,11 @@ class Page(page.Page):
         app, run = self.app, (self.at, self.what)
         begins = run != self._run or app.now - self.since > _RUN_MS
         if begins:
-            taken = undo_light.take(app.stage, self.lamps)
-            app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
+            taken, item = undo_light.take(app.stage, self.lamps), self.item()
+            app.can_undo("%s %s" % (getattr(item, "name", item), light_words.LABELS.get(self.what, self.what).lower()),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
         self._run, self.since = run, app.now
         return begins
-
-    def _name(self):
-        item = self.item()
-        return getattr(item, "name", item)
 
     def push_turn(self, detents):
         self.at = max(0, min(len(self.items) - 1, self.at + detents))
@@ -161,7 +157,7 @@ class Page(page.Page):
         item = self.item()
         if c.big:
             for k in range(first, min(first + fit, len(self.items))):
-                if self.items[k] is item or self.items[k] in self.lamps:
+                if self.items[k] in self.lamps or k == self.at and item is MASTER:
                     yield from self._redraw_figure(c, top + (k - first) * c.row, self.items[k], k == self.at)
         top += fit * c.row + c.line_height(fonts.SMALL)
         c.box(0, top, c.width, bottom - top, theme.PAPER)
@@ -170,13 +166,16 @@ class Page(page.Page):
 
     def _redraw_figure(self, c, y, item, chosen):
         """What is dialled, in the row of a lamp or of the master."""
-        if item is ALL or item is PICKED:
-            return
-        edge = c.width - 2 * c.pad
-        right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
-        c.box(right - wide, y, wide, c.row - 1, theme.PANEL if chosen else theme.PAPER)
+        right, wide = c.width - 2 * c.pad - 96, 60
+        if item is MASTER:
+            words = self._master_words()
+        elif self.what == "level":
+            words = light_words.level(self.app.settings, self._now(item))
+        else:
+            right, wide = right + 96, 90
+            words = self.live and self._line.by(item) or self._colour(item, self.app.stage.light(item))
         yield
-        words = self._row_value(item)
+        c.box(right - wide, y, wide, c.row - 1, theme.PANEL if chosen else theme.PAPER)
         yield
         c.text(words, right - wide, y, fonts.BODY, theme.TEXT if chosen else theme.DIM, width=wide, align=fonts.RIGHT)
         yield
@@ -184,14 +183,6 @@ class Page(page.Page):
     def _now(self, f):
         """The value under the knob of a lamp: as dialled, or where a feed holds it, as it is on the line."""
         return (self._line.value if self.live else light_dialling.value)(self.app.stage, f, self.what)
-
-    def _row_value(self, item):
-        """The text of what is dialled in a lamp's own row, or in the master's."""
-        if item is MASTER:
-            return self._master_words()
-        if self.what == "level":
-            return light_words.level(self.app.settings, self._now(item))
-        return self.live and self._line.by(item) or self._colour(item, self.app.stage.light(item))
 
     def _master_words(self):
         return "%d %%" % (self.app.stage.master * 100 + 0.5)

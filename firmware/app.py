@@ -86,8 +86,8 @@ class App:
         if not self.in_gesture:
             self.open_next()
 
-    def say(self, words, tone=None, offer=None):
-        """Show a message at the foot of the page for some seconds. offer: (verb, arguments) that a push does while it
+    def say(self, words, tone=None, *offer):
+        """Show a message at the foot of the page for some seconds. offer: verb, arguments that a push does while it
         stands; as of can_undo, no code of the page."""
         if words:
             self.screen.say(self.now, words, offer)

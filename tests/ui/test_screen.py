@@ -268,7 +268,7 @@ def test_a_full_disk_is_said_and_stops_nothing(monkeypatch):
 
 def test_a_push_does_what_the_message_offers_while_it_stands(bench):
     b, done = bench, []
-    b.app.say("Push: do it, as was said here in so many words that they are two pieces", None, (done.append, 1))
+    b.app.say("Push: do it, as was said here in so many words that they are two pieces", None, done.append, 1)
     b.run(0.1)
     b.press()
     assert not done, "it was on its way before anybody could read"
@@ -278,7 +278,7 @@ def test_a_push_does_what_the_message_offers_while_it_stands(bench):
     assert done == [1] and not b.app.screen.message and b.app.page.what == what
     b.press()
     assert done == [1] and b.app.page.what != what
-    b.app.say("Push: again", None, (done.append, 2))
+    b.app.say("Push: again", None, done.append, 2)
     b.run(5)
     b.press()
     assert done == [1], "the message is gone"

@@ -7,7 +7,7 @@ def tell(app):
     """Show the feed's message. Where it was lost and no look is set for that, a push brings the pocket's own light."""
     feed = app.feed
     if feed.asks:
-        app.say(feed.message, None, (once, "firmware.ui.pages.feed.feed_news", "own_light", app))
+        app.say(feed.message, None, once, "firmware.ui.pages.feed.feed_news", "own_light", app)
     else:
         app.say(feed.message)
     if feed.is_lost():

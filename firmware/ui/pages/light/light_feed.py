@@ -62,10 +62,10 @@ class OnLine:
             names += " and %d more" % more
         if app.feed.is_lost():
             app.say("Push: own light. The lost feed holds " + names, None,
-                    (once, "firmware.ui.pages.feed.feed_news", "own_light", app))
+                    once, "firmware.ui.pages.feed.feed_news", "own_light", app)
             return
         app.say("Push: take over. The feed holds " + names, None,
-                (once, "firmware.ui.pages.light.light_feed", "take", app, [f.uid for f in held]))
+                once, "firmware.ui.pages.light.light_feed", "take", app, [f.uid for f in held])
 
 
 def take(app, uids):

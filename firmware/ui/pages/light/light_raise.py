@@ -15,7 +15,7 @@ def offer(app, lamps):
     if len(out) > _NAMED:
         names += " and %d more" % (len(out) - _NAMED)
     app.say("Push: raise too. Out: " + names, None,
-            (once, "firmware.ui.pages.light.light_raise", "bring_up", app, [f.uid for f in lamps]))
+            once, "firmware.ui.pages.light.light_raise", "bring_up", app, [f.uid for f in lamps])
 
 
 def bring_up(app, uids):

@@ -34,7 +34,6 @@ class App:
         held = board.lines[0].held()
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.remembered = {}  # small things that pages remember from one opening to the next
-        self.locked = False
         self.gave_way = -_GIVES_WAY_MS  # ms: when a page was last dropped for want of memory
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.now = board.clock.ms()
@@ -42,6 +41,7 @@ class App:
         self.log = FaultLog(board.disk)
         self.settings, fault = once("firmware.show.device_settings", "load", board.disk)
         self.shelf.faults += [fault] if fault else []
+        self.locked = bool(self.settings["lock"] and self.settings["locked"])
         self.screen = Screen(self.canvas, board, self.settings)
         self.player = self.feed = self.battery = self.stage = None
         self.input = once("firmware.feed_sources", "of_board", board)
@@ -86,10 +86,11 @@ class App:
         if not self.in_gesture:
             self.open_next()
 
-    def say(self, words, tone=None):
-        """Show a message at the foot of the page for some seconds."""
+    def say(self, words, tone=None, *offer):
+        """Show a message at the foot of the page for some seconds. offer: verb, arguments that a push does while it
+        stands; as of can_undo, no code of the page."""
         if words:
-            self.screen.say(self.now, words)
+            self.screen.say(self.now, words, offer)
         if tone and self.settings["sound"]:
             self.board.buzzer.tone(*tone)
 

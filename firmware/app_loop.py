@@ -61,7 +61,8 @@ class Loop:
         try:
             app.page.step(now)
         except OSError as e:  # what the page reads flash does not give
-            self._leave_page(e)
+            app.say(str(e.args[-1]), REFUSED)
+            app.open("home")  # it cannot go on
         if self._may_collect(changed):
             gc.collect()  # in place of drawing
             self._collected = now
@@ -82,11 +83,6 @@ class Loop:
         if app.stage.left() or app.player and app.player.left():
             return sent
         return self._used and app.screen.done()
-
-    def _leave_page(self, error):
-        """The open page cannot go on."""
-        self._app.say(str(error.args[-1]), REFUSED)
-        self._app.open("home")
 
     # --- gestures ---
 
@@ -125,29 +121,36 @@ class Loop:
             stage.full = False
         if g.held >> BACK & 1 and app.settings["lock"]:
             app.locked = not app.locked
-            app.say("Locked. Blackout still works" if app.locked else "Unlocked", LOCKED)
+            app.try_to(app.set_setting, "locked", int(app.locked))
+            app.say("Locked. Black works" if app.locked else "Unlocked", LOCKED)
         elif not app.locked:
             self._unlocked(app.page)
         elif g.turned or g.push_turned or g.tapped & ~(1 << BLACK):
-            app.say("Locked: hold back to unlock", REFUSED)
+            app.say("Locked: hold back", REFUSED)
 
     def _unlocked(self, page):
         """A gesture that is not locked out: to the page, or to the look key."""
-        g = self.gestures
+        app, g = self._app, self.gestures
         if g.held >> LOOK & 1:
-            self._app.stage.full = True
+            app.stage.full = True
+        if g.held >> BLACK & 1:
+            once("firmware.ui.pages.light.light_solo", "toggle", app)
         if g.turned:
             page.turn(g.turned)
         elif g.push_turned:
             page.push_turn(g.push_turned)
         elif g.tapped >> PUSH & 1:
-            page.push()
+            offer = app.screen.take_offer(app.now)
+            if offer:
+                app.try_to(*offer)
+            else:
+                page.push()
         elif g.held >> PUSH & 1:
             page.hold()
         elif g.tapped >> BACK & 1:
             page.back()
         elif g.tapped >> LOOK & 1:
-            self._app.open("looks")
+            app.open("looks")
 
     # Machine code on the chips.
     def _moving(self):
@@ -168,13 +171,13 @@ class Loop:
 
     def _merge(self, now):
         app, feed = self._app, self._app.feed
+        word = feed.word()
         if feed.step(now):
             app.board.lines[0].send(feed.frame)
         if feed.message:
-            app.say(feed.message)
-            if feed.is_lost():
-                app.log.add(now, feed.message, "feed")
-            feed.message = ""
+            once("firmware.ui.pages.feed.feed_news", "tell", app)
+        if feed.word() != word:
+            app.screen.touch()
 
     # --- the disk ---
 

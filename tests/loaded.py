@@ -42,7 +42,9 @@ def as_after_boot():
             _forget(name)
         for name, module in sorted(hidden.items()):
             sys.modules[name] = module
-            setattr(sys.modules[name.rpartition(".")[0]], name.rpartition(".")[2], module)
+            package = sys.modules.get(name.rpartition(".")[0])  # it may have been dropped with a device of another test
+            if package:
+                setattr(package, name.rpartition(".")[2], module)
 
 
 def _forget(name):

@@ -30,7 +30,7 @@ MAY = {
     "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", *_BELOW},
     "firmware/battery.py": set(),
     "firmware/feed_sources.py": set(),
-    "firmware/app_loop.py": {"firmware/ui/frame", "firmware/app_time.py"},
+    "firmware/app_loop.py": {"firmware/ui/frame", "firmware/ui/pages", "firmware/app_time.py"},
     "firmware/app_time.py": {"firmware/stage"},
     "firmware/app_feed.py": {"firmware/stage", "firmware/show"},
     "firmware/app_machines.py": {"firmware/app_feed.py", "firmware/battery.py", "firmware/ui/pages", "firmware/stage",

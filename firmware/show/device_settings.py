@@ -20,6 +20,7 @@ def defaults():
         "white": 0,  # white in 0: kelvin, 1: mired
         "green": 0,  # green in 0: Duv, 1: fractions of correction
         "lock": 1,  # 1: holding back locks the knob and keys
+        "locked": 0,  # 1: they are locked, and stay so over a power cut
         "sound": 1,
         "date": 0,  # today, days since 31 December 1999, as the user or the host set it; 0: not set
         "volts": 230,  # of the mains, for the load

@@ -229,9 +229,9 @@ class Effects:
             base = fades[o + fields.LEVEL]
             # What the limit holds back is older than the base: together they may leave the range.
             level = max(0, min(fields.ONE, base + limit.pass_on(place, levels[place] - base, now)))
-            if not common[fields.MODE]:
-                free = setups[place * fields.SETUP + fields.EXEMPT]
-                fades[o + fields.OUTPUT] = level if free else mul16(level, common[fields.MASTER])
+            free = setups[place * fields.SETUP + fields.EXEMPT]
+            if not common[fields.MODE] or common[fields.MODE] == 3 and free < fields.DARK:
+                fades[o + fields.OUTPUT] = level if free & 1 else mul16(level, common[fields.MASTER])
         made, lengths = self._key_made, self._key_length
         for place in self._on_colour:
             o, length = place * fields.FADE, lengths[place]

@@ -11,7 +11,18 @@ the source.
 from micropython import const
 
 from firmware.parts import once
-from firmware.stage.feed_tables import BY_FEED, BY_POCKET, FEED_LAST, LATEST, POCKET_LAST
+from firmware.stage.feed_tables import (
+    BY_FEED,
+    BY_POCKET,
+    DIMMER,
+    DIMMER_LOW,
+    FEED_LAST,
+    FIRST,
+    FIXTURE_ROW,
+    LAST,
+    LATEST,
+    POCKET_LAST,
+)
 from firmware.universe import SLOTS
 
 try:
@@ -30,7 +41,8 @@ LOST = const(2)  # they stopped
 class Feed:
     """The feed of one stage. `frame`: what goes out; `state`: NONE, LIVE or LOST; `since`: ms of its last change;
     `packet`: the newest packet, 512 slots; `count`: how many of them it had; `hz10`: packets in ten seconds; `losses`:
-    how often the feed was lost; `message`: news in words, until the app has shown it; `recorder`, `player`: what
+    how often the feed was lost; `message`: news in words, until the app has shown it; `asks`: a push on that message
+    brings the pocket's own light; `lit`: the stage is black and the feed keeps lamps lit; `recorder`, `player`: what
     records the feed or plays in its place, or None; `stage`, `source`, `settings`."""
 
     def __init__(self, stage, source, settings, now):
@@ -44,6 +56,7 @@ class Feed:
         self.hz10 = 0
         self.losses = 0
         self.message = ""
+        self.asks = self.lit = False
         self.recorder = self.player = None
         self._pocket = bytearray(stage.frame)  # the stage's frame as the last step saw it
         self._fade_from = bytearray(SLOTS)  # the frame that a fade began with
@@ -73,6 +86,7 @@ class Feed:
             fresh = self._step_player(now)
         if self.stage.blackout != self._blackout:
             self._blackout = self.stage.blackout
+            self._stale = True
             if self._blackout and self._share:
                 self.message = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
@@ -123,6 +137,26 @@ class Feed:
                 self._fade_ms = 0
             else:
                 mix(self._fade_from, out, out, _part(done, self._fade_ms), self._channels, self._unpatched)
+        self.lit = self._blackout and share > 0 and self._lights()
+
+    # Machine code on the chips.
+    def _lights(self):
+        """True where the line lights a lamp, or has a value in a slot of nobody, that may be a lamp's."""
+        out, rows, unpatched = self.frame, self._fixtures, self._unpatched
+        for at in range(0, len(rows), FIXTURE_ROW):
+            dimmer, low = rows[at + DIMMER], rows[at + DIMMER_LOW]
+            if dimmer:
+                if out[dimmer - 1] or low and out[low - 1]:
+                    return True
+                continue
+            for slot in range(rows[at + FIRST], rows[at + LAST] + 1):
+                if out[slot]:
+                    return True
+        lit = False  # any() would allocate
+        for slot in range(SLOTS):
+            if unpatched[slot] and out[slot]:
+                lit = True
+        return lit
 
     def _share_now(self, now):
         """The feed's share in the frame, 0.._ONE, at this time."""
@@ -166,6 +200,15 @@ class Feed:
     def holder(self, place):
         """Who holds the fixture at a place of the rig: BY_FEED, BY_POCKET or BY_BOTH of feed_tables.py."""
         return self._winners[place] if self._share else BY_POCKET
+
+    def holds(self):
+        """True while the feed has a share in the frame."""
+        return self._share > 0
+
+    def own_light(self, now):
+        """Let go of a feed that was lost: the light is the pocket's, in the time of the fade back."""
+        if self.state == LOST:
+            self.set_share(now, 0, self.settings["back_ms"])
 
     def rule(self, fixture):
         """The rule of a fixture: HIGHEST, LATEST, POCKET or FEED of feed_tables.py."""
@@ -214,6 +257,8 @@ class Feed:
 
     def word(self):
         """What the feed does, in a word or two; "" where it does nothing."""
+        if self.lit:
+            return "feed lit"
         if self.recorder and self.recorder.number:
             return "recording"
         if self.player:
@@ -232,10 +277,14 @@ class Feed:
 
     def _arrived(self, now):
         """The first packet, or the first after a loss."""
+        on = self.settings["on"] and not self.player
         if self.state == LOST:
             self.message = "The feed is back"
+        elif on:
+            self.message = "A feed came in: Light says which lamps it holds"
+        self.asks = False
         self.state, self.since = LIVE, now
-        if self.settings["on"] and not self.player:
+        if on:
             self.fade(now, self.settings["back_ms"])
             self.set_share(now, 1, 0)
 
@@ -244,15 +293,19 @@ class Feed:
         self.losses += 1
         if self.player:  # it plays in place of the feed; at its end the light is the pocket's
             return
-        self.message = "Feed lost: its last frame is held"
+        if not self._share:
+            self.message = "Feed lost: no lamp had its light from it"
+            return
+        self.message, self.asks = "Push: own light. Feed lost, its last frame stays", True
         look = self.stage.show.looks.name_of(self.settings["lost"])
-        if not (look and self.settings["on"]):
+        if not look:
             return
         ms = self.settings["lost_ms"]
+        self.asks = False
         try:
             self.stage.go(look, ms / 1000)
         except ValueError as e:
-            self.message = "Feed lost, its last frame is held: %s" % e.args[0]
+            self.message, self.asks = "Push: own light. Feed lost: %s" % e.args[0], True
             return
         self.message = "Feed lost: to %s in %g s" % (look, ms / 1000)
         self.set_share(now, 0, ms)

@@ -56,6 +56,7 @@ def _go_on(patch, i, f, old, k):
     """Fixture i was fixture k of the patch before."""
     a, b = fade.light(old, k, fields.LIGHT_FROM), fade.light(old, k, fields.LIGHT_TO)
     o, h = k * fields.FADE, k * fields.SETUP
+    patch.setups[i * fields.SETUP + fields.EXEMPT] |= old.setups[h + fields.EXEMPT] & fields.DARK
     how = (a, b, old.fades[o + fields.START], old.fades[o + fields.LENGTH], old.setups[h + fields.CURVE] & 1,
            old.fades[o + fields.DONE])
     there, here = fade.channels(old, k), fade.channels(patch, i)

@@ -2,7 +2,7 @@
 tick's loops (tick_loops.py) run over it. A patch is an object with these arrays:
 
     common    array 'i'
-              | N_FIXTURES | NOW ms | MASTER 0..65536 | MODE 0 as dialled, 1 all at full, 2 black |
+              | N_FIXTURES | NOW ms | MASTER 0..65536 | MODE 0 as dialled, 1 all at full, 2 black, 3 solo |
 
     fades     array 'i', a row of FADE for each fixture: where its fade is
               | LEVEL | PLACE | WHITE_PLACE | LEVEL_FROM | LEVEL_TO | DONE | START | LENGTH | OUTPUT |
@@ -48,13 +48,14 @@ SEGMENTS = const(2)  # 0: it waits for its colour to be worked out
 SEGMENT = const(3)  # the segment that FROM and TO of its channels belong to
 LEADER = const(4)  # place of the fixture whose slot values hold for this one too, mostly its own
 CURVE = const(5)  # 0 linear, 1 S; + SLOWED and OWN * 0..16383, lag in shares of the slowest's: lags.py moves it
-EXEMPT = const(6)  # 1: exempt from the master
+EXEMPT = const(6)  # 1: exempt from the master; + DARK: dark in a solo
 ADDRESS = const(7)  # index of its first slot
 CHANNELS_AT = const(8)  # where the rows of its channels begin
 CHANNEL_WIDTH = const(9)  # fields in the row of a channel: 2, with keyframes 3
 FORM_AT = const(10)  # where its form begins in tables,
 FORM_END = const(11)  # and ends
 CURVE_AT = const(12)  # where its inverse dimming map begins in tables; 0: none
+DARK = const(2)
 CHANGES = const(13)  # another number once it is dialled or sent to another light
 LIGHT_FROM = const(14)  # its light at both ends but for the level: CCT, Duv + DUV_BIAS, hue, sat, mix
 LIGHT_TO = const(19)

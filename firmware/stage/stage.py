@@ -36,6 +36,8 @@ class Stage:
         self.changed = True
         self.blackout = False
         self.full = False  # all lamps at full for focusing, until let go
+        self.solo = False  # the lamps that are marked as DARK are out until let go (light_solo.py)
+        self.edited = False  # the light was changed by hand since it was stored as a look, or came from one
         self.message = ""
         self.master_units = fields.ONE  # share of every intensity, 0..65536
         self.touched = set()  # uids of fixtures asked for other light (0: raw slots), until state_write.py takes them
@@ -102,18 +104,19 @@ class Stage:
         common = patch.common
         common[fields.NOW] = self.time
         common[fields.MASTER] = self.master_units
-        common[fields.MODE] = 2 if self.blackout else 1 if self.full else 0
+        common[fields.MODE] = 2 if self.blackout else 1 if self.full else 3 if self.solo else 0
         return move(common, patch.fades, patch.setups, patch.channels, patch.tables)
 
     def resting_frame(self, out):
         """Fill `out`, a bytearray of 512 slots, with the frame that will be on when all running fades have ended.
 
-        Held fades and a crossfade by hand are taken where they are, master and blackout as they are; effects, the feed
-        and all at full are left out. Returns False where that frame is not known yet: ask again later.
+        Held fades and a crossfade by hand are taken where they are, master and blackout as they are; effects, feed,
+        solo and all at full are left out. Returns False where that frame is not known yet: ask again later.
         """
-        p, full, self.full = self.patch, self.full, False
+        p, full, solo = self.patch, self.full, self.solo
+        self.full = self.solo = False
         self.move()
-        self.full = full
+        self.full, self.solo = full, solo
         fades, setups, channels = p.fades, p.setups, p.channels
         ended, h = [], 0
         for o in range(0, len(fades), fields.FADE):
@@ -129,7 +132,8 @@ class Stage:
             setups[h + fields.CHANNELS_AT] += 1  # their END in the place of TO
             fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = fields.ONE
             level = 0 if self.blackout else fades[o + fields.LEVEL_TO]
-            fades[o + fields.OUTPUT] = level if setups[h + fields.EXEMPT] else fields.mul16(level, self.master_units)
+            free = setups[h + fields.EXEMPT] & 1
+            fades[o + fields.OUTPUT] = level if free else fields.mul16(level, self.master_units)
         out[:] = bytes(SLOTS)
         compose(p.common, fades, setups, channels, p.tables, out)
         for o in ended:
@@ -246,6 +250,7 @@ class Stage:
 
     def put_fixture(self, fixture, light):
         """Give a fixture a light at once."""
+        self.edited = True
         if self.pick_up:
             self.pick_up(fixture)
         if fixture in self.by_hand:

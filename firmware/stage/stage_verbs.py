@@ -47,6 +47,7 @@ def dial_level(stage, fixture, level):
         patch.fades[o + fields.LEVEL_FROM] = patch.fades[o + fields.LEVEL_TO] = max(0, min(FULL, level))
         h = i * fields.SETUP + fields.CHANGES
         patch.setups[h] = patch.setups[h] + 1 & 65535
+        stage.edited = True
         stage.touched.add(fixture.uid)
         return
     light = stage.light(fixture)
@@ -92,6 +93,7 @@ def store(stage, name, fixtures=None, seconds=None):
     is as it was, and 2 s, linear, for a new look. Errors: as looks_store.store."""
     ms = None if seconds is None else int(seconds * 1000)
     stage.look_number = stage.show.looks.store(name, stage.present(fixtures), ms)
+    stage.edited = False
 
 
 def go(stage, look, seconds=None):
@@ -107,18 +109,20 @@ def go(stage, look, seconds=None):
         raise ValueError("Fade time %s s: can be 0 to 600" % seconds)
     stage.look_number = stage.show.looks.number(look)
     stage.fade_to(lights, length + soft if length else 0)
+    stage.edited = False
 
 
 def fade_to(stage, lights, length, ends=None):
     """Fade to light that no look holds: {uid: light}, from the light that is on. length, ends: as of aim."""
     stage.paused = False
+    stage.edited = True
     stage.aim(lights, length, ends)
 
 
 def crossfade(stage, look):
     """Begin a crossfade by hand from the light that is on to a look. Errors: ValueError."""
     lights, _its_fade = stage.show.looks.recall(look)
-    stage.by_hand = []
+    stage.by_hand, stage.edited = [], True
     moving = [f for f in stage.show.rig.fixtures if f.uid in lights]
     stage.aim(lights, -1 if moving else 0)
     stage.by_hand = moving
@@ -173,6 +177,7 @@ def _at_once(stage, fixture, light):
     goal = fade.light(patch, i, fields.LIGHT_TO)
     if _stands(patch, i) and light[LEVEL + 1:] == goal[LEVEL + 1:]:
         fade.set_ends(patch, i, light, light)
+        stage.edited = True
         stage.touched.add(fixture.uid)
         return
     stage.put_fixture(fixture, light)

@@ -28,7 +28,7 @@ HEAD = "<2sBBIIIIIHH"
 # The fields of a head. SHOW: CRC-32 of the show's folder; BASE: CRC-32 of the base that a step belongs to, of a base 0;
 # NUMBER counts up; TIME: of the stage, ms.
 H_MARK, H_VERSION, H_FLAGS, H_SHOW, H_BASE, H_NUMBER, H_TIME, H_MASTER, H_LOOK, H_COUNT = range(10)
-BLACK, HELD = 1, 2  # flags
+BLACK, HELD, EDITED = 1, 2, 4  # flags
 HEAD_SIZE = struct.calcsize(HEAD)
 FIXTURE = "<HB"
 FADE = "<iIB"

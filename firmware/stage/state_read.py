@@ -97,6 +97,7 @@ def _bring(stage, now, head, fades, running):
     stage.blackout = bool(head[form.H_FLAGS] & form.BLACK)
     stage.pause(bool(head[form.H_FLAGS] & form.HELD))
     stage.look_number = head[form.H_LOOK]
+    stage.edited = bool(head[form.H_FLAGS] & form.EDITED)
     stage.touched.clear()
     return bool(under_way)
 

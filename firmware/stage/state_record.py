@@ -13,6 +13,7 @@ from firmware.show import file_write
 from firmware.show.fixture_light import SIX_SIZE, pack
 from firmware.stage.state_format import (
     BLACK,
+    EDITED,
     FADE,
     FIXTURE,
     FOLDER,
@@ -107,7 +108,7 @@ def _frame(writer):
 def _record(writer, fixtures, base_crc, number, at_once):
     """The record of some fixtures up to its frame -> list of bytearrays, or None: something changed meanwhile."""
     stage, rig, time = writer.stage, writer.stage.show.rig.changes, writer.stage.time
-    flags = (BLACK if stage.blackout else 0) | (HELD if stage.paused else 0)
+    flags = (BLACK if stage.blackout else 0) | (HELD if stage.paused else 0) | (EDITED if stage.edited else 0)
     chunks = [bytearray(struct.pack(HEAD, MARK, VERSION, flags, writer.show_crc, base_crc, number, time,
                                     stage.master_units, stage.look_number, len(fixtures)))]
     for f in fixtures:

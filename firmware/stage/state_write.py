@@ -37,7 +37,7 @@ class StateWriter:
     def settings(self):
         """What is kept beside the light, to be compared."""
         stage = self.stage
-        return stage.master_units, stage.blackout, stage.paused, stage.look_number
+        return stage.master_units, stage.blackout, stage.paused, stage.look_number, stage.edited
 
     # Machine code on the chips.
     def step(self, now, may_write=True):
@@ -114,4 +114,4 @@ class StateWriter:
         stage = self.stage
         seen = self.seen
         return (stage.master_units != seen[0] or stage.blackout != seen[1] or stage.paused != seen[2]
-                or stage.look_number != seen[3])
+                or stage.look_number != seen[3] or stage.edited != seen[4])

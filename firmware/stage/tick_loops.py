@@ -16,6 +16,7 @@ from firmware.stage.patch_fields import (
     COARSE,
     CURVE,
     CURVE_AT,
+    DARK,
     DONE,
     DUV_BIAS,
     END,
@@ -122,9 +123,10 @@ def move(common, fades, setups, channels, tables):
             a = fades[o + LEVEL_FROM]
             fades[o + LEVEL] = a + mul16(fades[o + LEVEL_TO] - a, soft(tables, u) if curve else u)
         level = fades[o + LEVEL]
-        if mode:
+        exempt = setups[h + EXEMPT]
+        if mode and (mode < 3 or exempt >= DARK):
             level = 65536 if mode == 1 else 0
-        elif not setups[h + EXEMPT]:
+        elif not exempt & 1:
             level = mul16(level, master)
         fades[o + OUTPUT] = level
         due = _segment(fades, setups, channels, o, h)

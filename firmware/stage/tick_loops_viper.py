@@ -30,6 +30,7 @@ _SEGMENTS = const(2)
 _SEGMENT = const(3)
 _CURVE = const(5)
 _EXEMPT = const(6)
+_DARK = const(2)
 _ADDRESS = const(7)
 _CHANNELS_AT = const(8)
 _CHANNEL_WIDTH = const(9)
@@ -104,9 +105,10 @@ def move(common: ptr32, fades: ptr32, setups: ptr16, channels: ptr32, tables: pt
             d = fades[o + _LEVEL_TO] - level
             level += (d * (t >> 8) + (d * (t & 255) >> 8) + 128) >> 8
             fades[o + _LEVEL] = level
-        if mode:
+        s = int(setups[h + _EXEMPT])
+        if mode and (mode < 3 or s >= _DARK):
             level = 65536 if mode == 1 else 0
-        elif not setups[h + _EXEMPT]:
+        elif s & 1 == 0:
             level = (level * (master >> 8) + (level * (master & 255) >> 8) + 128) >> 8
         fades[o + _OUTPUT] = level
         n = int(setups[h + _SEGMENTS])

@@ -113,7 +113,7 @@ def test_lightning_on_the_window_lamp():
         b.run(2)
         effect = b.app.stage.effects.saved[0]
         assert effect[LAMPS] == [b.app.show.rig.find("Window").uid] and effect[ON]
-        assert b.lines[1].endswith(" flashes a second, limit on")
+        assert b.lines[1].endswith(" flashes/s, limit on")
         b.cut_power()
         b.boot()
         b.run(0.5)

@@ -65,7 +65,7 @@ def test_loss_is_said_and_the_light_stays(device):
     desk.run(3)
     desk.slots = None
     desk.run(1.5)
-    assert b.lines[-1] == "Feed lost: its last frame is held"
+    assert "Feed lost, its last frame stays" in " ".join(b.lines)
     assert set(b.frame[200:]) == {123}
     desk.slots = bytes([123] * 512)
     desk.run(0.2)

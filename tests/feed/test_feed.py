@@ -162,7 +162,7 @@ def test_lost_after_125_seconds_and_not_before(desk):
     assert desk.feed.state == LIVE
     desk.step(1)
     assert desk.feed.state == LOST and desk.feed.losses == 1
-    assert "held" in desk.feed.message
+    assert "last frame stays" in desk.feed.message
     desk.run(30)
     assert desk.feed.frame == ramp(), "the last frame goes on"
 
@@ -214,7 +214,7 @@ def test_a_look_that_is_gone_means_hold(desk):
     desk.run(3)
     desk.slots = None
     desk.run(2)
-    assert "held" in desk.feed.message and desk.feed.frame == ramp()
+    assert "own light" in desk.feed.message and desk.feed.frame == ramp()
 
 
 def test_a_short_feed_leaves_the_rest_to_the_pocket(desk):

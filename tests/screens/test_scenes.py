@@ -60,7 +60,7 @@ def hints_fit(b):
     for line in lines:
         at = c.pad
         for gesture, does in line:
-            assert gesture in ("turn", "push", "push+turn", "hold", "back", "look", "black"), gesture
+            assert gesture in ("turn", "push", "push+turn", "hold", "back", "look", "black", "hold black"), gesture
             at += c.measure(page_draw.gesture_sign(c, gesture), fonts.SMALL) + c.pad // 2 + 1
             at += c.measure(does, fonts.SMALL)
             assert at <= c.width, line

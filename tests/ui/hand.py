@@ -36,6 +36,15 @@ def module(b):
     return type(b.app.page).__module__.rpartition(".")[2]
 
 
+def told(b, seconds=9):
+    """All that the foot of the page says in that time: a long message comes piece by piece."""
+    out = []
+    for _ in range(int(seconds * 5)):
+        b.run(0.2)
+        out += [line for line in b.lines if line not in out]
+    return " ".join(out)
+
+
 def ended(generator):
     """Run a generator to its end -> what it returns."""
     while True:

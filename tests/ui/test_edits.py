@@ -4,7 +4,7 @@ import pytest
 
 from firmware.ui.pages import undo_edits
 from sim import Bench
-from tests.ui.hand import lamp, module, pick, right, rows, to
+from tests.ui.hand import lamp, module, pick, right, rows, to, told
 
 BOARDS = ("pico2_tft", "pico_oled")
 
@@ -211,9 +211,8 @@ def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
     assert "RGB + warm + cool" in " ".join(b.lines)
     to(b, "Care: hot, heavy, overhead")
     b.press()
-    b.run(0.1)
-    said = " ".join(b.lines)
-    assert "safety wire" in said and "local code decides." in said, b.lines  # whole on either panel
+    said = told(b)
+    assert "safety wire" in said and "local code decides." in said, said  # whole on either panel
     b.cut_power()
     b.boot()
     b.run(0.3)
@@ -227,8 +226,7 @@ def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
 def test_add_names_the_address_to_set_and_one_more_is_one_push(b):
     b.app.open("rig")
     pick(b, "+ Add a lamp", "RGBW")
-    b.run(0.1)
-    assert "Set the lamp to address 31" in " ".join(b.lines)
+    assert "Set the lamp to address 31" in told(b)
     pick(b, "One more of these")
     added = b.app.show.rig.fixtures[-2:]
     assert [(f.name, f.address) for f in added] == [("RGBW", 31), ("RGBW 2", 35)]

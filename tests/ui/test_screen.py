@@ -7,7 +7,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
 from sim import Bench
 from sim.disk import MemoryDisk
-from tests.ui.hand import ended, module, pick, to
+from tests.ui.hand import ended, module, pick, to, told
 
 BOARDS = ("pico2_tft", "pico_oled")
 
@@ -157,11 +157,22 @@ def test_messages_go_and_the_hints_come_back(bench):
 def test_a_long_message_is_shown_whole(bench):
     b = bench
     b.app.say("Clash: Background 2 holds 101-112, and there is no room behind it")
-    b.run(0.3)
-    shown = " ".join(b.lines)
+    page = b.app.page
+    shown = told(b)
     for word in ("Clash:", "Background", "101-112,", "behind"):
-        assert word in shown, b.lines
-    assert "…" not in b.lines[-1]
+        assert word in shown, shown
+    assert "…" not in shown and b.app.page is page and not b.app.screen.message
+
+
+def test_no_message_covers_the_row_or_the_figure_that_is_dialled(bench):
+    """A full lamp is turned up on and on: the message that it is full stands below all of it."""
+    b = bench
+    b.app.stage.dial("Key", level=1)
+    b.app.say("This is a message of so many words that it would take four lines of a small panel, or more than that")
+    for _ in range(40):
+        b.run(0.1)
+        assert "FULL" in b.lines and any(line.startswith("Key") for line in b.lines), b.lines
+        assert any(line.startswith("Level") for line in b.lines), b.lines
 
 
 def test_every_hint_has_its_turn_where_there_is_no_room_for_all():
@@ -171,9 +182,9 @@ def test_every_hint_has_its_turn_where_there_is_no_room_for_all():
         for _ in range(30):
             b.run(0.5)
             seen.add(b.lines[-1])
-        assert len(seen) == 2
+        assert len(seen) == 3
         shown = " ".join(seen)
-        assert all(word in shown for word in ("dial", "next", "lamp", "more", "pages"))
+        assert all(word in shown for word in ("dial", "next", "lamp", "more", "pages", "solo"))
 
 
 def test_hints_are_packed_without_cutting_any():
@@ -253,3 +264,69 @@ def test_a_full_disk_is_said_and_stops_nothing(monkeypatch):
         assert module(b) == "home" and any("no room for this" in line for line in b.lines)
         b.turn(1)
         b.run(0.1)
+
+
+def test_a_push_does_what_the_message_offers_while_it_stands(bench):
+    b, done = bench, []
+    b.app.say("Push: do it, as was said here in so many words that they are two pieces", None, done.append, 1)
+    b.run(0.1)
+    b.press()
+    assert not done, "it was on its way before anybody could read"
+    b.run(0.5)
+    what = b.app.page.what
+    b.press()
+    assert done == [1] and not b.app.screen.message and b.app.page.what == what
+    b.press()
+    assert done == [1] and b.app.page.what != what
+    b.app.say("Push: again", None, done.append, 2)
+    b.run(5)
+    b.press()
+    assert done == [1], "the message is gone"
+
+
+def test_the_lock_survives_a_power_cut(bench):
+    b = bench
+    b.hold("back")
+    b.run(0.2)
+    b.cut_power()
+    b.boot()
+    b.run(0.4)
+    lit = b.frame
+    assert b.app.locked and "LOCKED" in b.lines[0]
+    b.turn(-5)
+    b.run(0.1)
+    assert b.frame == lit
+    b.hold("back")
+    b.run(0.2)
+    b.cut_power()
+    b.boot()
+    b.run(0.4)
+    assert not b.app.locked
+
+
+def test_hold_and_push_are_other_signs_and_no_two_words_run_together():
+    """Signs at arm's length: hold is a word. A gesture and what it does are two texts with a cap under the first."""
+    with Bench(board="pico_oled") as b:
+        c = b.app.canvas
+        signs = [page_draw.gesture_sign(c, gesture) for gesture in ("push", "hold", "turn", "back", "push+turn")]
+        assert len(set(signs)) == 5 and signs[1] == "hold"
+        b.hold("back")
+        b.run(8)
+        assert "blackblackout" not in "".join(b.lines).replace(" ", ""), b.lines
+
+
+@pytest.mark.parametrize("page", ["home", "settings", "rig", "effects", "slate", "looks"])
+def test_a_list_has_one_font(bench, page):
+    b = bench
+    b.app.show.rig.fixtures[0].name = "A lamp of a long name"
+    b.app.open(page)
+    for _ in range(6):
+        b.run(0.6)
+        c = b.app.canvas
+        data, heights = c._strokes, set()
+        for n in range(c._count):
+            y = (data[4 * n] & 4095) - 1024
+            if data[4 * n + 1] and data[4 * n + 2] & 3 == 2 and c.head + c.row < y < c.height - c.foot - c.row:
+                heights.add(data[4 * n + 2] >> 6 & 3)
+        assert len(heights) <= 1, (b.lines, heights)
+        b.turn(2)

@@ -3,7 +3,7 @@
 import pytest
 
 from firmware.ui.frame import canvas as fonts
-from firmware.ui.frame import page_draw
+from firmware.ui.frame import paragraph
 from sim import Bench
 from tests.ui.hand import ended
 
@@ -180,4 +180,4 @@ def test_advice_fits_its_lines():
             from firmware.ui.pages.settings import selftest
 
             for words in selftest._ADVICE.values():
-                assert ended(page_draw.paragraph(b.app.canvas, words, 0, fonts.SMALL, -1, 99)) <= lines, (board, words)
+                assert ended(paragraph.paragraph(b.app.canvas, words, 0, fonts.SMALL, -1, 99)) <= lines, (board, words)

@@ -2,7 +2,7 @@
 
 from firmware.ui.frame import theme
 from firmware.ui.frame.page import Page
-from firmware.ui.frame.page_draw import draw_row, draw_scroll_mark, view
+from firmware.ui.frame.page_draw import draw_row, draw_scroll_mark, fits, view
 
 
 class ListPage(Page):
@@ -17,6 +17,7 @@ class ListPage(Page):
     dialling = False  # True: the knob dials the chosen row's value
     dial_hints = ("turn", "change"), ("push", "keep"), ("back", "as it was")
     remember = ""  # the name in app.remembered for the chosen row's place; "": the list always opens at its top
+    tight = False  # True: a row needed the smaller font, so all have it
     _drawn_first = _drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
 
     def __init__(self, app):
@@ -123,8 +124,13 @@ class ListPage(Page):
         items, at, dialling = self.items, self.at, self.dialling
         self._drawn_first, self._drawn_at = first, at
         for k in places:
+            if not self.tight and not fits(c, *self.row(items[k])):
+                self.tight = True
+                self.app.screen.touch()  # those that are drawn already are too large now
+            yield
+        for k in places:
             left, right = self.row(items[k])
             yield
-            yield from draw_row(c, top + (k - first) * c.row, left, right, k == at, dialling)
+            yield from draw_row(c, top + (k - first) * c.row, left, right, k == at, dialling, self.tight)
             yield
         draw_scroll_mark(c, top, end - top, first, len(items))

@@ -1,15 +1,12 @@
 """Draws a page, and what all pages have: the title line with the state of the stage, the hints or a message at the
-foot; and for the pages paragraphs of text and the rows of lists. Used by the screen and by pages.
+foot; and for the pages the rows of lists. Used by the screen and by pages.
 """
-
-from micropython import const
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 
-LOCKED_HINTS = (("hold back", "unlock"), ("black", "blackout"))
-_GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "hold": "⇓", "back": "←", "hold back": "⇓←"}
-_MESSAGE_LINES = const(4)  # of a message, at most
+LOCKED_HINTS = (("hold back", "unlock"), ("black", "all dark"))
+_GESTURE_SIGNS = {"turn": "↻", "push": "⤓", "push+turn": "⤓↻", "back": "←", "hold back": "hold ←"}
 
 
 def draw(page, c, turned=False):
@@ -27,6 +24,10 @@ def draw(page, c, turned=False):
     yield from slices or ()
     if not whole:
         yield
+        if _state(page.app) != page.app.screen.state:
+            c.box(0, 0, c.width, top, theme.PAPER)
+            yield from _draw_title(page, c)
+            yield
     if whole or _hints(page) != page.app.screen.hints:
         yield
         yield from draw_foot(page, c)
@@ -39,14 +40,14 @@ def _hints(page):
 def _draw_title(page, c):
     """The title line: the page's name, and what keeps the light from being as dialled. A generator."""
     app = page.app
-    words = _state(app)
+    words = app.screen.state = _state(app)
     font = fonts.BODY if c.big else fonts.SMALL
     c.box(0, 0, c.width, c.head - 1, theme.PANEL)
     wide = min(c.measure(words, font), c.width * 2 // 3)
     yield
     if wide:
         x = c.width - c.pad - wide
-        strong = app.stage.blackout or app.stage.full or app.locked
+        strong = app.stage.blackout or app.stage.full or app.stage.solo or app.locked
         if strong:
             c.box(x - c.pad, 0, wide + 2 * c.pad, c.head - 1, theme.HOT)
         c.text(words, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
@@ -56,13 +57,15 @@ def _draw_title(page, c):
 
 
 def _state(app):
-    """What keeps the light from being as dialled, in a word or two; "" where nothing does."""
+    """What keeps the light from being as dialled, or from being that of the look that is on, in a word or two."""
     stage = app.stage
     locked = "LOCKED " if app.locked else ""
     if stage.blackout:
-        return locked + "BLACK"
+        return locked + ("BLACK " + app.feed.word() if app.feed and app.feed.lit else "BLACK")
     if stage.full:
         return locked + "ALL FULL"
+    if stage.solo:
+        return locked + "SOLO"
     if stage.paused:
         return locked + "PAUSED"
     if app.player and app.player.left():
@@ -72,24 +75,22 @@ def _state(app):
         return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
     if stage.master_units < 65536 and not locked:
         return "master %d%%" % ((stage.master_units * 100 + 32768) >> 16)
-    return locked.strip() or (app.feed.word() if app.feed else "")
+    return locked.strip() or app.feed and app.feed.word() or ("changed" if stage.edited and stage.look else "")
 
 
 def draw_foot(page, c):
-    """Draw the hints, or a message in their place: a generator."""
+    """Draw the hints, or a message in their place: a generator. A message takes nothing of the page, where somebody
+    may be dialling."""
     screen = page.app.screen
     tall = c.line_height(fonts.SMALL)
     lines = c.foot // tall
-    more = 0  # lines that a message takes of the page
-    if screen.message:
-        more = max(0, (yield from paragraph(c, screen.message, 0, fonts.SMALL, -1, _MESSAGE_LINES)) - lines)
-    y = c.height - c.foot - more * tall
-    c.box(0, y, c.width, c.height - y, theme.PAPER)
+    y = c.height - c.foot
+    c.box(0, y, c.width, c.foot, theme.PAPER)
     c.box(0, y, c.width, 1, theme.EDGE)
     y += c.foot % tall
     screen.hint_groups = 1
     if screen.message:
-        yield from paragraph(c, screen.message, y, fonts.SMALL, theme.HOT, _MESSAGE_LINES)
+        yield from _message_piece(c, screen, y, lines)
         return
     yield
     hints = _hints(page)
@@ -104,11 +105,33 @@ def draw_foot(page, c):
     for pairs in spread[first:first + lines]:
         x = c.pad
         for gesture, does in pairs:
-            x += c.text(gesture_sign(c, gesture), x, y, fonts.SMALL, theme.DIM) + c.pad // 2 + 1
+            sign, ink = gesture_sign(c, gesture), theme.DIM
+            if not c.big:  # with one ink, a key stands on a cap
+                c.box(x - 1, y, c.measure(sign, fonts.SMALL) + 2, tall, theme.HOT)
+                ink = theme.PAPER
+            x += c.text(sign, x, y, fonts.SMALL, ink) + c.pad // 2 + 1
             yield
             x += c.text(does, x, y, fonts.SMALL, theme.TEXT) + c.pad + 2
             yield
         y += c.line_height(fonts.SMALL)
+
+
+def _message_piece(c, screen, y, lines):
+    """Draw so many lines of the message; the screen brings the rest later."""
+    words, room = screen.message, c.width - 2 * c.pad
+    end = 0
+    for n in range(lines):
+        at = end
+        while end < len(words):
+            after = words.find(" ", end) + 1 or len(words)
+            long = c.measure(words[at:after].rstrip(), fonts.SMALL) > room
+            yield
+            if long and end > at:
+                break
+            end = after
+        c.text(words[at:end].rstrip(), c.pad, y + n * c.line_height(fonts.SMALL), fonts.SMALL, theme.HOT, width=room)
+        yield
+    screen.shown = end
 
 
 def hint_lines(c, hints):
@@ -131,29 +154,6 @@ def gesture_sign(c, gesture):
     return gesture if c.big else _GESTURE_SIGNS.get(gesture, gesture)
 
 
-def paragraph(c, words, y, font, ink, lines=2):
-    """Write a text in at most so many lines from y down -> how many it takes. What has no room in the last ends in an
-    ellipsis. ink: -1 only counts the lines. A generator."""
-    room = c.width - 2 * c.pad
-    line, count = "", 1
-    if c.measure(words, font) <= room:
-        line, words = words, ""
-    for word in words.split():
-        yield
-        longer = line + " " + word if line else word
-        if line and count < lines and c.measure(longer, font) > room:
-            if ink >= 0:
-                c.text(line, c.pad, y, font, ink, width=room)
-                yield
-            y += c.line_height(font)
-            count += 1
-            longer = word
-        line = longer
-    if ink >= 0:
-        c.text(line, c.pad, y, font, ink, width=room)
-    return count
-
-
 # --- the rows of lists ---
 
 
@@ -163,14 +163,16 @@ def view(c, height, at, count):
     return fit, max(0, min(at - fit // 2, count - fit))
 
 
-def draw_row(c, y, left, right, chosen, dialling=False):
-    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT. A generator."""
+def draw_row(c, y, left, right, chosen, dialling=False, tight=False):
+    """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT. tight: in the
+    smaller font, as other rows of the list need it. A generator."""
     ink = draw_row_ground(c, y, chosen)
     at = 2 * c.pad
     edge = c.width - 2 * c.pad
     yield
-    font, wide = _font(c, left, right, edge - at)
+    font = fonts.SMALL if tight or not fits(c, left, right) else fonts.BODY
     yield
+    wide = min(c.measure(right, font), max((edge - at) // 3, edge - at - 2 * c.pad - c.measure(left, font)))
     line = y + c.baseline(fonts.BODY) - c.baseline(font)
     if right:
         value = ink
@@ -184,15 +186,11 @@ def draw_row(c, y, left, right, chosen, dialling=False):
 
 
 # Machine code on the chips.
-def _font(c, left, right, room):
-    """(font, width of the right text) for a row. The smaller font is for a row in which the larger has no room for both
-    texts; the right text is cut where even that does not do, but never to less than a third of the row."""
-    for font in (fonts.BODY, fonts.SMALL):
-        wide = c.measure(right, font)
-        spare = room - c.measure(left, font) - (2 * c.pad if right else 0)
-        if wide <= spare:
-            break
-    return font, min(wide, max(spare, room // 3))
+def fits(c, left, right):
+    """True where a row has room for both texts in the larger font. Where even the smaller has none, the right text is
+    cut, but never to less than a third of the row."""
+    wide = c.measure(left, fonts.BODY) + (c.measure(right, fonts.BODY) + 2 * c.pad if right else 0)
+    return wide <= c.width - 4 * c.pad
 
 
 # Machine code on the chips.

@@ -20,6 +20,8 @@ LOCKED = (880, 60)
 
 _LIVE_MS = const(100)  # how often moving light is drawn
 _MESSAGE_MS = const(4000)
+_MORE_MS = const(1500)  # so much earlier a piece of a message goes that has more behind it
+_READ_MS = const(400)  # a push so soon after a message came was not meant for it
 _HINT_MS = const(2500)  # how long a group of hints is shown, where not all have room at once
 _TURNED_MS = const(100)  # how often what is turned is drawn
 _REST_MS = const(300)  # without a turn, and the knob rests
@@ -28,14 +30,18 @@ _STEP_MS = const(1)  # after so long a time in a step, no other slice is begun
 
 
 class Screen:
-    """`message`: shown in place of the hints, "" for none. `hint_groups`: how many groups of hints are shown one after
-    the other; `hint_group`: a number that counts on with each change of group. `asleep`: True while the panel is dark,
-    to spare eyes and power. `blind`: True while the panel does not answer; `fault`: that in words, until the app has
-    logged it."""
+    """`message`: shown in place of the hints, "" for none; `shown`: how many letters of it there is room for; the rest
+    follows. `offer`: what a push does while the message stands, (verb, arguments), or None. `hint_groups`: how many
+    groups of hints are shown one after the other; `hint_group`: a number that counts on with each change of group.
+    `asleep`: True while the panel is dark, to spare eyes and power. `blind`: True while the panel does not answer;
+    `fault`: that in words, until the app has logged it."""
 
     def __init__(self, canvas, board, settings):
         self.canvas = canvas
         self.message = ""
+        self.shown = 0
+        self.offer = None
+        self.state = ""  # of the stage, as the title says it
         self.hint_groups = 1
         self.hint_group = 0
         self.hints = self.hint_spread = None  # those that were last laid out, and how (page_draw.py)
@@ -70,11 +76,20 @@ class Screen:
         self._draw_turned = True
         self._rests = now + _REST_MS
 
-    def say(self, now, words):
-        """Show a message for some seconds."""
-        self.message = words
+    def say(self, now, words, offer=None):
+        """Show a message for some seconds, piece by piece where the foot has no room for all."""
+        self.message, self.offer = words, offer
+        self.shown = len(words)  # until it is drawn
         self._message_end = now + _MESSAGE_MS
         self._draw_all = True
+
+    def take_offer(self, now):
+        """The knob was pushed -> what the message offers for that; None: the push is the page's."""
+        offer = self.offer
+        if not offer or now < self._message_end - _MESSAGE_MS + _READ_MS:
+            return None
+        self.message, self.offer = "", None
+        return offer
 
     def wake(self, now):
         """There was a gesture -> True if it woke a sleeping panel."""
@@ -100,9 +115,8 @@ class Screen:
         self._set_brightness(now)
         if self.blind:
             return
-        if self.message and now >= self._message_end:
-            self.message = ""
-            self._draw_all = True
+        if self.message and now >= self._message_end - (_MORE_MS if self.shown < len(self.message) else 0):
+            self._next_piece(now)
         if self._rests and now >= self._rests:
             self._rests = 0
             self._draw_all = self._draw_all or page.rough
@@ -112,6 +126,14 @@ class Screen:
             self._slice(now)
             if self._sent and self._drawing is None or self._clock.ms() - now >= _STEP_MS:
                 return
+
+    def _next_piece(self, now):
+        """What the foot had no room for comes now; after the last piece the hints do."""
+        offer = self.offer
+        self.say(now, self.message[self.shown:], offer)
+        self._message_end -= _READ_MS  # it is the same message
+        if not self.message:
+            self.offer = None
 
     # Machine code on the chips.
     def _slice(self, now):

@@ -20,7 +20,9 @@ class Page(ListPage):
     def __init__(self, app):
         ListPage.__init__(self, app)
         self.items = ([_UNDO] if app.undo else []) + [label for label, _page in PAGES] + [_BLACK, _FULL, _FADES]
-        self.at = self.items.index(app.remembered.get("home", "Light"))
+        loss = app.remembered.pop("loss", None)
+        waits = loss is not None and app.undo and app.undo[-1] is loss  # nothing was done since
+        self.at = 0 if waits else self.items.index(app.remembered.get("home", "Light"))
 
     def row(self, item):
         stage = self.app.stage

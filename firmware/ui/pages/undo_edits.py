@@ -54,6 +54,7 @@ def remove_lamp(app, fixture):
     at = app.show.rig.fixtures.index(fixture)
     change_rig(app, "remove", fixture)
     _undo_rig(app, fixture.name + " removed", "put_back", fixture, at)
+    wait_on_undo(app)
 
 
 def set_trim(app, fixture, name, value):
@@ -68,6 +69,7 @@ def store_over(app, name):
     saved = once("firmware.show.looks_edit", "saved", app.show.looks, name)
     app.stage.store(name)
     _undo_looks(app, "Light of " + name, "bring_back", saved)
+    wait_on_undo(app)
 
 
 def rename_look(app, name, new):
@@ -80,12 +82,18 @@ def remove_look(app, name):
     """Delete a look."""
     gone = once("firmware.show.looks_edit", "remove", app.show.looks, name)
     _undo_looks(app, name + " deleted", "put_back", gone)
+    wait_on_undo(app)
 
 
 def fade_look(app, name, old, new):
     """Give a look another fade, as looks_edit.set_fade takes it."""
     once("firmware.show.looks_edit", "set_fade", app.show.looks, name, new)
     _undo_looks(app, "Fade of " + name, "set_fade", name, old)
+
+
+def wait_on_undo(app):
+    """The last thing that can be undone was a loss: when the list of pages is opened next, its cursor waits on Undo."""
+    app.remembered["loss"] = app.undo[-1]
 
 
 def _undo_rig(app, what, verb, *args):

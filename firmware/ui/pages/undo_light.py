@@ -2,6 +2,7 @@
 and looks.
 """
 
+from firmware.parts import once
 from firmware.show.fixture_light import EXTRAS, SIX_SIZE, pack_six, unpack_six
 
 
@@ -25,3 +26,4 @@ def put_back(stage, taken):
             names = f.personality.extras()
             light[EXTRAS] = {name: value for name, value in extras.get(f.uid, {}).items() if name in names}
             stage.put_fixture(f, light)
+    once("firmware.ui.pages.looks.look_changed", "check", stage)

@@ -48,9 +48,10 @@ class Page(ListPage):
     def choose(self, item):
         if item == "Remove":
             app, e = self.app, self.effect
-            if app.try_to(self.effects.remove, e, said="%s removed" % e[KIND]):
+            if app.try_to(self.effects.remove, e, said="%s removed. Undo: back, push" % e[KIND]):
                 app.can_undo("%s removed" % e[KIND],
                              once, "firmware.ui.pages.effects.effect_settings", "put_back", app, e)
+                app.remembered["loss"] = app.undo[-1]
             app.open("effects")
             return
         self.before = [list(v) if isinstance(v, list) else v for v in self.effect]

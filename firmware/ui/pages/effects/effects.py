@@ -90,7 +90,7 @@ class Page(ListPage):
 
     def body(self, c, top, bottom):
         limit = "on" if self.effects.limit.on else "off"
-        words = "%g flashes a second, limit %s" % (self.effects.rate() / 2, limit)
+        words = "%g flashes/s, limit %s" % (self.effects.rate() / 2, limit)
         c.text(words, 2 * c.pad, top, fonts.SMALL, theme.TEXT)
         top += c.line_height(fonts.SMALL)
         c.box(0, top, c.width, 1, theme.EDGE)

@@ -3,7 +3,8 @@
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
-from firmware.ui.frame.page_draw import draw_row, paragraph
+from firmware.ui.frame.page_draw import draw_row
+from firmware.ui.frame.paragraph import paragraph
 
 _CAUTION = "Over 3 flashes a second can bring on seizures. Warn everyone first."
 _MORE = (" It can be the first in a life. Put the limit back after the shot; it is back by itself after every "

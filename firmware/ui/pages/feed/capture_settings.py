@@ -76,9 +76,11 @@ class Page(ListPage):
                      once, "firmware.ui.pages.feed.capture_settings", "rename", app, self.disk, self.number, old)
         elif item == "Add to Run":
             app.try_to(self._add_to_run, said="%s is the last step of Run" % self.about["name"])
-        elif app.try_to(captures.remove, self.disk, self.number, said=self.about["name"] + " deleted"):
+        elif app.try_to(captures.remove, self.disk, self.number,
+                        said=self.about["name"] + " deleted. Undo: back twice, push"):
             app.can_undo(self.about["name"] + " deleted",
                          once, "firmware.show.captures", "put_back", self.disk, self.number)
+            app.remembered["loss"] = app.undo[-1]
             app.open("captures")
 
     def _add_to_run(self):

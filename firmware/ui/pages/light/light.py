@@ -3,7 +3,7 @@
 from micropython import const
 
 from firmware.light import colour
-from firmware.parts import once
+from firmware.parts import Part, once
 from firmware.show import resolve
 from firmware.show.fixture_light import CCT, HUE, LEVEL, MIX, SAT, SCALE
 from firmware.ui.frame import canvas as fonts
@@ -13,7 +13,10 @@ from firmware.ui.pages import undo_light
 from firmware.ui.pages.light import light_dialling, light_words
 
 ALL, PICKED, MASTER = "All lamps", "Picked", "Master"
+_HINTS = (("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages"),
+          ("hold black", "solo"))
 _NEAREST = "nearest it can give"
+_FIRST_UP = const(2)  # the levels of several lamps are turned up, and were left alone before
 _RUN_MS = const(8000)  # undo takes back all dialling since the last pause of this length
 
 
@@ -41,9 +44,29 @@ class Page(page.Page):
         self._run = None  # what is being dialled without a pause, for undo: (row, what)
         self._tints = [(0, None)] * 8  # of each of the canvas's swatches, whose colour it has: uid and light
         self._drawn_first = self._drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
+        self._line = self._line_part = None  # what a feed has on the line (light_feed.py), while there is one
+        self._dialled = 0  # 1: in this step; or _FIRST_UP
         self._choose_row()
 
+    def step(self, now):
+        feed = self.app.feed
+        holds = bool(feed and feed.holds())
+        if holds != self.live:
+            self.app.screen.touch(True)
+            if not self._line:
+                self._line_part = Part("firmware.ui.pages.light.light_feed")
+                self._line = self._line_part.make("OnLine", self.app)
+            self.live = holds
+        dialled, self._dialled = self._dialled, 0
+        if dialled and holds:
+            self._line.tell(self.lamps)
+        elif dialled == _FIRST_UP:
+            once("firmware.ui.pages.light.light_raise", "offer", self.app, self.lamps)
+
     def close(self):
+        self._line = None
+        if self._line_part:
+            self._line_part.close()
         self.app.remembered["lamp"] = getattr(self.item(), "uid", self.item())
         self.app.remembered["what"] = self.what
 
@@ -78,25 +101,26 @@ class Page(page.Page):
         if self.item() is MASTER:
             app.stage.master = round(app.stage.master * 100 + steps) / 100
         elif self.lamps:
-            self._prepare_undo()
+            up = self._prepare_undo() and steps > 0 and len(self.lamps) > 1 and self.what == "level"
             app.say(light_dialling.turn(app.stage, app.settings, self.lamps, self.what, steps))
+            self._dialled = _FIRST_UP if up else 1
 
     def _prepare_undo(self):
-        """Keep the light as it was, where a run of dialling begins."""
+        """Keep the light as it was, where a run of dialling begins -> True where it does."""
         app, run = self.app, (self.at, self.what)
-        if run != self._run or app.now - self.since > _RUN_MS:
-            taken = undo_light.take(app.stage, self.lamps)
-            app.can_undo("%s %s" % (self._name(), light_words.LABELS.get(self.what, self.what).lower()),
+        begins = run != self._run or app.now - self.since > _RUN_MS
+        if begins:
+            taken, item = undo_light.take(app.stage, self.lamps), self.item()
+            app.can_undo("%s %s" % (getattr(item, "name", item), light_words.LABELS.get(self.what, self.what).lower()),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
         self._run, self.since = run, app.now
-
-    def _name(self):
-        item = self.item()
-        return getattr(item, "name", item)
+        return begins
 
     def push_turn(self, detents):
         self.at = max(0, min(len(self.items) - 1, self.at + detents))
         self._choose_row()
+        if self.app.stage.solo and self.chosen():
+            once("firmware.ui.pages.light.light_solo", "mark", self.app.stage, self.chosen())
 
     def push(self):
         if self.params:
@@ -111,7 +135,7 @@ class Page(page.Page):
             return ("back", "pages: Rig adds lamps"),
         if self.item() is MASTER:
             return ("turn", "master"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
-        return ("turn", "dial"), ("push", "next"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
+        return _HINTS
 
     # --- drawing ---
 
@@ -129,30 +153,36 @@ class Page(page.Page):
         return self._redraw(c, top, bottom, fit, first)
 
     def _redraw_value(self, c, top, bottom, fit, first):
-        """Only the figures of what the knob dials; the rest follows when it rests."""
-        y = top + (self.at - first) * c.row
-        edge = c.width - 2 * c.pad
+        """Only the figures of what the knob dials, in each row and below; the swatches follow when it rests."""
         item = self.item()
-        if c.big and item is not ALL and item is not PICKED:
-            right, wide = (edge, 90) if self.what != "level" and item is not MASTER else (edge - 96, 60)
-            c.box(right - wide, y, wide, c.row - 1, theme.PANEL)
-            yield
-            words = self._row_value(item)
-            yield
-            c.text(words, right - wide, y, fonts.BODY, theme.TEXT, width=wide, align=fonts.RIGHT)
-            yield
+        if c.big:
+            for k in range(first, min(first + fit, len(self.items))):
+                if self.items[k] in self.lamps or k == self.at and item is MASTER:
+                    yield from self._redraw_figure(c, top + (k - first) * c.row, self.items[k], k == self.at)
         top += fit * c.row + c.line_height(fonts.SMALL)
         c.box(0, top, c.width, bottom - top, theme.PAPER)
         yield
         yield from self._value(c, top, bottom)
 
-    def _row_value(self, item):
-        """The text of what is dialled in a lamp's own row, or in the master's."""
+    def _redraw_figure(self, c, y, item, chosen):
+        """What is dialled, in the row of a lamp or of the master."""
+        right, wide = c.width - 2 * c.pad - 96, 60
         if item is MASTER:
-            return self._master_words()
-        if self.what == "level":
-            return light_words.level(self.app.settings, self.app.stage.value(item, "level"))
-        return self._colour(item, self.app.stage.light(item))
+            words = self._master_words()
+        elif self.what == "level":
+            words = light_words.level(self.app.settings, self._now(item))
+        else:
+            right, wide = right + 96, 90
+            words = self.live and self._line.by(item) or self._colour(item, self.app.stage.light(item))
+        yield
+        c.box(right - wide, y, wide, c.row - 1, theme.PANEL if chosen else theme.PAPER)
+        yield
+        c.text(words, right - wide, y, fonts.BODY, theme.TEXT if chosen else theme.DIM, width=wide, align=fonts.RIGHT)
+        yield
+
+    def _now(self, f):
+        """The value under the knob of a lamp: as dialled, or where a feed holds it, as it is on the line."""
+        return (self._line.value if self.live else light_dialling.value)(self.app.stage, f, self.what)
 
     def _master_words(self):
         return "%d %%" % (self.app.stage.master * 100 + 0.5)
@@ -168,7 +198,7 @@ class Page(page.Page):
         yield from self._under(c, top, bottom)
 
     def _view(self, c, top, bottom):
-        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL)
+        tall = c.line_height(fonts.BIG) + c.line_height(fonts.SMALL) + (c.row // 2 if c.big else 0)
         return view(c, bottom - top - tall, self.at, len(self.items))
 
     def _rows(self, c, top, fit, first, places):
@@ -187,7 +217,6 @@ class Page(page.Page):
         ink = draw_row_ground(c, y, chosen)
         x = 2 * c.pad
         wide = c.row - 6
-        stage = self.app.stage
         if item is MASTER:
             level, colour = self._master_words(), ""
         elif item is ALL or item is PICKED:
@@ -196,12 +225,12 @@ class Page(page.Page):
             if not c.big:
                 c.box(x - 1, y + 2, wide + 2, c.row - 5, theme.PAPER)  # dark, where the row is bright
             yield
-            light = stage.light(item)
+            light = (self._line if self.live else self.app.stage).light(item)
             yield from self._swatch(c, x, y + 3, wide, c.row - 7, item, light, k % 8)
             yield
             level = light_words.level(self.app.settings, light[LEVEL] / SCALE[LEVEL])
             yield
-            colour = self._colour(item, light)
+            colour = self.live and self._line.by(item) or self._colour(item, light)
             yield
         x += wide + c.pad
         edge = c.width - 2 * c.pad
@@ -209,7 +238,7 @@ class Page(page.Page):
             c.text(colour, edge - 90, y, fonts.BODY, ink, width=90, align=fonts.RIGHT)
             edge -= 96
             yield
-        elif chosen and self.what == "level":
+        elif chosen and (self.what == "level" or item is MASTER):
             level = colour  # the level is below in large figures
         edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
         yield
@@ -255,6 +284,8 @@ class Page(page.Page):
         """Draw the value in large figures, its unit, and a gauge of where it stands."""
         number, unit, note, share = yield from self._value_words()
         yield
+        high = 4 if c.big else 3
+        y += max(0, bottom - high - 2 - y - c.line_height(fonts.BIG)) * 2 // 3  # away from the rows
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
         yield
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
@@ -267,7 +298,6 @@ class Page(page.Page):
                 ink, note = theme.WARN, note if c.big else "nearest"
             c.text(note, x, line, fonts.SMALL, ink, width=c.width - c.pad - x, align=fonts.RIGHT)
             yield
-        high = 4 if c.big else 3
         c.bar(c.pad, bottom - high - 1, c.width - 2 * c.pad, high, share, theme.HOT, theme.LOW)
 
     def _value_words(self):
@@ -280,19 +310,21 @@ class Page(page.Page):
         if not self.lamps:
             return "–", "", "", 0
         if len(self.lamps) == 1:
-            low = high = light_dialling.value(app.stage, self.lamps[0], what)
+            low = high = self._now(self.lamps[0])
         else:
-            values = [light_dialling.value(app.stage, f, what) for f in self.lamps]
+            values = [self._now(f) for f in self.lamps]
             low, high = min(values), max(values)
         yield
         number, unit = light_words.figure(app.settings, what, high)
-        note = ""
+        note = self._line.own(self.lamps, what) if self.live else ""
+        if note and not app.canvas.big:
+            unit = ""  # there is no room for both
         least = number if low == high else light_words.figure(app.settings, what, low)[0]
         if what == "level" and least != number:
             note = "max"
         elif least != number:
             number = least + "…" + number
-        elif len(self.lamps) == 1 and app.stage.miss(self.lamps[0]) > 0.004:
+        elif len(self.lamps) == 1 and not note and app.stage.miss(self.lamps[0]) > 0.004:
             note = _NEAREST
         yield
         return number, unit, note, light_words.gauge(what, high, span)

@@ -4,8 +4,10 @@ from firmware.parts import once
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits, undo_light
 
-_STORE, _UPDATE, _PICK, _UNDO = "Store new look", "Store in", "Pick lamps", "Undo"
+_STORE, _UPDATE, _DROP, _PICK, _UNDO = "Store new look", "Store in", "Drop change", "Pick lamps", "Undo"
+_GIVE = "Give to feed"
 _OUT, _FULL = "Out", "Full"
+_POCKET = 2  # the rule POCKET of stage/feed_tables.py: the pocket alone holds a lamp
 _NAME, _FOLLOWS, _RIG = "Name", "Master", "Address, kind, trims"
 
 
@@ -20,11 +22,17 @@ class Page(ListPage):
         self.lamp = None if isinstance(item, str) else item
         self.fixtures = fixtures
         self.title = self.lamp.name if self.lamp else item
-        self.items = [_STORE] + ([_UPDATE] if app.stage.look else [])
+        self.items = [_STORE]
+        if app.stage.look:
+            once("firmware.ui.pages.looks.look_changed", "check", app.stage)
+            self.items += [_UPDATE, _DROP] if app.stage.edited else [_UPDATE]
         if self.lamp:
             self.items += [_NAME, _FOLLOWS]
         if fixtures:
             self.items += [_OUT, _FULL]
+        self.taken = [f for f in fixtures if app.feed and app.feed.rule(f) == _POCKET]
+        if self.taken:
+            self.items += [_GIVE]
         self.items += [_PICK] + ([_RIG] if self.lamp else []) + ([_UNDO] if app.undo else [])
 
     def row(self, item):
@@ -55,6 +63,12 @@ class Page(ListPage):
         app, stage = self.app, self.app.stage
         if item == _UPDATE:
             app.try_to(undo_edits.store_over, app, stage.look, said="Stored in " + stage.look)
+        elif item == _DROP:
+            taken = undo_light.take(stage, app.show.rig.fixtures)
+            if app.try_to(stage.go, stage.look):
+                app.can_undo("Change of " + stage.look, once, "firmware.ui.pages.undo_light", "put_back", stage, taken)
+        elif item == _GIVE:
+            once("firmware.ui.pages.light.light_feed", "give", app, {f.uid: 0 for f in self.taken})
         elif item == _UNDO:
             app.undo_last()
         elif item == _FOLLOWS:

@@ -5,7 +5,7 @@ from firmware.show import groups
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import lamp_choice
 
-_NEW = "+ Keep the picked lamps"
+_NEW = "+ Keep picked"
 
 
 class Page(ListPage):

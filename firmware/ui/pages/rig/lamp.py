@@ -64,7 +64,7 @@ class Page(ListPage):
         elif item == _ASK:
             app.open("rdm_lamp", int(f.trims["rdm"][0].replace(":", ""), 16), f.name, ("lamp", f))
         elif item == "Remove":
-            app.try_to(undo_edits.remove_lamp, app, f, said="%s removed. Undo: back, back" % f.name)
+            app.try_to(undo_edits.remove_lamp, app, f, said="%s removed. Undo: back, push" % f.name)
             app.open("rig")
         else:
             self.value = {"Address": f.address, "Lag": f.trims.get("lag", 0), "Curve": self._curve(),

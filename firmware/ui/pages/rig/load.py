@@ -4,7 +4,7 @@ from firmware.show import electrical_load
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
-from firmware.ui.frame.page_draw import paragraph
+from firmware.ui.frame.paragraph import paragraph
 from firmware.ui.pages import undo_edits
 
 _NOW, _FULL, _MAINS, _CIRCUIT, _BATTERY = "All lamps now", "All at full", "Mains", "Circuit", "Battery"

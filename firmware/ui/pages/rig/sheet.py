@@ -5,7 +5,7 @@ from firmware.show import rig_edit
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
-from firmware.ui.frame.page_draw import paragraph
+from firmware.ui.frame.paragraph import paragraph
 
 _CARE = "Care: hot, heavy, overhead"
 _CARE_WORDS = "Hang with a safety wire; hot lamps burn hands and cloth. Mains: local code decides."

@@ -4,7 +4,7 @@ from micropython import const
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
-from firmware.ui.frame.page_draw import paragraph
+from firmware.ui.frame.paragraph import paragraph
 from firmware.universe import SLOTS
 
 _ACROSS = const(32)

@@ -65,8 +65,9 @@ class Page(ListPage):
             app.open("run")
         elif item == "Take out":
             name = "%s taken out" % order.name(self.order_step)
-            if app.try_to(order.remove, self.order_step, said=name):
+            if app.try_to(order.remove, self.order_step, said=name + ". Undo: back, push"):
                 app.can_undo(name, once, "firmware.ui.pages.run.run_step", "put_back", app, self.order_step, at)
+                app.remembered["loss"] = app.undo[-1]
             app.open("run")
         else:
             app.try_to(order.move, self.order_step, max(0, at + (-1 if item == "Move up" else 1)))

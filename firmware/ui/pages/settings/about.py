@@ -2,7 +2,7 @@
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
-from firmware.ui.frame.page_draw import paragraph
+from firmware.ui.frame.paragraph import paragraph
 
 _CARE = (
     "Never for what can hurt: no pyrotechnics, hoists or moving loads on DMX512.",

@@ -12,7 +12,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.gestures import BLACK
 from firmware.ui.frame.list_page import ListPage
-from firmware.ui.frame.page_draw import paragraph
+from firmware.ui.frame.paragraph import paragraph
 
 _LISTEN_MS = const(2500)
 # Packets a second during the test: between them the line rests for 10 ms, which a swapped pair turns into a break, and

@@ -44,7 +44,8 @@ class Page(ListPage):
     def row(self, item):
         last = self.slate.last
         if item == _LOG:
-            return "%s %d" % (item, self.ahead[3]), slate_log.take_words(self.ahead).rpartition(", ")[0]
+            words = slate_log.take_words(self.ahead).rpartition(", ")[0]
+            return "%s %d" % (item, self.ahead[3]), words if self.app.canvas.big else words.replace("scene ", "")
         if item == _NOTE:
             if not last:
                 return item, "no take yet"
@@ -76,8 +77,9 @@ class Page(ListPage):
         elif item == _BACK:
             app.open("slate_recall")
         elif item == _CLEAR:
-            if self.sure and app.try_to(self.slate.clear, said="Slate cleared"):
+            if self.sure and app.try_to(self.slate.clear, said="Slate cleared. Undo: back, push"):
                 app.can_undo("Slate cleared", once, "firmware.show.slate", "put_back", app.show)
+                app.remembered["loss"] = app.undo[-1]
                 app.remembered.pop("slate", None)
                 app.open("slate")
             self.sure = True

@@ -29,7 +29,8 @@ def build(rig, patch, every_slot):
 
 
 def _row(rows, i, curve, dimmer, most, counts, first=0, last=0, kind=rows_.WHITE):
-    rows.extend(array("H", (i, curve, dimmer[0], dimmer[1], first, last, kind, counts, most)))
+    for v in (i, curve, dimmer[0], dimmer[1], first, last, kind, counts, most):
+        rows.append(v)
 
 
 def _lamp_rows(rows, parts, i, f, curve_at, every_slot):

@@ -20,6 +20,7 @@ order that comes by itself waits until it has room. That changes above 0.80 do n
 darker lamps they may. Lamps' lags and filaments are not made use of either.
 """
 
+import gc
 from array import array
 
 from micropython import const
@@ -76,6 +77,7 @@ class Limiter:
         """The rig changed."""
         patch = stage.patch
         self._tables = patch.tables
+        gc.collect()  # what loading the code left lies between here and the room for the arrays
         self._rows, self._parts, self._laws, self._spans, self._free = once(
             "firmware.stage.flash_rows_build", "build", stage.show.rig, patch, every_slot)
         self._n, self._lamp_count = len(self._rows) // rows_.ROW, len(self._spans) // 2

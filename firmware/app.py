@@ -180,7 +180,9 @@ class App:
         self.shelf.faults += self.stage.faults
         self.state = StateWriter(self.board.disk, self.stage, self.shelf.faults)
         if not self.shelf.settings["dark"]:
-            once("firmware.stage.state_read", "read", self.state, self.now, held is not None)
+            # After a restart fades go on, but for those whose end is on the line already: the state may be older.
+            on = held and held != once("firmware.first_light", "light", self.board.disk)
+            once("firmware.stage.state_read", "read", self.state, self.now, bool(on))
         self.stage.finish()
         self.stage.step(self.now)
         self.machines.open_show(held)

@@ -4,6 +4,7 @@ Order in a step: gestures -> stage -> line -> panel: light before pixels.
 """
 
 import gc
+from array import array
 
 from micropython import const
 
@@ -18,6 +19,8 @@ _REST_MS = const(1000)  # so long after the last detent, nobody turns
 _COLLECT_MS = const(10000)  # between two collections,
 _SPENT_MS = const(3000)  # or so much, where somebody turns: then nearly all of the heap may be used
 _FAR_MS = const(1 << 29)  # time that has come so far is moved back
+_FLASHES_MS = const(1000)  # flashes are counted over so long (WCAG 2.3.1)
+_CHANGES = const(6)  # as many changes of light are three flashes
 
 
 class Loop:
@@ -31,6 +34,10 @@ class Loop:
         self._rests = 0  # ms: from then on nobody turns
         self._collected = 0  # ms: when the heap was last collected
         self._used = True  # something was done since the last collection
+        self._acted = False  # a gesture of this step may have changed the light, to and fro
+        self._changed = array("i", [-_FLASHES_MS] * 12)  # ms: the last times at which a hand changed the light, a ring
+        self._act = 0
+        self._way = 0  # of the last turn
 
     # Machine code on the chips.
     def step(self, now):
@@ -40,6 +47,7 @@ class Loop:
         app, stage = self._app, self._app.stage
         app.now = now
         app.board.power.feed()
+        self._acted = False
         if self.gestures.poll(now) or self.gestures.down:
             self._wake(now)
             self._work()
@@ -51,6 +59,8 @@ class Loop:
         if app.player:
             self._play()
         changed = stage.step(now)
+        if self._acted and (changed or stage.left()):
+            self._count(now)
         if app.feed:
             self._merge(now)
         else:
@@ -84,6 +94,21 @@ class Loop:
             return sent
         return self._used and app.screen.done()
 
+    def _count(self, now):
+        """A hand changed the light. It is never held back, but where that is over three flashes a second it is said:
+        by what the limiter on flashing counts, or, while it is not loaded, by a change for each gesture."""
+        acts, effects = self._changed, self._app.stage.effects
+        self._act = (self._act + 1) % len(acts)
+        acts[self._act] = now
+        n = 0
+        for at in acts:
+            if now - at < _FLASHES_MS:
+                n += 1
+        if effects:
+            n = effects.limit.changes()
+        if n > _CHANGES:
+            self._app.say("By hand %g flashes a second: over 3" % (n / 2))
+
     # --- gestures ---
 
     def _wake(self, now):
@@ -111,8 +136,12 @@ class Loop:
             return
         if g.turned or g.push_turned:
             app.screen.turned(app.now)
+            way = g.turned or g.push_turned
+            self._acted = way * self._way < 0  # there and back
+            self._way = way
         else:
             app.screen.touch(True)
+            self._acted = True
         if g.foot:  # a foot in the dark: neither the lock nor a dark screen keeps it
             app.machines.running_order().next()
         if g.tapped >> BLACK & 1:

@@ -27,6 +27,7 @@ def move_back(app, now):
     gestures._last = _moved(gestures._last, by)
     _move_all(gestures._since, by)
     loop._battery, loop._chore = _moved(loop._battery, by), _moved(loop._chore, by)
+    _move_all(loop._changed, by)
     loop._rests, loop._collected = _moved(loop._rests, by), _moved(loop._collected, by)
     app.gave_way = _moved(app.gave_way, by)
     _state(app.state, by)
@@ -68,7 +69,7 @@ def _state(state, by):
 def _effects(effects, by):
     effects._now = _moved(effects._now, by)
     _move_all(effects._key_made, by)
-    _move_all(effects.limit._changed, by)
+    effects.limit._since = _moved(effects.limit._since, by)
     for running in effects.running:
         running._since = _moved(running._since, by)
         running._slot = _moved(running._slot, by)
@@ -81,7 +82,12 @@ def _feed(feed, now, by):
     feed._counted_since = _moved(feed._counted_since, by)
     feed._fade_began = _moved(feed._fade_began, by)
     feed._share_began = _moved(feed._share_began, by)
+    feed._last = _moved(feed._last, by)
+    feed._handed = _moved(feed._handed, by)
     _move_all(feed._change_times, by)
+    _move_all(feed._handed_ms, by)
+    if feed._limit:
+        feed._limit._since = _moved(feed._limit._since, by)
     if feed.player:
         feed.player._last = _moved(feed.player._last, by)
     if feed.recorder and feed.recorder.number:

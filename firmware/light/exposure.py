@@ -80,12 +80,13 @@ def f_number(stop, transmission):
     return stop * sqrt(_through(transmission))
 
 
-def stop_name(stop):
-    """Aperture to the nearest third of a stop, as it is engraved: "4", "2.8 2/3". From 1 to 64 and two thirds."""
+def stop_name(stop, parts=3):
+    """Aperture to the nearest third of a stop, or of as many parts, as it is engraved: "4", "2.8 2/3", "2.8 7/10". From
+    1 to 64 and the last part under 90."""
     _above_zero("aperture", stop)
-    thirds = min(max(int(6 * log(stop) / log(2) + 0.5), 0), 3 * len(_MARKS) - 1)
-    part = thirds % 3
-    return _MARKS[thirds // 3] + (" %d/3" % part if part else "")
+    marks = min(max(int(2 * parts * log(stop) / log(2) + 0.5), 0), parts * len(_MARKS) - 1)
+    part = marks % parts
+    return _MARKS[marks // parts] + (" %d/%d" % (part, parts) if part else "")
 
 
 def ratio(key, fill):

@@ -26,8 +26,8 @@ _FULL = 65536  # a level of 1
 
 class Readings:
     """The readings of one show. `faults`: what was damaged, in words. `settings`: "iso", the ISO speed; "angle10", the
-    shutter angle in tenths of a degree; "fps100", frames a second in hundredths; "fc", 1 for footcandles; "key" and
-    "fill", uids, 0 for none chosen; "count", readings taken so far."""
+    shutter angle in tenths of a degree; "fps100", frames a second in hundredths; "fc", 1 for footcandles; "c", the
+    meter's constant (ISO 2720); "key" and "fill", uids, 0 for none chosen; "count", readings taken so far."""
 
     def __init__(self, show):
         self._show = show
@@ -35,10 +35,13 @@ class Readings:
         data, fault = file_store.load(show.disk, self._path)
         self.faults = [fault] if fault else []
         data = data or {}
-        self.settings = {"iso": 800, "angle10": 1800, "fps100": 2400, "fc": 0, "key": 0, "fill": 0, "count": 0}
+        self.settings = {"iso": 800, "angle10": 1800, "fps100": 2400, "fc": 0, "c": exposure.C_FLAT, "key": 0,
+                         "fill": 0, "count": 0}
         for name in self.settings:
             if isinstance(data.get(name), int) and data[name] >= 0:
                 self.settings[name] = data[name]
+        if not 240 <= self.settings["c"] <= 540:
+            self.settings["c"] = exposure.C_FLAT
         self._readings = {}
         for uid, reading in data.get("readings", {}).items():
             if _sound(reading):
@@ -118,11 +121,11 @@ class Readings:
 
     def stop(self, lux):
         """T-stop for light in lux, with the ISO speed, shutter angle and frame rate of the settings; 0 in the dark."""
-        return exposure.aperture(lux, self.settings["iso"], self.seconds()) if lux > 0 else 0
+        return exposure.aperture(lux, self.settings["iso"], self.seconds(), self.settings["c"]) if lux > 0 else 0
 
     def level_for(self, fixture, stop):
         """Level 0..1 at which a lamp alone gives a T-stop. Errors: ValueError: no reading, or too little light."""
-        lux = exposure.illuminance(stop, self.settings["iso"], self.seconds())
+        lux = exposure.illuminance(stop, self.settings["iso"], self.seconds(), self.settings["c"])
         return exposure.levels([fixture.name], [self.lux_at_full(fixture)], [0], lux)[0]
 
     def lamp(self, part):

@@ -18,6 +18,14 @@ from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.flash_limiter import Limiter
 from firmware.stage.patch_fields import mul16
+from firmware.universe import SLOTS
+
+try:
+    from firmware.stage.flash_loops_viper import away, begin, hold, keep, mix, put
+    from firmware.stage.tick_loops_viper import compose
+except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr16
+    from firmware.stage.flash_loops import away, begin, hold, keep, mix, put
+    from firmware.stage.tick_loops import compose
 
 _MOST_SLOTS = const(50)  # of catching up in one tick
 _KEY_MS = const(120)  # between two keyframes of a lamp, at least
@@ -42,6 +50,7 @@ class Running:
         seeds = [(effect[SEED] + 101 * n) % SEEDS + 1 for n in range(self.runs)]
         self._generators = [kind.run(Dice(seed), *effect[PARAMS]) for seed in seeds]
         self._values = array("i", [next(run) for run in self._generators])
+        self._levels = array("i", self._values) if self._level else None
         self._slot = now
         self.gain = 0
         self.fade_to(effect[DEPTH], now)
@@ -76,12 +85,14 @@ class Running:
             for k in range(self.runs):
                 self._values[k] = next(self._generators[k])
 
-    def share(self, k):
-        """How much of what is left its k-th lamp gets or loses now, 0..65536. Never allocates."""
-        v = self._values[k % self.runs]
+    def mix(self, levels):
+        """Let it work on the levels of the rig. Never allocates."""
+        values, lamps = self._values, self.lamps
         if self._level:
-            v = self._level(v)
-        return mul16(self.gain, v if self.adds else fields.ONE - v)
+            values = self._levels
+            for k in range(self.runs):
+                values[k] = self._level(self._values[k])
+        mix(levels, lamps, values, self.runs, self.gain, self.adds, len(lamps))
 
     def change(self, light, k):
         """Change the white and colour of its k-th lamp's light (six ints). Brighter is cooler, as in flames, unless the
@@ -125,10 +136,17 @@ class Effects:
     def repatch(self):
         """The rig changed: lamps that are gone leave their effects, the others go on."""
         rig = self._stage.show.rig
-        old, self.limit = self.limit, Limiter(len(rig))
-        self.limit.on = old is None or old.on
-        self._levels = array("i", [0] * len(rig))
-        self._on_level = array("i")  # places of lamps with an effect on level
+        if self.limit:
+            self.limit.repatch(self._stage)
+        else:
+            self.limit = Limiter(self._stage)
+        # By place: the level that effects ask for; what they did to it at last, + ONE; 1: one acts on it; where the
+        # colour is
+        # between two keyframes, as it is shown.
+        self._levels, self._places = [array("i", [0] * len(rig)) for _ in range(2)]
+        self._did = array("i", [fields.ONE] * len(rig))
+        self._on_level = bytearray(len(rig))
+        self._held, self._wanted = bytearray(SLOTS), bytearray(SLOTS)
         # Of lamps with an effect on white or colour: {place: [(running, number of the lamp in it), ...]}, and by place
         # when the last keyframe was made, how long it takes, and the stage's number for the look's light then.
         self._on_colour = {}
@@ -194,7 +212,7 @@ class Effects:
 
     def rate(self):
         """Flashes in the last second, in halves: 3 is one and a half."""
-        return self.limit.changes(self._now)
+        return self.limit.changes()
 
     # --- the tick ---
 
@@ -212,31 +230,47 @@ class Effects:
                     setups[place * fields.SETUP + fields.SEGMENTS] = 1
                     self._key_changes[place] = self._stage.changes_of(place)
 
-    def apply(self, patch):
-        """Between move and make. Never allocates."""
-        now, levels = self._now, self._levels
+    def make(self, patch, frame):
+        """Between move and make: the frame -> True where a slot changed. Never allocates."""
         fades, setups = patch.fades, patch.setups
         common, limit = patch.common, self.limit
-        for place in self._on_level:
-            levels[place] = fades[place * fields.FADE + fields.LEVEL]
+        levels, kept = self._levels, self._did
+        n = len(levels)
+        hold(fades, kept, levels, n)
+        put(common, fades, setups, self._on_level, levels, n)
+        for place in self._on_colour:
+            o = place * fields.FADE
+            fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = self._places[place]
+        compose(common, fades, setups, patch.channels, patch.tables, self._held)
+        self._ask(patch)
+        put(common, fades, setups, self._on_level, levels, n)
+        compose(common, fades, setups, patch.channels, patch.tables, self._wanted)
+        changed = limit.pass_on(self._held, self._wanted, frame, self._now, self)
+        keep(fades, levels, kept, limit.marks, limit.mask, n)
+        for place in self._on_colour:
+            if not limit.marks[place] & limit.mask:
+                self._places[place] = fades[place * fields.FADE + fields.PLACE]
+        return changed
+
+    def _ask(self, patch):
+        """What the effects want: levels, and places between keyframes. Never allocates."""
+        now, fades = self._now, patch.fades
+        levels = self._levels
+        begin(fades, levels, len(levels))
         for n in range(len(self.running)):
             running = self.running[n]
             running.move(now)
             if running.effect[ACTS] & LEVEL:
-                _mix(running, levels)
-        for place in self._on_level:
-            o = place * fields.FADE
-            base = fades[o + fields.LEVEL]
-            # What the limit holds back is older than the base: together they may leave the range.
-            level = max(0, min(fields.ONE, base + limit.pass_on(place, levels[place] - base, now)))
-            free = setups[place * fields.SETUP + fields.EXEMPT]
-            if not common[fields.MODE] or common[fields.MODE] == 3 and free < fields.DARK:
-                fades[o + fields.OUTPUT] = level if free & 1 else mul16(level, common[fields.MASTER])
+                running.mix(levels)
         made, lengths = self._key_made, self._key_length
         for place in self._on_colour:
             o, length = place * fields.FADE, lengths[place]
-            done = min(now - made[place], length)
-            fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = done * fields.ONE // length
+            fades[o + fields.PLACE] = fades[o + fields.WHITE_PLACE] = (
+                min(now - made[place], length) * fields.ONE // length)
+
+    def mark_away(self, marks):
+        """For the limiter: mark the fixtures that go away from their look's light."""
+        away(self._stage.patch.fades, self._levels, self._did, marks, len(self._levels))
 
     def tidy(self, now):
         """After the frame: one keyframe where one is due; effects that have faded out go."""
@@ -248,7 +282,8 @@ class Effects:
         places = list(self._on_colour)
         for n in range(len(places)):
             place = places[(self._next_key + n) % len(places)]
-            if now - self._key_made[place] >= self._key_length[place]:
+            # A lamp that is held is not at its keyframe yet.
+            if now - self._key_made[place] >= self._key_length[place] and self._places[place] == fields.ONE:
                 self._next_key = (self._next_key + n + 1) % len(places)
                 self._make_key(place, now, False)
                 return
@@ -294,15 +329,15 @@ class Effects:
     def _assign(self):
         """Which lamps have which effects."""
         fixtures, stage = self._stage.show.rig.fixtures, self._stage
-        on_level, on_colour = set(), {}
+        on_level, on_colour = bytearray(len(fixtures)), {}
         for running in self.running:
             acts = running.effect[ACTS]
             for k, place in enumerate(running.lamps):
                 if can(fixtures[place], acts & LEVEL):
-                    on_level.add(place)
+                    on_level[place] = 1
                 if can(fixtures[place], acts & (WHITE | COLOUR)):
                     on_colour.setdefault(place, []).append((running, k))
-        self._on_level = array("i", sorted(on_level))
+        self._on_level = on_level
         for place in [place for place in self._on_colour if place not in on_colour]:
             del self._on_colour[place]
             stage.set_fade(fixtures[place], *stage.fade_of(fixtures[place]))
@@ -325,19 +360,10 @@ class Effects:
         fade.values(stage.patch, place, f, light, light, fields.TO)
         if at_once:
             fade.settle(stage.patch, place)
+        self._places[place] = fields.ONE if at_once else 0
 
 
 def can(f, acts):
     """True where a lamp has any of what an effect acts on: a sum of LEVEL, WHITE and COLOUR."""
     has = f.personality.has
     return bool(acts & LEVEL and has("level") or acts & WHITE and has("cct") or acts & COLOUR and has("hue"))
-
-
-def _mix(running, levels):
-    """Let one effect work on the levels. Never allocates."""
-    lamps, share = running.lamps, running.share(0)
-    for k in range(len(lamps)):
-        if running.runs > 1:
-            share = running.share(k)
-        level = levels[lamps[k]]
-        levels[lamps[k]] = level + mul16(fields.ONE - level, share) if running.adds else level - mul16(level, share)

@@ -8,9 +8,11 @@ counts: a line of hal/contract.Line; sACN will be one too. A capture that plays 
 the source.
 """
 
+from array import array
+
 from micropython import const
 
-from firmware.parts import once
+from firmware.parts import Part, once
 from firmware.stage.feed_tables import (
     BY_FEED,
     BY_POCKET,
@@ -19,6 +21,7 @@ from firmware.stage.feed_tables import (
     FEED_LAST,
     FIRST,
     FIXTURE_ROW,
+    HAND_OVER_MS,
     LAST,
     LATEST,
     POCKET_LAST,
@@ -26,11 +29,12 @@ from firmware.stage.feed_tables import (
 from firmware.universe import SLOTS
 
 try:
-    from firmware.stage.feed_loops_viper import decide, merge, mix, watch
+    from firmware.stage.feed_loops_viper import blend, decide, hand_over, merge, mix, watch
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr8
-    from firmware.stage.feed_loops import decide, merge, mix, watch
+    from firmware.stage.feed_loops import blend, decide, hand_over, merge, mix, watch
 
 LOST_MS = const(1250)  # ANSI E1.11: how long a receiver waits for the next break before it calls the feed lost
+_HELD_MS = const(1000)  # so long the slots that a packet lacks keep their last values
 _ONE = const(65536)  # a share of all
 _RATE_MS = const(1000)  # the rate is counted over so long
 NONE = const(0)  # `state`: no packet came yet
@@ -41,9 +45,10 @@ LOST = const(2)  # they stopped
 class Feed:
     """The feed of one stage. `frame`: what goes out; `state`: NONE, LIVE or LOST; `since`: ms of its last change;
     `packet`: the newest packet, 512 slots; `count`: how many of them it had; `hz10`: packets in ten seconds; `losses`:
-    how often the feed was lost; `message`: news in words, until the app has shown it; `asks`: a push on that message
-    brings the pocket's own light; `lit`: the stage is black and the feed keeps lamps lit; `recorder`, `player`: what
-    records the feed or plays in its place, or None; `stage`, `source`, `settings`."""
+    how often the feed was lost; `shorts`: packets with fewer slots than those before; `message`: news in words, until
+    the app has shown it; `asks`: a push on that message brings the pocket's own light; `lit`: the stage is black and
+    the feed keeps lamps lit; `recorder`, `player`: what records the feed or plays in its place, or None; `stage`,
+    `source`, `settings`."""
 
     def __init__(self, stage, source, settings, now):
         """source: see above, or None; settings: as feed_settings.load gives them; now: ms."""
@@ -57,8 +62,13 @@ class Feed:
         self.losses = 0
         self.message = ""
         self.asks = self.lit = False
+        self.shorts = 0
         self.recorder = self.player = None
+        self._limit = self._limit_part = None  # the limiter on flashing, while a capture plays
+        self._last = now  # of the last packet that had `count` slots
         self._pocket = bytearray(stage.frame)  # the stage's frame as the last step saw it
+        self._left = bytearray(SLOTS)  # of fixtures that are handed over: their slots before that
+        self._handed = -HAND_OVER_MS  # ms: when one was last handed over
         self._fade_from = bytearray(SLOTS)  # the frame that a fade began with
         self._packet_ms = now
         self._polled = now  # ms of the last call of received()
@@ -90,12 +100,16 @@ class Feed:
             if self._blackout and self._share:
                 self.message = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
-            watch(self.stage.frame, SLOTS, self._pocket, self._fixtures, self._change_times, POCKET_LAST, now)
+            watch(self.stage.frame, SLOTS, self._pocket, self._fixtures, self._change_times, POCKET_LAST, now, 0)
             fresh = True
-        if not (fresh or self._stale or self._fade_ms or self._share != self._share_goal):
+        if not (fresh or self._stale or self._fade_ms or now - self._handed <= HAND_OVER_MS
+                or self._share != self._share_goal or self._limit and self._limit.mask):
             return False
         self._stale = False
-        self._merge(now)
+        if self._limit:
+            self._limited(now)
+        else:
+            self._merge(now, self.packet, self.frame)
         return True
 
     def _listen(self, now):
@@ -112,8 +126,7 @@ class Feed:
             if self.state != LIVE:
                 self._arrived(now)
             if not self.player:
-                self.count = len(slots)
-                watch(slots, self.count, self.packet, self._fixtures, self._change_times, FEED_LAST, now)
+                self._take(slots, len(slots), now)
                 fresh = True
         self._polled = now
         if now - self._counted_since >= _RATE_MS:
@@ -122,11 +135,44 @@ class Feed:
             self._counted_since = now
         return fresh
 
-    def _merge(self, now):
-        pocket, out, share = self.stage.frame, self.frame, self._share_now(now)
+    def _take(self, slots, count, now):
+        """Take a packet. The slots that it lacks keep their last values for a while; then their fixtures go over to the
+        pocket."""
+        held = 0
+        if count < self.count:
+            self.shorts += 1
+            if now - self._last < _HELD_MS:
+                held = self.count
+        if not held:
+            if count != self.count and self.count and self._share:
+                self.fade(now, self.settings["back_ms"])
+            self.count = count
+            self._last = now
+        watch(slots, count, self.packet, self._fixtures, self._change_times, FEED_LAST, now, held)
+
+    def _limited(self, now):
+        """Merge a capture that plays under the limit on flashing."""
+        limit, effects = self._limit, self.stage.effects
+        limit.also = None
+        if effects:
+            limit.also = effects.limit
+            effects.limit.also = limit
+            limit.on = effects.limit.on
+        self._merge(now, self._passed, self._held)
+        self._merge(now, self.packet, self._passing)
+        limit.pass_on(self._held, self._passing, self.frame, now)
+        limit.accept(self.packet, self._passed)
+
+    def _merge(self, now, packet, out):
+        pocket, share = self.stage.frame, self._share_now(now)
         if share:
-            decide(pocket, self.packet, self.count, self._fixtures, self._change_times, self._holders)
-            merge(pocket, self.packet, out, self._channels, self._holders, self._winners)
+            decide(pocket, packet, self.count, self._fixtures, self._change_times, self._holders)
+            if hand_over(self._held_by, self._holders, self._fixtures, self.frame, self._left, self._handed_ms,
+                         max(1, now)) and not self._fade_ms:
+                self._handed = now
+            merge(pocket, packet, out, self._channels, self._holders, self._winners)
+            if now - self._handed < HAND_OVER_MS:
+                blend(self._left, out, self._fixtures, self._channels, self._handed_ms, now)
             if share < _ONE:
                 mix(pocket, out, out, share, self._channels, self._unpatched)
         else:
@@ -241,6 +287,7 @@ class Feed:
         back."""
         self.fade(now, player.fade_in_ms if player else self.settings["back_ms"])
         self.player = player
+        self._set_limit(player is not None)
         self.set_share(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
 
     def is_live(self):
@@ -274,6 +321,19 @@ class Feed:
             self.source.every = recorder is not None
 
     # --- inside ---
+
+    def _set_limit(self, on):
+        """Load the limiter on flashing, or let it go. Errors: MemoryError."""
+        if on and not self._limit:
+            self._limit_part = Part("firmware.stage.flash_limiter")
+            self._limit = self._limit_part.make("Limiter", self.stage, True)
+            self._held, self._passing = bytearray(self.frame), bytearray(self.frame)
+            self._passed = bytearray(self.packet)
+        elif self._limit and not on:
+            if self.stage.effects:
+                self.stage.effects.limit.also = None
+            self._limit = self._held = self._passing = self._passed = None
+            self._limit_part.close()
 
     def _arrived(self, now):
         """The first packet, or the first after a loss."""
@@ -322,8 +382,7 @@ class Feed:
         player = self.player
         fresh = player.step(now)
         if fresh:
-            self.count = player.count
-            watch(player.frame, self.count, self.packet, self._fixtures, self._change_times, FEED_LAST, now)
+            self._take(player.frame, player.count, now)
         if player.message:
             self.message, player.message = player.message, ""
         if player.ended:
@@ -340,7 +399,11 @@ class Feed:
             "firmware.stage.feed_tables_build", "build", rig, self.settings["rules"], self._uids,
             self._change_times, self._holders)
         self._winners = bytearray(self._holders)
+        self._held_by = bytearray(self._holders)  # as the last step saw it
+        self._handed_ms = array("i", [0] * len(self._holders))  # when a fixture was last handed over, 0: never
         self._stale = True
+        if self._limit:
+            self._limit.repatch(self.stage, True)
 
 
 def _part(done, whole):

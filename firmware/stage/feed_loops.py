@@ -18,7 +18,9 @@ from firmware.stage.feed_tables import (
     FIRST,
     FIXTURE,
     FIXTURE_ROW,
+    HAND_OVER_MS,
     HIGH,
+    HIGHEST,
     KIND,
     LAST,
     LATEST,
@@ -34,23 +36,24 @@ from firmware.stage.feed_tables import (
 from firmware.universe import SLOTS
 
 
-def watch(new, count, old, fixtures, change_times, column, now):
+def watch(new, count, old, fixtures, change_times, column, now, held=0):
     """Copy a frame, and note which fixtures changed.
 
-    new: a frame; count: how many of its slots are valid, those after them are 0; old: the frame before, which becomes
-    the copy; column: POCKET_LAST or FEED_LAST, the field of `change_times` to set, with the one after it; now: ms.
+    new: a frame; count: how many of its slots are valid; held: up to where the others stay, those after are 0; old: the
+    frame before, which becomes the copy; column: POCKET_LAST or FEED_LAST, the field of `change_times` to set, with the
+    one after it; now: ms.
     """
     m = column
     for p in range(0, len(fixtures), FIXTURE_ROW):
         for i in range(fixtures[p + FIRST], fixtures[p + LAST] + 1):
-            if old[i] != (new[i] if i < count else 0):
+            if old[i] != (new[i] if i < count else old[i] if i < held else 0):
                 if now - change_times[m] > PAUSE_MS:
                     change_times[m + 1] = now
                 change_times[m] = now
                 break
         m += TIMES_ROW
     for i in range(SLOTS):
-        old[i] = new[i] if i < count else 0
+        old[i] = new[i] if i < count else old[i] if i < held else 0
 
 
 def decide(pocket, feed, count, fixtures, change_times, holders):
@@ -102,6 +105,34 @@ def merge(pocket, feed, out, channels, holders, winners):
             winners[f] = BY_FEED
 
 
+def hand_over(before, holders, fixtures, frame, left, times, now):
+    """Note which fixtures go over to the other by the rule: before, who held them, becomes holders; of those that are
+    to fade, left gets the slots on the line, and times the time. -> 1 if there is one. now: above 0."""
+    found = 0
+    for f in range(len(fixtures) // FIXTURE_ROW):
+        p = f * FIXTURE_ROW
+        if before[f] != holders[f]:
+            before[f] = holders[f]
+            # Without a dimmer each slot has its own; who turns a knob has the light that is on the line (feed.pick_up).
+            rule = fixtures[p + RULE]
+            if rule == HIGHEST and fixtures[p + DIMMER] or rule == LATEST and holders[f] == BY_FEED:
+                for i in range(fixtures[p + FIRST], fixtures[p + LAST] + 1):
+                    left[i] = frame[i]
+                times[f] = now
+                found = 1
+    return found
+
+
+def blend(left, out, fixtures, channels, times, now):
+    """Fade the fixtures that are handed over. Where the higher counts the dimmer has no jump, and does not wait."""
+    for w in range(0, len(channels), CHANNEL_ROW):
+        f = channels[w + FIXTURE]
+        done, p = now - times[f], f * FIXTURE_ROW
+        if times[f] and done < HAND_OVER_MS and not (
+                fixtures[p + RULE] == HIGHEST and channels[w + HIGH] + 1 == fixtures[p + DIMMER]):
+            _mix_one(left, out, out, (done << 16) // HAND_OVER_MS, channels, w)
+
+
 def mix(a, b, out, share, channels, unpatched):
     """Write the frame at a share, 0..65536, between frame a (0) and frame b (65536) to `out`, which may be a or b.
 
@@ -111,24 +142,28 @@ def mix(a, b, out, share, channels, unpatched):
         if unpatched[i]:
             out[i] = a[i] + ((b[i] - a[i]) * share + 32768 >> 16)
     for w in range(0, len(channels), CHANNEL_ROW):
-        high, low, kind = channels[w + HIGH], channels[w + LOW], channels[w + KIND]
-        x, y = _value(a, high, low), _value(b, high, low)
-        d = y - x
-        whole = 65535 if low else 255
-        if kind & AROUND:
-            if d > whole >> 1:
-                d -= whole
-            elif d < -(whole >> 1):
-                d += whole
-        d = (d * (share >> 8) + (d * (share & 255) >> 8)) + 128 >> 8  # d * share may pass 2**30: as fields.mul16
-        x += d
-        if kind & SNAP:
-            x = y
-        elif x < 0:
-            x += whole
-        elif x > whole:
-            x -= whole
-        _put(out, high, low, x)
+        _mix_one(a, b, out, share, channels, w)
+
+
+def _mix_one(a, b, out, share, channels, w):
+    high, low, kind = channels[w + HIGH], channels[w + LOW], channels[w + KIND]
+    x, y = _value(a, high, low), _value(b, high, low)
+    d = y - x
+    whole = 65535 if low else 255
+    if kind & AROUND:
+        if d > whole >> 1:
+            d -= whole
+        elif d < -(whole >> 1):
+            d += whole
+    d = (d * (share >> 8) + (d * (share & 255) >> 8)) + 128 >> 8  # d * share may pass 2**30: as fields.mul16
+    x += d
+    if kind & SNAP:
+        x = y
+    elif x < 0:
+        x += whole
+    elif x > whole:
+        x -= whole
+    _put(out, high, low, x)
 
 
 def _value(frame, high, low):

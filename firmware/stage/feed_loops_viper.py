@@ -38,10 +38,12 @@ _TIMES_ROW = const(4)
 _POCKET_BEGAN = const(1)
 _FEED_BEGAN = const(3)
 _PAUSE_MS = const(300)
+_HAND_OVER_MS = const(500)
+_HIGHEST = const(0)
 
 
 @micropython.viper
-def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, column: int, now: int):
+def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, column: int, now: int, held: int):
     """As feed_loops.watch."""
     fixture = ptr16(fixtures)
     end = int(len(fixtures))
@@ -54,6 +56,8 @@ def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, colum
             value = 0
             if i < count:
                 value = int(new[i])
+            elif i < held:
+                value = int(old[i])
             if value != int(old[i]):
                 if now - change_times[m] > _PAUSE_MS:
                     change_times[m + 1] = now
@@ -67,6 +71,8 @@ def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, colum
         value = 0
         if i < count:
             value = int(new[i])
+        elif i < held:
+            value = int(old[i])
         old[i] = value
         i += 1
 
@@ -163,6 +169,81 @@ def merge(pocket: ptr8, feed: ptr8, out: ptr8, channels, holders, winners: ptr8)
         if int(winners[f]) == _UNDECIDED:
             winners[f] = _BY_FEED
         f += 1
+
+
+@micropython.viper
+def hand_over(before: ptr8, holders: ptr8, fixtures, frame: ptr8, left: ptr8, times: ptr32, now: int) -> int:
+    """As feed_loops.hand_over."""
+    fixture = ptr16(fixtures)
+    end = int(len(fixtures))
+    found = 0
+    f = 0
+    p = 0
+    while p < end:
+        by = int(holders[f])
+        if int(before[f]) != by:
+            before[f] = by
+            rule = int(fixture[p + _RULE])
+            if (rule == _HIGHEST and int(fixture[p + _DIMMER])) or (rule == _LATEST and by == _BY_FEED):
+                i = int(fixture[p + _FIRST])
+                last = int(fixture[p + _LAST])
+                while i <= last:
+                    left[i] = frame[i]
+                    i += 1
+                times[f] = now
+                found = 1
+        p += _FIXTURE_ROW
+        f += 1
+    return found
+
+
+@micropython.viper
+def blend(left: ptr8, out: ptr8, fixtures: ptr16, channels, times: ptr32, now: int):
+    """As feed_loops.blend."""
+    channel = ptr16(channels)
+    end = int(len(channels))
+    w = 0
+    while w < end:
+        f = int(channel[w])
+        done = now - times[f]
+        p = f * _FIXTURE_ROW
+        if times[f] and done < _HAND_OVER_MS and not (int(fixtures[p + _RULE]) == _HIGHEST
+                                                      and int(channel[w + _HIGH]) + 1 == int(fixtures[p + _DIMMER])):
+            share = (done << 16) // _HAND_OVER_MS
+            mix_one(left, out, out, share, channels, w)
+        w += _CHANNEL_ROW
+
+
+@micropython.viper
+def mix_one(a: ptr8, b: ptr8, out: ptr8, share: int, channels: ptr16, w: int):
+    """As feed_loops._mix_one."""
+    high = int(channels[w + _HIGH])
+    low = int(channels[w + _LOW])
+    kind = int(channels[w + _KIND])
+    x = int(a[high])
+    y = int(b[high])
+    whole = 255
+    if low:
+        x = x << 8 | int(a[low - 1])
+        y = y << 8 | int(b[low - 1])
+        whole = 65535
+    d = y - x
+    if kind & _AROUND:
+        if d > whole >> 1:
+            d -= whole
+        elif d < 0 - (whole >> 1):
+            d += whole
+    x += (d * (share >> 8) + (d * (share & 255) >> 8)) + 128 >> 8
+    if kind & _SNAP:
+        x = y
+    elif x < 0:
+        x += whole
+    elif x > whole:
+        x -= whole
+    if low:
+        out[low - 1] = x & 255
+        x >>= 8
+    out[high] = x
 
 
 @micropython.viper

@@ -44,4 +44,5 @@ AROUND, SNAP = const(1), const(2)  # bits of a kind: hue, which goes the short w
 
 TIMES_ROW = const(4)
 POCKET_LAST, POCKET_BEGAN, FEED_LAST, FEED_BEGAN = const(0), const(1), const(2), const(3)
+HAND_OVER_MS = const(500)  # a fixture that goes from the one to the other fades over so long
 PAUSE_MS = const(300)  # where a source did not change a fixture for so long, its next change begins a new move

@@ -1,66 +1,220 @@
-"""Keeps what the effects do under three flashes a second, all lamps together. Called by stage/effects.py in the tick.
+"""Keeps what goes by itself (effects; a capture that plays; the running order, which asks may_step) under three flashes
+in any second. It judges the frame that is about to leave: the light that each lamp gives of it, by its measured dimming
+curve or, without one, by the line, the square law 2.2 and the S alike. Called by effects.py and feed.py in the tick.
 
-WCAG 2.x, success criterion 2.3.1 (general flash): a flash is a pair of opposing changes of 10 % or more of the most
-relative luminance, where the darker is below 0.80; no more than three in any one second. Here all lamps have one
-direction at a time: while it is "up", each may fall by less than 10 % from the highest level it has had since; while it
-is "down", each may rise by less than that. So no lamp, and no sum or mean of lamps however weighted, sees more changes
-than the direction has; and it changes at most five times in a second, which leaves six changes: three flashes. The last
-of the five is kept for the return to the light of the look. Levels are relative to each lamp's full. That changes above
-0.80 do not count is not made use of: mixed with darker lamps they may.
+WCAG 2.2, success criterion 2.3.1: a general flash is a pair of opposing changes of 10 % or more of the most relative
+luminance, where the darker is below 0.80; a red flash a pair of opposing changes from or to a saturated red, R / (R + G
++ B) of 0.8 or more, in which (R - G - B) x 320 changes by more than 20 (WCAG 2.0 and 2.1) or the colour by 0.2 in CIE
+1976 u'v' (2.2, from memory); no more than three in any one second. Here, as soon as any lamp is red, every such change
+of R - G - B of any lamp counts, white ones too, since they mix: a wide ring around both definitions.
+
+Of all that effects do, all lamps have one direction at a time: while it is "up", each may fall by less than 10 % from
+its highest since; while it is "down", each may rise by less than that. So no sum or mean of lamps, however weighted,
+sees more of these changes than the direction has. The red has a direction of its own. The direction may turn while
+fewer than four changes lie in the last second, of the direction, of any one lamp or of the sum, whoever made them; the
+fourth is kept for the return to the light of the look. That is two flashes, so that two strokes of a hand (a cut, a
+blackout) stay within three. A lamp that may not move holds what its effects did at last; the look under it moves on.
+
+What a hand or a desk does is never held back: the look's own light goes on at once, and counts. A step of the running
+order that comes by itself waits until it has room. That changes above 0.80 do not count is not made use of: mixed with
+darker lamps they may. Lamps' lags and filaments are not made use of either.
 """
 
+import gc
 from array import array
 
 from micropython import const
 
-TENTH = const(6500)  # a little under 10 % of 65536
-_SECOND = const(1045)  # ms: one second and two frames on the line
-_CHANGES = const(5)
-_REMEMBERED = const(32)
+from firmware.parts import once
+from firmware.stage import flash_rows as rows_
+
+try:
+    from firmware.stage.flash_loops_viper import (
+        advance,
+        choose,
+        choose_slots,
+        count,
+        judge,
+        judge_slots,
+        settle,
+        shift,
+        signals,
+    )
+except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr16
+    from firmware.stage.flash_loops import (
+        advance,
+        choose,
+        choose_slots,
+        count,
+        judge,
+        judge_slots,
+        settle,
+        shift,
+        signals,
+    )
+
+_MOST = const(4)  # changes in a second up to which a direction may turn
+_ROOM = const(2)  # as many may there be where a step of the running order begins: a fade of colours turns several times
+_TWO = const(3)  # luminance and red
+_SLOTS_HELD = const(16)  # in `mask`: slots of no fixture are refused
 
 
 class Limiter:
-    """`on`: False lets all through and only counts. One for the whole stage."""
+    """`on`: False lets all through and only counts. `marks`, `mask`: a fixture is held where its mark has a bit of the
+    mask. `also`: another limiter whose changes count too, or None. `step_waits`: the running order waits to go on."""
 
-    def __init__(self, places):
-        """places: how many lamps can have an effect."""
+    def __init__(self, stage, every_slot=False):
+        """every_slot: judge slots too of which nothing is known, as a capture moves them."""
         self.on = True
-        self._up = 0
-        self._extreme = array("i", [0] * places)
-        self._last = array("i", [0] * places)
-        self._changed = array("i", [-_SECOND] * _REMEMBERED)  # ms of the last changes of direction, a ring
-        self._at = 0
+        self.also = None
+        self.step_waits = False
+        self._ups = 0
+        self._column = 0
+        self._since = 0  # ms: when the column began
+        self.repatch(stage, every_slot)
 
-    def changes(self, now):
-        """How often the direction changed in the last second; two changes are a flash."""
-        n = 0
-        for at in self._changed:
-            if now - at < _SECOND:
-                n += 1
-        return n
+    def repatch(self, stage, every_slot=False):
+        """The rig changed."""
+        patch = stage.patch
+        self._tables = patch.tables
+        gc.collect()  # what loading the code left lies between here and the room for the arrays
+        self._rows, self._parts, self._laws, self._spans, self._free = once(
+            "firmware.stage.flash_rows_build", "build", stage.show.rig, patch, every_slot)
+        self._n, self._lamp_count = len(self._rows) // rows_.ROW, len(self._spans) // 2
+        self._light_on, self._light_asked = [array("H", bytes(4 * self._n)) for _ in range(2)]
+        self._slots = bytearray(len(self._free)) if self._free else None  # their extremes
+        self._extremes = array("H", [rows_.BIAS] * (2 * self._n))
+        self._counts = 2 * self._lamp_count + 4
+        self._seen = array("H", bytes(2 * self._counts))
+        self._swings = array("H", bytes(4 * self._counts))
+        self.totals = bytearray(self._counts)
+        self._columns = bytearray(self._counts * rows_.COLUMNS)
+        self.marks = bytearray(self._lamp_count)
+        self.mask = 0
+        self._reddest = 0  # R - G - B of the reddest light that is shown
+        self._fresh = True
 
-    def pass_on(self, k, want, now):
-        """What a lamp may do of what its effects want: its level less that of the look, -65536..65536. k: its place."""
-        up, extreme = self._up, self._extreme[k]
-        if (want > extreme) if up else (want < extreme):
-            self._extreme[k] = want
-        elif abs(want - extreme) > TENTH:
-            if not self.on or self._may_change(abs(want) > abs(self._last[k]), now):
-                self._change(now)
-                self._extreme[k] = want
+    def changes(self):
+        """How often the light of any one lamp, or of all, changed in the last second; two changes are a flash."""
+        return max(self.totals)
+
+    def may_step(self):
+        """True where the running order may go on by itself; if not, effects leave it room until it has."""
+        self.step_waits = self.on and self._most() > _ROOM
+        return not self.step_waits
+
+    def pass_on(self, held, want, out, now, effects=None):
+        """Make the frame `out`, the one before, of two that could follow: with what goes by itself where it was (held),
+        and where it is now (want). effects: knows which fixtures go away from their look, by mark_away; None: all do.
+        -> True where a slot changed. Never allocates."""
+        self._follow(now)
+        rows, n = self._rows, self._n
+        ups, turned = self._ups, 0
+        self.mask = against = 0
+        if self._fresh or held != out:
+            self._reddest = signals(held, rows, self._parts, self._laws, self._tables, self._light_asked, n)
+            if self._fresh:
+                self._begin(held)
+            shift(self._extremes, self._light_asked, self._light_on, n)
+            shown = self._light_on
+            self._light_on = self._light_asked
+            self._light_asked = shown
+        elif want == held:
+            return False
+        if want != held:
+            reddest = signals(want, rows, self._parts, self._laws, self._tables, self._light_asked, n)
+            if reddest > rows_.RED or self._reddest > rows_.RED:
+                ups |= rows_.OFTEN
             else:
-                want = extreme - TENTH if up else extreme + TENTH
-        self._last[k] = want
-        return want
+                turned = rows_.REDNESS  # no red can flash: it begins anew with what is shown
+            found = judge(rows, self._light_asked, self._extremes, ups, self.marks, self._swings, self.totals, n,
+                          self._lamp_count)
+            if self._free:
+                against = judge_slots(want, self._slots, self._free, self._laws, ups & rows_.LUMINANCE)
+                found |= against
+            if found:
+                found = self._turn(found, effects)
+                ups ^= found
+                turned |= found
+                self._ups = ups & _TWO
+            # Where a lamp is held, what was shown is shown still.
+            self._reddest = max(reddest, self._reddest) if self.mask else reddest
+            settle(rows, self._light_asked, self._light_on, self._extremes, ups, turned, self.marks, self.mask, n)
+        count(rows, self._light_on, self._seen, self._swings, self.totals, self._columns,
+              self._column * self._counts, n, self._lamp_count)
+        changed = choose(want, held, out, self._spans, self.marks, self.mask, self._lamp_count)
+        if self._free:
+            refused = against & self.mask
+            changed |= choose_slots(held if refused else want, out, self._slots, self._free, ups & rows_.LUMINANCE,
+                                    turned & rows_.LUMINANCE)
+            if refused:
+                self.mask |= _SLOTS_HELD
+        return changed > 0
 
-    def _may_change(self, away, now):
-        """away: the change leads away from the light of the look. Then one change must be left to return."""
-        return self.changes(now) < (_CHANGES - 1 if away else _CHANGES)
+    def accept(self, new, kept):
+        """Of two packets of a capture: where what is new was let pass, it is kept."""
+        choose(new, kept, kept, self._spans, self.marks, self.mask, self._lamp_count)
+        if self._free and not self.mask & _SLOTS_HELD:
+            choose_slots(new, kept, kept, self._free, 0, 1)
 
-    def _change(self, now):
-        self._up = 1 - self._up
-        self._at = (self._at + 1) % _REMEMBERED
-        self._changed[self._at] = now
-        extreme, last = self._extreme, self._last
-        for k in range(len(last)):
-            extreme[k] = last[k]
+    def _begin(self, held):
+        """What is on is where all begins."""
+        want, shown, extremes = self._light_asked, self._light_on, self._extremes
+        for r in range(2 * self._n):
+            shown[r] = want[r]
+            extremes[r] = want[r] + (0 if r & 1 else rows_.BIAS)
+        count(self._rows, want, self._seen, self._swings, self.totals, self._columns, 0, self._n, self._lamp_count)
+        if self._free:
+            self._slots[:] = held
+        for s in range(2 * self._lamp_count + 2):
+            self._swings[2 * s], self._swings[2 * s + 1] = self._seen[s], 0
+            self.totals[s] = self._columns[s] = 0
+        self._fresh = False
+
+    def _turn(self, found, effects):
+        """Something moves against a direction -> the directions that turn; those that are not let have their bit in
+        `mask`."""
+        against = found & _TWO
+        if self.on:
+            self.mask = rows_.OFTEN
+            most = self._most()
+            if most >= _MOST:
+                self.mask |= against
+                return 0
+            if most == _MOST - 1 or self.step_waits:
+                if not effects:
+                    self.mask |= against
+                    return 0
+                effects.mark_away(self.marks)
+                if not self._returns():
+                    self.mask |= against
+                    return 0
+                self.mask |= rows_.AWAY
+        at = self._counts - 2
+        for k in (0, 1):
+            if against >> k & 1 and self.totals[at + k] < 250:
+                self.totals[at + k] += 1
+                self._columns[self._column * self._counts + at + k] += 1
+        return against
+
+    def _returns(self):
+        """True where a marked fixture comes back to its look."""
+        for mark in self.marks:  # noqa: SIM110  a generator would be on the heap
+            if mark & _TWO and not mark & rows_.AWAY:
+                return True
+        return False
+
+    def _most(self):
+        most = max(self.totals)
+        return max(most, max(self.also.totals)) if self.also else most
+
+    def _follow(self, now):
+        """Begin the columns of the counts that are due."""
+        n = 0
+        while now - self._since >= rows_.COLUMN_MS:
+            self._since += rows_.COLUMN_MS
+            n += 1
+            if n > rows_.COLUMNS:
+                self._since = now
+            self._column = (self._column + 1) % rows_.COLUMNS
+            advance(self.totals, self._columns, self._column * self._counts, self._counts)

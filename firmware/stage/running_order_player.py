@@ -19,6 +19,7 @@ from firmware.show.running_order import (
     WHAT,
     RunningOrder,
 )
+from firmware.stage import patch_fields as fields
 from firmware.stage.look_ahead import LookAhead
 
 # Phases: stopped or not begun; in the delay, the fade or the hold of a step; until the user calls the next.
@@ -26,8 +27,9 @@ OFF, WAITS, FADES, HOLDS, READY = range(5)
 WORDS = ("stopped", "delay", "fade", "hold", "ready")
 _JUMP_MS = const(1000)  # the shortest fade of a jump
 # Steps that come by themselves are at least so far apart: three changes a second are at most one and a half
-# flashes (WCAG 2.3.1 allows three).
+# flashes (WCAG 2.3.1 allows three). A fade between colours may be bright, dark and bright again on its way.
 _MIN_MS = const(334)
+_COLOURS_MS = const(1000)
 
 
 class OrderPlayer:
@@ -48,6 +50,7 @@ class OrderPlayer:
         self._place = -1  # of `current`, for when that is removed
         self._end = 0  # of the phase, ms of the stage's time
         self._began = 0  # the step, ms of the stage's time
+        self._least = _MIN_MS  # of the step
         self._find()
 
     def place(self):
@@ -110,8 +113,13 @@ class OrderPlayer:
             self.phase, self._end = HOLDS, now + self.current[HOLD]
         elif not (self.current and self.current[FOLLOW]) or self.following() is None:
             self.phase = READY
-        elif now - self._began >= _MIN_MS:
+        elif now - self._began >= self._least and self._has_room():
             self.next()
+
+    def _has_room(self):
+        """True where a step may come by itself: effects leave it room under the limit on flashing."""
+        effects = self._stage.effects
+        return not effects or effects.limit.may_step()
 
     def _next_cut(self):
         """The step that comes next, where that may be a cut; else None."""
@@ -153,6 +161,7 @@ class OrderPlayer:
 
     def _bring(self, at, step, least):
         """Begin a step -> the ms that it takes. Errors: ValueError: it cannot be played."""
+        self._least = _MIN_MS
         if step[WHAT] == CAPTURE:
             if self._capture is None:
                 raise ValueError("captures cannot be played here")
@@ -171,6 +180,8 @@ class OrderPlayer:
         if least:
             self._add_earlier(at, lights)
         self._stage.fade_to(lights, length and length + soft, None if length else self._ahead.ends(lights))
+        if length and _changes_colour(self._stage.patch):
+            self._least = _COLOURS_MS
         self._stage.look_number = step[NUMBER]
         return self._stage.left()
 
@@ -183,3 +194,13 @@ class OrderPlayer:
             if step[WHAT] != CAPTURE and self.order.name(step) != DELETED:
                 for uid, light in looks.recall(looks.name_of(step[NUMBER]))[0].items():
                     lights.setdefault(uid, light)
+
+
+def _changes_colour(patch):
+    """True where a fixture is on its way to another white or colour."""
+    setups = patch.setups
+    for i in range(patch.common[fields.N_FIXTURES]):
+        h = i * fields.SETUP + fields.LIGHT_FROM
+        if patch.fades[i * fields.FADE + fields.LENGTH] and setups[h:h + 5] != setups[h + 5:h + 10]:
+            return True
+    return False

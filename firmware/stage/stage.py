@@ -147,8 +147,9 @@ class Stage:
         """Second half of the tick: the frame. Never allocates."""
         p = self._patch
         if self.effects:
-            self.effects.apply(p)
-        self.changed = compose(p.common, p.fades, p.setups, p.channels, p.tables, self.frame) > 0
+            self.changed = self.effects.make(p, self.frame)
+        else:
+            self.changed = compose(p.common, p.fades, p.setups, p.channels, p.tables, self.frame) > 0
 
     # --- what is on ---
 

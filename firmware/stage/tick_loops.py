@@ -224,10 +224,11 @@ def steer(fades, setups, channels, tables, i, field, away, white_away, later):
 
 def compose(common, fades, setups, channels, tables, frame):
     """Write every channel's slots into the frame. Returns 1 if a slot changed, else 0."""
-    changed = o = 0
-    for h in range(0, common[N_FIXTURES] * SETUP, SETUP):
+    changed = o = h = 0
+    for _ in range(common[N_FIXTURES]):
         p, first = setups[h + CHANNELS_AT], setups[h + ADDRESS]
-        for k in range(setups[h + FORM_AT], setups[h + FORM_END], FORM):
+        k = setups[h + FORM_AT]
+        while k < setups[h + FORM_END]:  # a range with a step that is no literal would be on the heap
             flags = tables[k + FLAGS]
             t = fades[o + WHITE_PLACE] if flags & WHITE else fades[o + PLACE]
             a = channels[p + FROM]
@@ -252,5 +253,7 @@ def compose(common, fades, setups, channels, tables, frame):
             if frame[i] != v:
                 frame[i] = v
                 changed = 1
+            k += FORM
         o += FADE
+        h += SETUP
     return changed

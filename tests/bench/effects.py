@@ -1,4 +1,5 @@
-"""Cost of each effect in the tick on the VM; the worst rate of flashing of all effects together with the limit on."""
+"""Cost of each effect in the tick on the VM; the worst rate of flashing with the limit on, of all effects together and
+of mixtures with looks, a running order and curves, by a counter of its own."""
 
 import random
 
@@ -7,9 +8,11 @@ from firmware.show import effect_settings
 from firmware.show.effect_fields import FADE, LEVEL, PARAMS
 from tests.day import flashes
 from tests.day.lit import Lit, levels
+from tests.day.mixtures import Mixture
 from tests.vm import runner
 
 _LAMPS, _SECONDS, _RUNS, _TICK_MS = 6, 60, 5, 20
+_MIXTURES = 30
 _CHIP_LOOP_US = 4.8  # the same plain loop on the emulated RP2040 at 125 MHz
 
 
@@ -26,6 +29,9 @@ def figures():
         "rp2040_ms_about": {name: round(value * factor / 1000, 1) for name, value in us.items()},
         "worst_flash_hz": worst(True),
         "worst_flash_hz_without_limit": worst(False),
+        "worst_flash_hz_light": worst_light(True),
+        "worst_flash_hz_light_without_limit": worst_light(False),
+        "mixtures": _MIXTURES, "mixture_s": _SECONDS,
         "note": f"{_LAMPS} lamps; rp2040_ms_about scales by a plain loop ({loop:.3f} µs here, 4.8 µs on the emulated "
                 "chip): an estimate, not measured on a chip",
     }
@@ -54,4 +60,15 @@ def worst(limit):
             rows.append([sum(w * r[n] for w, r in zip(weights, rows, strict=False)) / sum(weights)
                          for n in range(len(frames))])
         most = max([most] + [flashes.worst(row, 1000 // _TICK_MS) for row in rows])
+    return most
+
+
+def worst_light(limit):
+    """Flashes, general or red, in the worst second of mixtures: in light, each lamp and the sum, by the lamp's own
+    curve or each of the usual ones."""
+    most = 0
+    for seed in range(_MIXTURES):
+        mixture = Mixture(seed)
+        mixture.lit.effects.limit.on = limit
+        most = max(most, mixture.worst(mixture.run(_SECONDS))[0])
     return most

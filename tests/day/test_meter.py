@@ -47,6 +47,7 @@ def test_light_for_a_stop(b):
 
 
 def test_key_to_a_stop_by_the_knob(b):
+    b.app.settings["level"] = 1  # thirds
     b.app.open("meter")
     b.run(0.2)
     assert b.lines[1] == "Key T4  240 lx" and b.lines[2] == "Fill T2.8  120 lx"
@@ -63,17 +64,48 @@ def test_key_to_a_stop_by_the_knob(b):
 
 
 def test_ratio_by_the_knob(b):
+    b.app.settings["level"] = 1
     b.app.open("meter")
     b.turn(6)
     b.press()
-    b.turn(2)  # two halves more under the key
+    b.turn(3)  # three thirds more under the key
     b.run(0.2)
     assert "Key : fill 4.0 : 1  2.0 st" in b.lines
     assert b.app.stage.value(b.app.show.rig.find("Fill"), "level") == pytest.approx(0.0625, abs=1e-4)
 
 
+def test_stops_step_as_levels_do(b):
+    """In tenths where the page Light dials tenths: T4 and a tenth is 2 ** 0.1 times the light of T4."""
+    assert b.app.settings["level"] == 0
+    b.app.open("meter")
+    b.press()
+    b.turn(1)
+    b.run(0.2)
+    assert b.lines[1].startswith("Key T4 1/10")
+    assert b.app.stage.value(b.app.show.rig.find("Key"), "level") == pytest.approx(0.5 * 2**0.1, rel=1e-3)
+
+
+def test_the_meters_constant_is_chosen_and_shown(b):
+    """ISO 2720: N^2 / t = E S / C. 240 lx at ISO 800 and 1/48 s: 4.0 with C = 250, sqrt(240 * 800 / 48 / 340) = 3.43
+    with 340, log2(340 / 250) = 0.44 stop less."""
+    b.app.open("meter")
+    row = next(n for n, item in enumerate(b.app.page.items) if item == "Meter's head")
+    b.turn(row)
+    b.run(0.2)
+    assert "Meter's head flat, C 250" in b.lines
+    b.press()
+    b.turn(3)
+    b.press()
+    b.run(0.2)
+    assert "Meter's head dome, C 340" in b.lines
+    readings = Readings(b.app.show)  # it is kept
+    assert readings.stop(240) == pytest.approx(3.43, abs=0.005)
+    assert readings.level_for(b.app.show.rig.find("Key"), 8**0.5) == pytest.approx(0.25 * 340 / 250, abs=1e-4)
+
+
 def test_under_the_master_the_stop_is_that_at_the_mark(b):
     b.app.stage.master = 0.5
+    b.app.settings["level"] = 1
     b.app.open("meter")
     b.press()
     b.turn(1)  # from T2.8 to a third more

@@ -123,7 +123,7 @@ def test_latest_goes_to_who_moved_last(latest):
     latest.run(0.5)
     assert latest.holder("dim16") == BY_POCKET and latest.feed.rule(latest.lamp("dim16")) == LATEST
     latest.slots[1] = 30
-    latest.run(0.5)
+    latest.run(0.6)  # it fades over
     assert latest.holder("dim16") == BY_FEED and latest.span("dim16") == b"\x1e\x00"
 
 
@@ -226,7 +226,7 @@ def test_a_short_feed_leaves_the_rest_to_the_pocket(desk):
     assert desk.span("raw4") == bytes([0, 0, 255, 0])
     assert desk.holder("raw4") == BY_POCKET
     desk.slots = bytes([77] * 26)
-    desk.run(0.1)
+    desk.run(2.2)  # it fades over
     assert desk.span("raw4") == bytes([77, 77, 255, 77])
 
 

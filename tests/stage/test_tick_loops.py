@@ -14,6 +14,10 @@ def test_native_and_plain_are_equal_on_the_vm():
     assert runner.run("tests/vm/tick_loops_twins.py", runner.ROOT).strip() == "equal 300"
 
 
+def test_native_and_plain_loops_of_the_limiter_are_equal_on_the_vm():
+    assert runner.run("tests/vm/flash_loops_twins.py", runner.ROOT, heap="1m").strip() == "equal 200"
+
+
 @pytest.mark.parametrize("a", [-(1 << 20), -70000, -1, 0, 1, 255, 65535, 1 << 20])
 @pytest.mark.parametrize("b", [0, 1, 255, 256, 32768, 65535, 65536])
 def test_mul16_rounds_to_the_nearest_step(a, b):

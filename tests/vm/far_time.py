@@ -56,7 +56,7 @@ def steps(now, late, lock):
         if lock:
             micropython.heap_lock()
         s.move()
-        s.effects.apply(s.patch)
+        s.effects.make(s.patch, s.frame)
         s.make()
         g.poll(now)
         if n >= 20:

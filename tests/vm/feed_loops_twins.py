@@ -52,11 +52,14 @@ for n in range(ROUNDS):
         out, mixed = bytearray(512), bytearray(feed)
         old = bytearray(pocket[:300]) + bytearray(feed[300:])
         times, holds, winners = array("i", change_times), bytearray(holders), bytearray(len(holders))
-        m.watch(feed, count, old, fixtures, times, 2, 1000)
+        m.watch(feed, count, old, fixtures, times, 2, 1000, (0, 200, 512)[n % 3])
         m.decide(pocket, old, count, fixtures, times, holds)
         m.merge(pocket, old, out, channels, holds, winners)
+        before, left, handed = bytearray(holders), bytearray(512), array("i", [0] * len(holders))
+        m.hand_over(before, holds, fixtures, pocket, left, handed, 1000)
+        m.blend(left, out, fixtures, channels, handed, (1000, 1250, 1499, 1500)[n % 4])
         share = (0, 1, 32768, 65535, 65536)[n % 5]
         m.mix(pocket, mixed, mixed, share, channels, unpatched)
-        both.append((old, times, holds, out, winners, mixed))
+        both.append((old, times, holds, out, winners, mixed, before, left, handed))
     assert both[0] == both[1], n
 print("equal", ROUNDS)

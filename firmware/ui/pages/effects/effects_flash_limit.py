@@ -7,8 +7,8 @@ from firmware.ui.frame.page_draw import draw_row
 from firmware.ui.frame.paragraph import paragraph
 
 _CAUTION = "Over 3 flashes a second can bring on seizures. Warn everyone first."
-_MORE = (" It can be the first in a life. Put the limit back after the shot; it is back by itself after every "
-         "power-up.")
+_MORE = (" It can be the first in a life. The limit holds what goes by itself, not your hand or a desk. Put it back "
+         "after the shot; it is back by itself after every power-up.")
 _KEEP = "Keep the limit"
 _OFF = "All warned: limit off"
 

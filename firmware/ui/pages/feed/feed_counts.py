@@ -15,7 +15,7 @@ class Page(ListPage):
     title = "Coming in"
     parent = "feed"
     live = True
-    items = ("Rate", "Slots", "Times lost") + _COUNTS
+    items = ("Rate", "Slots", "Times lost", "Fewer slots") + _COUNTS
     hints = (("back", "Feed"),)
 
     def __init__(self, app):
@@ -30,4 +30,6 @@ class Page(ListPage):
             return item, "%d" % feed.count
         if item == "Times lost":
             return item, "%d" % feed.losses
+        if item == "Fewer slots":
+            return item, "%d" % feed.shorts
         return item[0], "%d" % (feed.source.counts[item[1]] if feed.source else 0)

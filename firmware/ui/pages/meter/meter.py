@@ -12,14 +12,17 @@ from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages.meter.meter_steps import next_choice, next_mark
 
 _RATIO, _ISO, _SHUTTER, _FPS, _UNIT = "Key : fill", "ISO", "Shutter", "Frames a second", "Light in"
+_HEAD = "Meter's head"
+# The constant of ISO 2720 of a flat head, and of domes (common practice: makers' manuals give 320 to 340).
+_CONSTANTS = (exposure.C_FLAT, 320, 330, exposure.C_DOME)
 _ISOS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000,
            6400, 8000, 10000, 12800, 25600, 51200)
 _FPS100 = (1200, 1500, 2397, 2400, 2500, 2997, 3000, 4800, 5000, 5994, 6000, 10000, 12000)
 
 
 class Page(ListPage):
-    """A row a lamp: after a push, the knob sets its T-stop in thirds, as of this lamp alone. Holding the knob opens the
-    reading of the lamp."""
+    """A row a lamp: after a push, the knob sets its T-stop, as of this lamp alone: in tenths where levels are, else in
+    thirds. Holding the knob opens the reading of the lamp."""
 
     title = "Meter"
     live = True
@@ -28,7 +31,7 @@ class Page(ListPage):
         ListPage.__init__(self, app)
         self.readings = Readings(app.show)
         app.shelf.faults += self.readings.faults
-        self.items = list(app.show.rig.fixtures) + [_RATIO, _ISO, _SHUTTER, _FPS, _UNIT]
+        self.items = list(app.show.rig.fixtures) + [_RATIO, _ISO, _SHUTTER, _FPS, _HEAD, _UNIT]
         self.at = min(app.remembered.get("meter", 0), len(self.items) - 1)
         self.was = None  # what the knob dials, as it was before: a level, or all settings of the meter
 
@@ -49,7 +52,7 @@ class Page(ListPage):
     def stop(self, lux):
         """The T-stop for a light, in words. lux: the light."""
         stop = self.readings.stop(lux)
-        return "T" + exposure.stop_name(stop) if stop >= 0.9 else "under T1"
+        return "T" + exposure.stop_name(stop, self._parts()) if stop >= 0.9 else "under T1"
 
     def row(self, item):
         readings, stage = self.readings, self.app.stage
@@ -62,6 +65,9 @@ class Page(ListPage):
             return item, "%g°, 1/%d s" % (readings.settings["angle10"] / 10, int(1 / readings.seconds() + 0.5))
         if item == _FPS:
             return item, "%g" % (readings.settings["fps100"] / 100)
+        if item == _HEAD:
+            c = readings.settings["c"]
+            return item, "%s, C %d" % ("flat" if c == exposure.C_FLAT else "dome", c)
         if item == _UNIT:
             return item, "footcandles" if readings.settings["fc"] else "lux"
         if readings.get(item) is None:
@@ -115,6 +121,8 @@ class Page(ListPage):
             values["iso"] = next_choice(_ISOS, values["iso"], detents)
         elif item == _FPS:
             values["fps100"] = next_choice(_FPS100, values["fps100"], detents)
+        elif item == _HEAD:
+            values["c"] = next_choice(_CONSTANTS, values["c"], detents)
         elif item == _SHUTTER:
             values["angle10"] = max(50, min(3600, values["angle10"] + detents * 10))
         elif item == _RATIO:
@@ -127,13 +135,13 @@ class Page(ListPage):
             self.app.stage.dial(fixture, level=level)
 
     def _level_for_stop(self, f, detents):
-        """The level for the next third of a stop on the scale of T-stops. None: there is none, and a message says
-        why."""
+        """The level for the next mark on the scale of T-stops. None: there is none, and a message says why."""
         lux = self.readings.lux_now(self.app.stage, f) or self.readings.lux_at_full(f) / 256
-        thirds = next_mark(6 * log(self.readings.stop(lux)) / log(2), detents)
+        per_doubling = 2 * self._parts()
+        mark = next_mark(per_doubling * log(self.readings.stop(lux)) / log(2), detents)
         try:
             # The level must make up for the master.
-            level = self.readings.level_for(f, 2.0 ** (thirds / 6)) / self._master(f)
+            level = self.readings.level_for(f, 2.0 ** (mark / per_doubling)) / self._master(f)
         except ValueError as e:
             self.app.say(str(e))
             return None
@@ -143,17 +151,21 @@ class Page(ListPage):
         return level
 
     def _level_for_ratio(self, detents):
-        """The level of the fill for the next half stop of the ratio; None as of _level_for_stop."""
+        """The level of the fill for the next mark of the ratio, in stops; None as of _level_for_stop."""
         stage, readings = self.app.stage, self.readings
         found = readings.ratio(stage)
         if not found:
             return None
-        halves = next_mark(found[1] * 2, detents)
+        mark = next_mark(found[1] * self._parts(), detents)
         try:
-            return readings.fill_for(stage, halves / 2) / self._master(readings.lamp("fill"))
+            return readings.fill_for(stage, mark / self._parts()) / self._master(readings.lamp("fill"))
         except ValueError as e:
             self.app.say(str(e))
             return None
+
+    def _parts(self):
+        """Into how many parts a stop is divided: as levels on the page Light, tenths or thirds."""
+        return 10 if self.app.settings["level"] == 0 else 3
 
     def _master(self, f):
         """The share of a lamp's light that the master lets through."""

@@ -147,7 +147,7 @@ class Loop:
         elif g.tapped >> BACK & 1:
             page.back()
         elif g.tapped >> LOOK & 1:
-            self._app.open("looks")
+            self._app.open("light" if self._app.page_name == "looks" else "looks")
 
     # Machine code on the chips.
     def _moving(self):

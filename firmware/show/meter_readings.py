@@ -164,10 +164,10 @@ class Readings:
             self.settings[part] = fixture.uid
         self.save()
 
-    def last(self, fixture):
-        """The lamp of the last reading, other than this one; None without."""
-        found = [f for f in self._show.rig.fixtures if f is not fixture and f.uid in self._readings]
-        return max(found, key=lambda f: self._readings[f.uid][COUNT]) if found else None
+    def last_lux(self, fixture):
+        """Lux of the last reading of another lamp; 0 without."""
+        found = [self._readings[f.uid] for f in self._show.rig.fixtures if f is not fixture and f.uid in self._readings]
+        return max(found, key=lambda reading: reading[COUNT])[LUX] / 100 if found else 0
 
     def matched(self, fixture):
         """The lamp whose white this one may take over: the key, else the last one whose white was measured; None

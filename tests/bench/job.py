@@ -23,7 +23,7 @@ PANELS = {"tft": "pico2_tft", "oled": "pico_oled"}
 NAMES = ("Key", "Fill", "Backlight", "Kicker", "Background")
 KIND, OTHER_KIND = "tint16", "rgbww"
 ADDRESSES = (1, 7, 13, 19, 101)
-# What the meter shows of each alone at full, at 4300 K: lux, K, Duv.
+# What the meter shows of each alone, set to 4300 K: lux, K, Duv. The key is at its level, the fill, which is out, at full.
 READINGS = {"Key": (2400, 4310, 0.0020), "Fill": (2150, 4180, -0.0040)}
 GREEN = 0.006  # of the Kicker
 
@@ -120,6 +120,9 @@ class Job:
 
     def to_light(self):
         """Back to the Light page."""
+        if self.app.page_name == "lamp":  # three levels down: by way of the looks
+            self.do("tap", "look")
+            self.do("tap", "look")
         while self.app.page_name != "light":
             self.do("tap", "back")
 
@@ -215,20 +218,23 @@ def expose(job):
     job.is_open("meter")
     job.to("Key")
     key = job.find("Key")
-    job.dial(lambda: job.page.row(key)[1].startswith("T4 "), lambda: -1, pushed=True)
+    job.dial(lambda: job.page.row(key)[1].startswith("T4  "), lambda: -1, pushed=True)
     job.to("Key : fill")
-    job.dial(lambda: job.page.row("Key : fill")[1] == "4.0 : 1  2.0 st", lambda: 1, pushed=True)
+    job.dial(lambda: job.page.row("Key : fill")[1] == "4.0 : 1  2.0 st", lambda: -1, pushed=True)
 
 
 def looks(job):
-    """Three looks: as it is, without the kicker's green and brighter behind, and with the background."""
+    """Three looks: as it is, with the kicker, and with the background."""
     job.to_light()
     store(job)
-    job.lamp("Background")
-    job.dial(lambda: job.value("Background", "level") > 0.2, lambda: 1)
-    store(job)
     job.lamp("Kicker")
-    job.dial(lambda: job.value("Kicker", "level") > 0.2, lambda: 1)
+    job.do("press")
+    assert job.page.what == "level"
+    job.dial(lambda: job.value("Kicker", "level") > 0.2, lambda: 1, fast=lambda: job.value("Kicker", "level") < 0.05)
+    store(job)
+    job.lamp("Background")
+    job.dial(lambda: job.value("Background", "level") > 0.2, lambda: 1,
+             fast=lambda: job.value("Background", "level") < 0.05)
     store(job)
 
 
@@ -258,12 +264,13 @@ def order(job):
 
 
 def effect(job):
-    """A candle on the background."""
+    """A candle on the background, which is dark in the look that is on."""
     job.go_to("Effects")
-    job.do("push_turn", [name for name, _uids in job.page.targets].index("Background") - job.page.aim)
+    aim = [name for name, _uids in job.page.targets].index("Background") - job.page.aim
+    if aim:
+        job.do("push_turn", aim)
     job.choose("+ Candle")
-    job.desk.run(1)
-    job.do("press")  # off again, for the take
+    assert job.app.stage.effects.running
 
 
 def slate(job):

@@ -43,6 +43,8 @@ def _name_new(app, fixtures, last=None):
     then = "lamp", last or fixtures[-1], not last
     for f in reversed(fixtures):
         then = "name", "lamp", "", then, once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f
+    if len(fixtures) == len(app.show.rig):  # the first of all: not all lamps together, but the first is under the knob
+        app.remembered["lamp"] = fixtures[0].uid
     app.say("Set the lamp to address %d" % fixtures[0].address)
     app.open(*then)
 

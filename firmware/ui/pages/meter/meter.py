@@ -18,6 +18,7 @@ _ISOS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 125
 _FPS100 = (1200, 1500, 2397, 2400, 2500, 2997, 3000, 4800, 5000, 5994, 6000, 10000, 12000)
 
 
+_FIRST_HALVES = 6  # halves of a stop under the key at which a fill that is out begins
 _PARTS = {_RATIO: "fill", _BACKLIGHT: "backlight"}  # what each ratio is to the key
 
 
@@ -86,8 +87,8 @@ class Page(ListPage):
             app.try_to(readings.save)
             return
         if item in _PARTS:
-            if not readings.ratio(app.stage, _PARTS[item]):
-                app.say("Measure key and %s, and have both lit. Hold on a lamp: say which it is" % _PARTS[item])
+            if not self._can_set(_PARTS[item]):
+                app.say("Measure key and %s, and have the key lit. Hold on a lamp: say which it is" % _PARTS[item])
                 return
             self.was = app.stage.value(readings.lamp(_PARTS[item]), "level")
         elif isinstance(item, str):
@@ -102,6 +103,12 @@ class Page(ListPage):
     def hold(self):
         if not isinstance(self.item(), str):
             self.app.open("meter_lamp", self.item())
+
+    def _can_set(self, part):
+        """True where the ratio of the key to a part can be dialled: both are known, and the key is lit."""
+        readings = self.readings
+        key, fill = readings.lamp("key"), readings.lamp(part)
+        return key and fill and key is not fill and readings.lux_now(self.app.stage, key) and readings.get(fill)
 
     def dials(self, item):
         return item != _UNIT if isinstance(item, str) else self.readings.get(item) is not None
@@ -143,9 +150,7 @@ class Page(ListPage):
         """The level of the fill, or the backlight, for the next half stop of the ratio; None as of _level_for_stop."""
         stage, readings = self.app.stage, self.readings
         found = readings.ratio(stage, part)
-        if not found:
-            return None
-        halves = next_mark(found[1] * 2, detents)
+        halves = next_mark(found[1] * 2 if found else _FIRST_HALVES, detents)
         try:
             return readings.fill_for(stage, halves / 2, part) / self._master(readings.lamp(part))
         except ValueError as e:

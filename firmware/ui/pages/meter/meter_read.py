@@ -37,9 +37,8 @@ class Page(page.Page):
         self.taken = meter_alone.begin(app.stage, fixture)
         app.say(meter_alone.in_the_way(app.stage))
         last = readings.get(fixture)
-        known = readings.last(fixture)
         self.new = not last
-        self.lux = readings.lux_now(app.stage, fixture) if last else readings.lux_at_full(known) if known else 0
+        self.lux = readings.lux_now(app.stage, fixture) if last else readings.last_lux(fixture)
         self.place = _LIGHT if self.lux else _THIRDS
         self.lux = self.lux or exposure.illuminance(4, readings.settings["iso"], readings.seconds())
         asked = app.stage.light(fixture)

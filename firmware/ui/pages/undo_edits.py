@@ -42,11 +42,15 @@ def _name_new(app, fixtures, last=None):
     """Open the pages for the names of new lamps one after the other, then the page of the last one, or of `last`."""
     then = "lamp", last or fixtures[-1], not last
     for f in reversed(fixtures):
-        then = "name", "lamp", "", then, once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f
+        then = _opening("name", "lamp", "", then, once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f)
     if len(fixtures) == len(app.show.rig):  # the first of all: not all lamps together, but the first is under the knob
         app.remembered["lamp"] = fixtures[0].uid
-    app.say("Set the lamp to address %d" % fixtures[0].address)
     app.open(*then)
+
+
+def _opening(*args):
+    """What app.open is to be given later."""
+    return args
 
 
 def rename_lamp(app, fixture, new):

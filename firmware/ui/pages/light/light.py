@@ -280,7 +280,7 @@ class Page(page.Page):
         if self.item() is MASTER:
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
         if not self.lamps:
-            return "–", "", "no lamp yet", 0
+            return "−", "", "no lamp yet", 0
         if len(self.lamps) == 1:
             low = high = light_dialling.value(app.stage, self.lamps[0], what)
         else:

@@ -9,7 +9,7 @@ from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
 from firmware.ui.pages.meter import meter_words
 
-_WARMER, _GREEN, _KEEP, _SET = "Warmer, cooler", "± Green", "Keep as its trim", "Keep in this light"
+_WHITE, _GREEN, _KEEP, _SET = "White", "± Green", "Keep as its trim", "Keep in this light"
 _MOST_MIRED = 150
 
 
@@ -30,16 +30,16 @@ class Page(ListPage):
         self.was = 0, 0.0
         self.kept = False
         self.mixes = bool(fixture.personality.emitters)
-        self.items = [_WARMER] + ([_GREEN] if fixture.personality.has("duv") else []) + [_SET if self.mixes else _KEEP]
+        self.items = [_WHITE] + ([_GREEN] if fixture.personality.has("duv") else []) + [_SET if self.mixes else _KEEP]
 
     def row(self, item):
-        if item == _WARMER:
+        if item == _WHITE:
             sign = "+" if self.mireds > 0 else "−" if self.mireds < 0 else ""
             return item, "%s%d mired" % (sign, abs(self.mireds))
         return item, meter_words.green(self.duv) if item == _GREEN else ""
 
     def dials(self, item):
-        return item in (_WARMER, _GREEN)
+        return item in (_WHITE, _GREEN)
 
     def choose(self, item):
         if self.dials(item):
@@ -53,7 +53,7 @@ class Page(ListPage):
             self.leave()
 
     def dial(self, item, detents):
-        if item == _WARMER:
+        if item == _WHITE:
             self.mireds = max(-_MOST_MIRED, min(_MOST_MIRED, self.mireds + 2 * detents))
         else:
             self.duv = max(-0.03, min(0.03, self.duv + 0.0005 * detents))

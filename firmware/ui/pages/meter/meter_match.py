@@ -35,7 +35,7 @@ class Page(ListPage):
                        if f is not fixture and self.readings.get(f) and self.readings.get(f)[KELVIN]]
         self.other = other
         self.setting = self.readings.asked(app.stage, fixture)
-        self.items = (_TO, _WHITE, _GREEN, _LEFT, _STOPS)
+        self.items = (_TO, _LEFT, _STOPS, _WHITE, _GREEN)
         if not fixture.personality.emitters and fixture.personality.has("cct"):
             self.items += (_KEEP,)
         app.can_undo("White of " + fixture.name, once, "firmware.ui.pages.undo_light", "put_back", app.stage,

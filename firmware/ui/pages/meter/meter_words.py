@@ -2,6 +2,8 @@
 
 from firmware.light import exposure, white
 
+_FRACTIONS = {"1/8": "⅛", "1/4": "¼", "1/2": "½", "full": "1"}
+
 
 def light(readings, lux):
     """A light in the unit that is chosen: "240 lx", "22.3 fc". lux: the light."""
@@ -17,10 +19,9 @@ def stop(readings, lux):
 
 
 def green(duv):
-    """Plus or minus green as Duv and, beside it, as the trade's fraction of correction: "+0.0061  1/4 green"."""
+    """Plus or minus green as Duv and, beside it, as the trade's fraction of correction: "+0.0061  ¼"."""
     name = white.green_fraction(duv)
-    beside = "" if name == "0" else "  %s %s" % (name[1:], "green" if duv > 0 else "magenta")
-    return short_green(duv) + beside
+    return short_green(duv) + ("" if name == "0" else "  " + _FRACTIONS[name[1:]])
 
 
 def short_green(duv):

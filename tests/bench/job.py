@@ -23,7 +23,7 @@ PANELS = {"tft": "pico2_tft", "oled": "pico_oled"}
 NAMES = ("Key", "Fill", "Backlight", "Kicker", "Background")
 KIND, OTHER_KIND = "tint16", "rgbww"
 ADDRESSES = (1, 7, 13, 19, 101)
-# What the meter shows of each alone, set to 4300 K: lux, K, Duv. The key is at its level, the fill, which is out, at full.
+# What the meter shows of each alone, set to 4300 K: lux, K, Duv. The key is at its level, the fill at full.
 READINGS = {"Key": (2400, 4310, 0.0020), "Fill": (2150, 4180, -0.0040)}
 GREEN = 0.006  # of the Kicker
 
@@ -159,12 +159,12 @@ def rig(job):
     name_it(job, NAMES[4])
     last = job.find(NAMES[4])
     job.to("Address")
-    job.dial(lambda: job.page.value == ADDRESSES[4], lambda: 1 if (job.page.value or last.address) < ADDRESSES[4] else -1,
-             pushed=True, fast=lambda: ADDRESSES[4] - (job.page.value or last.address) > 8)
+    job.dial(lambda: job.page.value == ADDRESSES[4],
+             lambda: 1 if (job.page.value or last.address) < ADDRESSES[4] else -1, pushed=True, fast=lambda: ADDRESSES[4] - (job.page.value or last.address) > 8)
 
 
 def light(job):
-    """The key's level, all to 4300 K, the kicker's green; something in the others."""
+    """The key's level, all to 4300 K (which new lamps are asked for: a look at the figure), the kicker's green."""
     job.to_light()
     job.lamp("Key")
     job.dial(lambda: job.value("Key", "level") >= 0.5, lambda: 1, fast=lambda: job.value("Key", "level") < 0.3)
@@ -340,7 +340,8 @@ def check_meter(job):
     is off by as much as before. The levels: T4 is half of T5.66's light, and two stops under that is a quarter."""
     readings, key, fill = Readings(job.app.show), job.find("Key"), job.find("Fill")
     for name, (lux, kelvin, duv) in READINGS.items():
-        assert readings.get(job.find(name))[:4] == [lux * 100, readings.get(job.find(name))[1], kelvin, round(duv * 1e5)]
+        reading = readings.get(job.find(name))
+        assert [reading[0], *reading[2:4]] == [lux * 100, kelvin, round(duv * 1e5)]
     off = white.mired(READINGS["Fill"][1]) - white.mired(4300)
     wanted = 1e6 / (white.mired(READINGS["Key"][1]) - off)
     assert abs(job.value("Fill", "cct") - wanted) <= 1

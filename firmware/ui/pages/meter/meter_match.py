@@ -15,7 +15,7 @@ from firmware.ui.pages import undo_edits
 from firmware.ui.pages.meter import meter_words
 
 _TO, _WHITE, _GREEN, _LEFT, _STOPS, _KEEP = "Match to", "White", "± Green", "Remains", "Light", "Keep as its trim"
-_POINTS = 5
+_POINTS = 9  # the most that a map of whites takes
 _FULL = 65535
 
 
@@ -126,8 +126,11 @@ def shifted(fixture, mireds, duv):
     points = fixture.trims.get("white")
     if not points:
         low, high = _range(fixture, "cct", 2700, 6500)
-        shares = [n / (_POINTS - 1) for n in range(_POINTS)]
-        points = [[int(s * _FULL + 0.5), int(low + (high - low) * s + 0.5), 0] for s in shares]
+        warm, cool = white.mired(low), white.mired(high)
+        points = []
+        for n in range(_POINTS):  # even in mired, as the map between them is
+            kelvin = white.kelvin(warm + (cool - warm) * n / (_POINTS - 1))
+            points.append([int((kelvin - low) / (high - low) * _FULL + 0.5), int(kelvin + 0.5), 0])
     out = []
     for setting, kelvin, green in points:
         kelvin = int(white.kelvin(white.mired(kelvin) + mireds) + 0.5)

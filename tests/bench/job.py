@@ -160,7 +160,8 @@ def rig(job):
     last = job.find(NAMES[4])
     job.to("Address")
     job.dial(lambda: job.page.value == ADDRESSES[4],
-             lambda: 1 if (job.page.value or last.address) < ADDRESSES[4] else -1, pushed=True, fast=lambda: ADDRESSES[4] - (job.page.value or last.address) > 8)
+             lambda: 1 if (job.page.value or last.address) < ADDRESSES[4] else -1, pushed=True,
+             fast=lambda: ADDRESSES[4] - (job.page.value or last.address) > 8)
 
 
 def light(job):

@@ -179,7 +179,7 @@ class Loop:
         elif g.tapped >> BACK & 1:
             page.back()
         elif g.tapped >> LOOK & 1:
-            app.open("looks")
+            app.open("light" if app.page_name == "looks" else "looks")
 
     # Machine code on the chips.
     def _moving(self):

@@ -46,6 +46,7 @@ _WHITE = (RECORD, 3, 3, None, (_SHARE, (WHOLE, 1000, 20000), _DUV))
 _TRIMS = {
     "curve": _maybe((CURVE, 1, 64, _POINT, ())), "strike": _maybe((WHOLE, 0, 58981)), "lag": _maybe((WHOLE, 0, 3000)),
     "free": _maybe((WHOLE, 1, 1)), "white": _maybe((RECORD, 2, 32, _WHITE, ())),
+    "most": _maybe((WHOLE, 10, 99)),
     "set": _maybe((RECORD, 2, 2, None, (_SLOT, _ID))),
     "place": _maybe((TEXT, 0, 64)), "watts": _maybe((WHOLE, 0, 100000)), "gang": _maybe((WHOLE, 2, 99)),
     "rdm": _maybe((RECORD, 2, 2, None, ((TEXT, 13, 13), (WHOLE, 1, 255)))),
@@ -58,6 +59,7 @@ _PERSONALITY = {"id": _ID, "name": _ID, "channels": (RECORD, 1, SLOTS, _CHANNEL,
                 "emitters": (RECORD, 0, 7, _EMITTER, ())}
 _READING = (RECORD, 8, 8, None, ((WHOLE, 1, 50000000), (WHOLE, 1, 65536), (WHOLE, 0, 25000), _DUV, _SLOT, _SHARE,
                                  (WHOLE, 1, 1000000), _DAYS))
+_ASKED = (RECORD, 2, 2, None, ((WHOLE, 1000, 20000), _DUV))
 _EFFECT = (RECORD, 8, 8, None, (_NAME, (WHOLE, 1, 7), (WHOLE, 0, 100), _MS, (WHOLE, 1, 9999), (RECORD, 0, 8, _MS, ()),
                                 (LIST, 0, 64, _UID), _FLAG))
 _STEP = (RECORD, 6, 6, None, (_FLAG, _NUMBER, _MS, (WHOLE, -1, 600000), _MS, _FLAG))
@@ -82,8 +84,9 @@ FILES = {
     "readings.json": {
         "iso": _maybe((WHOLE, 6, 409600)), "angle10": _maybe((WHOLE, 10, 3600)),
         "fps100": _maybe((WHOLE, 100, 100000)), "fc": _maybe(_FLAG), "c": _maybe((WHOLE, 240, 540)),
-        "key": _maybe(_ANY_UID), "fill": _maybe(_ANY_UID), "count": _maybe(_NUMBER),
+        "key": _maybe(_ANY_UID), "fill": _maybe(_ANY_UID), "backlight": _maybe(_ANY_UID), "count": _maybe(_NUMBER),
         "readings": (OBJECT, 0, 64, {"*": _READING}),
+        "asked": _maybe((OBJECT, 0, 64, {"*": _ASKED})),
     },
     "effects.json": {"effects": (LIST, 0, 16, _EFFECT)},
     "captures": {"name": _maybe(_NAME), "ms": _maybe(_LENGTH), "start": _maybe(_LENGTH), "end": _maybe(_LENGTH),

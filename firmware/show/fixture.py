@@ -4,8 +4,9 @@
 class Fixture:
     """One lamp or device. `uid` stays when it is renamed, moved or given another personality."""
 
-    # "curve": name or points; "lag": ms; "free": 1 exempts it from the master; "set": see rig_edit.tick. This dict is
-    # shared by all fixtures without trims: whoever sets a trim gives the fixture a dict of its own (rig_edit.py).
+    # "curve": name or points; "lag": ms; "most": per cent of output; "free": 1 exempts it from the master; "set": see
+    # rig_edit.tick. This dict is shared by all fixtures without trims: whoever sets a trim gives the fixture a dict of
+    # its own (rig_edit.py).
     trims = {}
 
     def __init__(self, uid, name, personality, address):

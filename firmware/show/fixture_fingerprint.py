@@ -12,7 +12,10 @@ def fingerprint(fixture, known=None):
     found = known.get(kind.id) if known and not fixture.trims else None
     if found is None:
         out = bytearray()
-        put(out, [kind.id, kind.slots, [fixture.trims.get(name) for name in ("curve", "strike", "white")]])
+        trims = [fixture.trims.get(name) for name in ("curve", "strike", "white")]
+        if "most" in fixture.trims:
+            trims.append(fixture.trims["most"])
+        put(out, [kind.id, kind.slots, trims])
         found = crc32(out) & 65535
         if known is not None and not fixture.trims:
             known[kind.id] = found

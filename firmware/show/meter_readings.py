@@ -12,22 +12,27 @@ whole numbers:
     COUNT        how many readings had been taken with it
     DATE         days since 31 December 1999; 0: not known
 
-A reading is outdated where the lamp has another address, kind or trims now. The mathematics is in light/exposure.py.
+Beside them stands what a lamp was asked for when its white was measured: [K, Duv in 1/100000]. A reading is outdated
+where the lamp has another address, kind or trims now. The mathematics is in light/exposure.py.
 """
 
 from firmware.light import exposure
 from firmware.show import file_store
 from firmware.show.fixture_fingerprint import fingerprint
+from firmware.show.fixture_light import CCT
 
 LUX, LEVEL_THEN, KELVIN, DUV, ADDRESS, FINGERPRINT, COUNT, DATE = range(8)  # the fields of a reading
 _MOST_LUX = 500000  # direct sun is about 100,000
 _FULL = 65536  # a level of 1
+ROLES = ("key", "fill", "backlight")  # what a lamp can be; also the names by which lamps are it unasked
+NOBODY = 65535  # in place of a uid: no lamp is it, whatever its name
 
 
 class Readings:
     """The readings of one show. `faults`: what was damaged, in words. `settings`: "iso", the ISO speed; "angle10", the
     shutter angle in tenths of a degree; "fps100", frames a second in hundredths; "fc", 1 for footcandles; "c", the
-    meter's constant (ISO 2720); "key" and "fill", uids, 0 for none chosen; "count", readings taken so far."""
+    meter's constant (ISO 2720); "key", "fill" and "backlight", uids, 0 for none chosen, NOBODY; "count", readings taken
+    so far."""
 
     def __init__(self, show):
         self._show = show
@@ -36,13 +41,14 @@ class Readings:
         self.faults = [fault] if fault else []
         data = data or {}
         self.settings = {"iso": 800, "angle10": 1800, "fps100": 2400, "fc": 0, "c": exposure.C_FLAT, "key": 0,
-                         "fill": 0, "count": 0}
+                         "fill": 0, "count": 0, "backlight": 0}
         for name in self.settings:
             if isinstance(data.get(name), int) and data[name] >= 0:
                 self.settings[name] = data[name]
         if not 240 <= self.settings["c"] <= 540:
             self.settings["c"] = exposure.C_FLAT
         self._readings = {}
+        self._asked = {int(uid): asked for uid, asked in data.get("asked", {}).items()}
         for uid, reading in data.get("readings", {}).items():
             if _sound(reading):
                 self._readings[int(uid)] = reading
@@ -51,13 +57,15 @@ class Readings:
         """Save readings and settings. Errors: OSError(ENOSPC)."""
         data = dict(self.settings)
         data["readings"] = {str(uid): reading for uid, reading in self._readings.items()}
+        data["asked"] = {str(uid): asked for uid, asked in self._asked.items() if uid in self._readings}
         file_store.save(self._show.disk, self._path, data)
 
-    def add(self, fixture, lux, level, kelvin=0, duv=0.0, date=0):
+    def add(self, fixture, lux, level, kelvin=0, duv=0.0, date=0, asked=None):
         """Add a reading of a lamp alone, and save it; it takes the place of the one before.
 
         lux: 0.01..500,000; level: the lamp's level then, 16..65536; kelvin: 1000..25000, 0 for not measured; duv:
-        -0.05..0.05; date: days, as above. Errors: ValueError: a value outside these; OSError(ENOSPC): it is not saved.
+        -0.05..0.05; date: days, as above; asked: the lamp's light then. Errors: ValueError: a value outside these;
+        OSError(ENOSPC): it is not saved.
         """
         if not 0.01 <= lux <= _MOST_LUX:
             raise ValueError("%g lx cannot be: 0.01 to %d (sun: about 100,000)" % (lux, _MOST_LUX))
@@ -71,6 +79,9 @@ class Readings:
         self._readings[fixture.uid] = [
             int(lux * 100 + 0.5), level, int(kelvin), int(round(duv * 100000)), fixture.address, fingerprint(fixture),
             self.settings["count"], date]
+        self._asked.pop(fixture.uid, None)
+        if kelvin and asked:
+            self._asked[fixture.uid] = asked[CCT:CCT + 2]
         self.save()
 
     def remove(self, fixture):
@@ -82,6 +93,11 @@ class Readings:
     def get(self, fixture):
         """The reading of a lamp, or None."""
         return self._readings.get(fixture.uid)
+
+    def asked(self, stage, fixture):
+        """(K, Duv) that a lamp was asked for when its white was measured; as it is now, where that is not known."""
+        kelvin, duv = self._asked.get(fixture.uid) or stage.light(fixture)[CCT:CCT + 2]
+        return kelvin, duv / 100000
 
     def is_outdated(self, fixture):
         """True where a lamp is not as it was when it was measured."""
@@ -129,31 +145,56 @@ class Readings:
         return exposure.levels([fixture.name], [self.lux_at_full(fixture)], [0], lux)[0]
 
     def lamp(self, part):
-        """The fixture that is the "key" or the "fill": the one chosen, else the one of that name; None without."""
-        fixtures = self._show.rig.fixtures
+        """The fixture that is the "key", the "fill" or the "backlight": the one chosen, else the one of that name, if
+        it was given no other part; None without."""
+        fixtures, chosen = self._show.rig.fixtures, [self.settings[role] for role in ROLES]
         for f in fixtures:
             if f.uid == self.settings[part]:
                 return f
         for f in fixtures:
-            if f.name.lower() == part:
+            if f.name.lower() == part and f.uid not in chosen and self.settings[part] != NOBODY:
                 return f
         return None
 
-    def ratio(self, stage):
-        """(key to fill, the stops between them) at their present levels, each alone; None where one is off, not
-        measured, or not there."""
-        key, fill = self.lamp("key"), self.lamp("fill")
+    def give(self, fixture, part):
+        """Make a lamp the "key", "fill" or "backlight", and nothing else; or, where it is that, take it away. Saves.
+        Errors: OSError(ENOSPC)."""
+        had = self.lamp(part) is fixture
+        for role in ROLES:
+            if self.lamp(role) is fixture:
+                self.settings[role] = NOBODY if fixture.name.lower() == role else 0
+        if not had:
+            self.settings[part] = fixture.uid
+        self.save()
+
+    def last_lux(self, fixture):
+        """Lux of the last reading of another lamp; 0 without."""
+        found = [self._readings[f.uid] for f in self._show.rig.fixtures if f is not fixture and f.uid in self._readings]
+        return max(found, key=lambda reading: reading[COUNT])[LUX] / 100 if found else 0
+
+    def matched(self, fixture):
+        """The lamp whose white this one may take over: the key, else the last one whose white was measured; None
+        without."""
+        found = [f for f in self._show.rig.fixtures
+                 if f is not fixture and f.uid in self._readings and self._readings[f.uid][KELVIN]]
+        key = self.lamp("key")
+        return key if key in found else max(found, key=lambda f: self._readings[f.uid][COUNT]) if found else None
+
+    def ratio(self, stage, part="fill"):
+        """(key to fill or another part, the stops between them) at their present levels, each alone; None where one is
+        off, not measured, or not there."""
+        key, fill = self.lamp("key"), self.lamp(part)
         if key is None or fill is None or key is fill:
             return None
         a, b = self.lux_now(stage, key), self.lux_now(stage, fill)
         return exposure.ratio(a, b) if a > 0 and b > 0 else None
 
-    def fill_for(self, stage, stops):
-        """Level 0..1 of the fill that puts it so many stops under the key as that is now. Errors: ValueError: one is
-        not known, or too little light."""
-        key, fill = self.lamp("key"), self.lamp("fill")
+    def fill_for(self, stage, stops, part="fill"):
+        """Level 0..1 of the fill, or another part, that puts it so many stops under the key as that is now. Errors:
+        ValueError: one is not known, or too little light."""
+        key, fill = self.lamp("key"), self.lamp(part)
         if key is None or fill is None:
-            raise ValueError("Say which lamps are key and fill")
+            raise ValueError("Say which lamps are key and %s" % part)
         return exposure.levels([fill.name], [self.lux_at_full(fill)], [stops], self.lux_now(stage, key))[0]
 
 

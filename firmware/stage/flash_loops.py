@@ -65,8 +65,8 @@ def hold(fades, kept, levels, n):
 
 
 def put(common, fades, setups, acts, levels, n):
-    """Send out the levels of the fixtures that have an effect on level (acts: 1), but for blackout, all at full, and what a
-    solo leaves dark."""
+    """Send out the levels of the fixtures that have an effect on level (acts: 1), but for blackout, all at full, and
+    what a solo leaves dark."""
     mode = common[MODE]
     if mode and mode < 3:
         return

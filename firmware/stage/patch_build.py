@@ -150,18 +150,20 @@ def soft_curve():
 def _table(tables, known, f):
     """Where the inverse map of a fixture's dimming curve begins in `tables`; 0 for a linear one.
 
-    trims "curve": a name, or measured points [drive, light] of 0..65535; "strike": drive 0..65535 at which it lights.
+    trims "curve": a name, or measured points [drive, light] of 0..65535; "strike": drive 0..65535 at which it lights;
+    "most": per cent of the drive that it gets at full.
     """
-    curve, strike = f.trims.get("curve", "linear"), f.trims.get("strike", 0)
-    if curve == "linear" and not strike:
+    curve, strike, most = f.trims.get("curve", "linear"), f.trims.get("strike", 0), f.trims.get("most", 100)
+    if curve == "linear" and not strike and most == 100:
         return 0
-    key = repr((curve, strike))
+    key = repr((curve, strike, most))
     if key not in known:
         from firmware.light import curves  # only rigs with trims pay for it
 
         known[key] = len(tables)
         if isinstance(curve, str):
-            tables.extend(curves.table(curve, strike / 65535))
+            table = curves.table(curve, strike / 65535)
         else:
-            tables.extend(curves.from_points([(d / 65535, y / 65535) for d, y in curve], strike / 65535))
+            table = curves.from_points([(d / 65535, y / 65535) for d, y in curve], strike / 65535)
+        tables.extend(array("H", [drive * most // 100 for drive in table]) if most < 100 else table)
     return known[key]

@@ -27,6 +27,7 @@ PAGES = (
     "'effect_settings', app.stage.effects.saved[0]", "'effects_flash_limit'", "'effects'", "'faults'", "'feed'",
     "'feed_counts'", "'feed_lost'", "'groups'", "'home'", "'lamp_kind', f", "'settings'", "'lamp', f", "'light'",
     "'light_actions', f, [f]", "'load'", "'look', app.show.looks.names()[1]", "'looks'", "'meter'", "'meter_lamp', f",
+    "'meter_read', f", "'meter_eye', f",
     "'meter_trim', f, False", "'meter_trim', f, True", "'name', 'lamp', f.name, ('light',), None", "'light_pick'",
     "'capture_record'", "'rig'", "'run'", "'run_add'", "'run_step', app.player.order.steps[0]", "'selftest'",
     "'sheet'", "'show', app.show.folder[6:]", "'shows'", "'slate'", "'slate', True", "'slate_recall'", "'slots'",

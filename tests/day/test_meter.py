@@ -3,9 +3,10 @@
 import pytest
 
 from firmware.show import rig_edit
-from firmware.show.meter_readings import COUNT, DATE, Readings
+from firmware.show.meter_readings import COUNT, DATE, DUV, KELVIN, LUX, Readings
 from firmware.ui.pages.meter.meter_steps import next_number
 from sim import Bench
+from tests.ui.hand import pick
 
 
 @pytest.fixture
@@ -165,35 +166,74 @@ def test_damaged_readings_are_left_out(b):
     assert set(Readings(b.app.show)._readings) == {1, 2}
 
 
-def test_enter_a_reading_with_the_others_out(b):
-    """By the knob: all others out, the light, then back: the others are on again, by the byte."""
+def test_a_lamp_is_measured_alone_and_the_others_come_back(b):
+    """By the knob: it comes up alone, the light goes in by T-stop and then to the figure, the white with the next turn;
+    afterwards the others are on again, by the byte. T5.6 at ISO 800, 1/48 s: E = N^2 C / (S t) = 32 * 250 * 48 / 800 =
+    480 lx. Then come steps of the third figure, 1 lx."""
     before = b.frame
     b.app.open("meter")
     b.turn(3)
     b.press()
-    b.turn(1)
-    b.press()
     b.run(0.2)
     rig = b.app.show.rig
     assert [f.name for f in rig.fixtures if b.app.stage.value(f, "level")] == ["Back"]
-    b.turn(-1)
+    page = b.app.page
+    page.place, page.lux = 0, 240
+    b.turn(3)
+    assert page.lux == pytest.approx(480, rel=0.001)
+    b.push_turn(7)
+    assert round(page.lux) == 487
+    b.push_turn(-4)
+    b.push_turn(12)
     b.press()
-    b.turn(5)
-    b.press()
+    b.run(0.2)
+    reading = Readings(b.app.show).get(rig.find("Back"))
+    asked = b.app.stage.value(rig.find("Back"), "cct")
+    assert reading[LUX] == 48700 and abs(reading[KELVIN] - (asked - 40)) < 10 and 115 <= reading[DUV] <= 125
+    assert b.app.page_name == "meter_read" and b.app.page.lamp.name == "Practical"  # the next without a reading
+    assert [f.name for f in rig.fixtures if b.app.stage.value(f, "level")] == ["Practical"]
     b.tap("back")
     b.run(0.5)
     assert b.frame == before
-    assert Readings(b.app.show).get(rig.find("Back"))[0] == 10500
 
 
-def test_key_and_fill_are_what_the_user_says(b):
-    b.app.open("meter_lamp", b.app.show.rig.find("Back"))
-    b.turn(4)
+def test_a_light_alone_can_be_kept_without_a_white(b):
+    b.app.open("meter_read", b.app.show.rig.find("Back"))
+    b.turn(5)
+    b.hold("push")
+    assert Readings(b.app.show).get(b.app.show.rig.find("Back"))[KELVIN] == 0
+
+
+def test_a_dimming_curve_is_measured_without_spill(b):
+    """While the points are measured no other lamp is on; on the page before that could be undone by itself."""
+    before = b.frame
+    b.app.open("meter_trim", b.app.show.rig.find("Key"), False)
     b.press()
     b.run(0.2)
-    assert Readings(b.app.show).lamp("key").name == "Back"
-    b.press()
-    b.press()
+    assert [f.name for f in b.app.show.rig.fixtures if b.app.stage.value(f, "level")] == ["Key"]
+    b.tap("back")
+    b.tap("back")
+    b.run(0.3)
+    assert b.frame == before
+
+
+def test_a_role_is_given_and_taken_in_one_push(b):
+    rig = b.app.show.rig
+    b.app.open("meter_lamp", rig.find("Back"))
+    pick(b, "Key light")
+    readings = Readings(b.app.show)
+    assert readings.lamp("key").name == "Back" and readings.lamp("fill").name == "Fill"
+    pick(b, "Key light")
+    assert Readings(b.app.show).lamp("key").name == "Key"  # by its name, as before
+    b.app.open("meter_lamp", rig.find("Key"))
+    pick(b, "Fill light")
+    readings = Readings(b.app.show)
+    assert readings.lamp("fill").name == "Key" and readings.lamp("key") is None  # not both
+    pick(b, "Fill light")
+    pick(b, "Backlight")
+    pick(b, "Backlight")
+    assert [Readings(b.app.show).lamp(role) for role in ("key", "backlight")] == [None, None]
+    pick(b, "Key light")
     assert Readings(b.app.show).lamp("key").name == "Key"
 
 

@@ -223,13 +223,92 @@ def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
     assert rows(b)[2] == "○ Window"
 
 
-def test_add_names_the_address_to_set_and_one_more_is_one_push(b):
+def test_a_new_lamp_is_named_and_one_more_is_two_pushes(b):
+    """It says to which address to set the lamp; the back key leaves it the name of its kind."""
     b.app.open("rig")
     pick(b, "+ Add a lamp", "RGBW")
-    assert "Set the lamp to address 31" in told(b)
-    pick(b, "One more of these")
+    b.run(0.1)
+    assert b.lines[0] == "Lamp at 31"
+    b.tap("back")
+    assert module(b) == "lamp" and rows(b)[b.app.page.at] == "Address"
+    pick(b, "More of these")
+    b.press()
+    b.tap("back")
     added = b.app.show.rig.fixtures[-2:]
     assert [(f.name, f.address) for f in added] == [("RGBW", 31), ("RGBW 2", 35)]
+    assert module(b) == "lamp" and b.app.page.fixture is added[0]
+
+
+def test_four_more_of_a_kind_in_one_turn_each_with_a_name(b):
+    """The names that are offered are those that no lamp has, and what hold keeps is what is marked."""
+    b.app.open("rig")
+    pick(b, "Practical")
+    to(b, "More of these")
+    b.push_turn(3)
+    names = []
+    while module(b) == "name":
+        b.run(0.1)
+        names.append(b.lines[1])
+        b.hold("push")
+    assert names == ["Backlight", "Kicker", "Hair", "Background"]
+    added = b.app.show.rig.fixtures[6:]
+    assert [f.name for f in added] == names and {f.personality.id for f in added} == {"dim"}
+    assert b.app.page.fixture.name == "Practical"
+    b.tap("back")
+    pick(b, "Kicker")
+    to(b, "Address")
+    b.push_turn(20)  # one gesture: no push before, none after
+    assert b.app.show.rig.fixtures[7].address == 52
+    to(b, "Kind")
+    b.push_turn(3)
+    assert module(b) == "lamp" and b.app.show.rig.fixtures[7].personality.id == "dim"
+
+
+def test_more_lamps_than_there_is_room_for(b):
+    """The universe has 512 slots: of raw lamps of 32 from slot 31 there is room for (512 - 30) // 32 = 15."""
+    b.app.open("rig")
+    undo_edits.add_lamp(b.app, "raw32")
+    b.tap("back")
+    to(b, "More of these")
+    b.push_turn(30)
+    b.run(0.1)
+    assert len([f for f in b.app.show.rig.fixtures if f.personality.id == "raw32"]) == 15
+
+
+def test_an_unfinished_name_is_there_again(b):
+    b.hold("push")
+    pick(b, "Name")
+    page = b.app.page
+    b.turn([page.choice(k) for k in range(page.count())].index("Bounce") - page.at)
+    b.press()
+    b.tap("look")
+    assert module(b) == "looks" and b.app.show.rig.fixtures[0].name == "Key"
+    b.tap("look")
+    b.hold("push")
+    pick(b, "Name")
+    assert b.app.page.with_choice() == "Bounce"
+    b.hold("push")
+    assert b.app.show.rig.fixtures[0].name == "Bounce"
+    b.hold("push")
+    pick(b, "Name")
+    assert b.app.page.with_choice() == "Bounce"  # its name now: nothing is left over
+    b.tap("back")
+    assert "name" not in b.app.remembered
+
+
+def test_an_empty_device_says_what_to_do(b):
+    with Bench(board=b.board.name, show=None) as new:
+        new.run(0.3)
+        assert any("add the first lamp" in line for line in new.lines), new.lines
+        new.press()
+        pick(new, "CCT 16 bit")
+        new.hold("push")
+        new.tap("look")
+        new.tap("look")
+        new.run(0.1)
+        assert module(new) == "light" and new.app.page.item().name == "Key"
+        new.turn(3)
+        assert new.app.stage.value(new.app.show.rig.find("Key"), "level") > 0
 
 
 def test_a_lamp_moves_in_the_list(b):
@@ -317,9 +396,14 @@ def test_a_word_and_a_number_stand_apart_and_back_takes_a_push_back(b):
 
 
 def test_a_name_that_is_taken_is_refused_and_the_page_stays(b):
+    """Of ready words the wheel has a number behind those that are taken, so it is spelt."""
     b.hold("push")
     pick(b, "Name")
-    name_it(b, "Fill")
+    page = b.app.page
+    assert "Fill" not in [page.choice(k) for k in range(page.count())]
+    page.name, page.moved = "Fill", False
+    b.hold("push")
+    b.run(0.1)
     assert module(b) == "name" and b.app.show.rig.fixtures[0].name == "Key"
     assert any("Fill is taken" in line for line in b.lines), b.lines
 

@@ -10,11 +10,13 @@ class ListPage(Page):
 
     A turn chooses a row, and a push calls choose(item). Where choose calls self.start_dialling(), the knob dials the
     value of that row from then on: a turn calls dial(item, detents), a push accept(item), the back key cancel(item).
+    Where `dials(item)` is true a push and turn does it all at once: choose, dial, and accept when the knob comes up.
     """
 
     items = ()
     at = 0  # the place of the chosen row
     dialling = False  # True: the knob dials the chosen row's value
+    _pushed = False  # True: it does so while the knob is pushed
     dial_hints = ("turn", "change"), ("push", "keep"), ("back", "as it was")
     remember = ""  # the name in app.remembered for the chosen row's place; "": the list always opens at its top
     tight = False  # True: a row needed the smaller font, so all have it
@@ -33,6 +35,10 @@ class ListPage(Page):
 
     def choose(self, item):
         """The knob was pushed on a row."""
+
+    def dials(self, item):
+        """True where push and turn dials the row's value: `choose` does nothing there but start_dialling."""
+        return False
 
     def dial(self, item, detents):
         """Change the row's value. detents: more than the knob was turned by where it was turned fast."""
@@ -76,6 +82,21 @@ class ListPage(Page):
             self.dial(self.item(), detents * self.app.gestures.pace)
         else:
             self.at = max(0, min(len(self.items) - 1, self.at + detents))
+
+    def push_turn(self, detents):
+        item = self.item()
+        if not self.dialling and item is not None and self.dials(item):
+            self.choose(item)
+            self._pushed = self.dialling
+        if self.dialling:
+            self.dial(item, detents * self.app.gestures.pace)
+
+    def step(self, now):
+        if self._pushed and not self.app.gestures.down & 1:
+            self._pushed = False
+            if self.dialling:
+                self.push()
+                self.app.screen.touch()
 
     def push(self):
         item = self.item()

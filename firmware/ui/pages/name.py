@@ -11,7 +11,7 @@ from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground
 
 _WORDS = {
-    "lamp": ("Key", "Fill", "Back", "Kicker", "Hair", "Background", "Practical", "Window", "Top", "Eye", "Bounce",
+    "lamp": ("Key", "Fill", "Backlight", "Kicker", "Hair", "Background", "Practical", "Window", "Top", "Eye", "Bounce",
              "Sky", "Edge", "Under", "Left", "Right"),
     "look": ("Day", "Night", "Dusk", "Dawn", "Evening", "Morning", "Wide", "Close", "Reverse", "Set-up", "Work light",
              "Rain", "Fire", "Moonlight", "Sun"),
@@ -20,6 +20,7 @@ _WORDS = {
 _LETTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz -'&+./"
 _STARTS = (0, 10, 36, 62)  # where digits, capitals, small letters and the rest begin in _LETTERS
 _DONE, _RUB_OUT, _CLEAR = "done", "rub out", "clear"
+_DONE_AT = 0
 _FIRST_WORD = 3  # the ready words begin after the three choices above
 _MOST = 24  # characters of a name
 _EARLIER = 8  # how many pushes the back key takes back; then it leaves
@@ -27,9 +28,11 @@ _EARLIER = 8  # how many pushes the back key takes back; then it leaves
 
 class Page(page.Page):
     """A wheel of choices: a turn shows the marked one behind the name, a push adds it, and push and turn leaps from
-    group to group. Holding the knob gives the name that is shown.
+    group to group. Holding the knob gives the name that is shown. What is marked is part of it; right after a push
+    nothing is. Something new is offered the first ready word that no other has.
 
-    kind: of what is named, "lamp", "look" or another: which ready words there are. old: its present name. verb(app,
+    kind: of what is named, "lamp", "look" or another: which ready words there are. old: its present name, "" for
+    something new. verb(app,
     *args, name) gives it the new one. then: what to open after that: (name of the page, *its arguments).
     """
 
@@ -43,9 +46,25 @@ class Page(page.Page):
         self.earlier = []  # (name, fresh) before each push, for the back key
         self.then = then
         self._verb, self._args = verb, args
-        self._ready = _WORDS.get(kind, ())
-        self.at = _FIRST_WORD
-        self.moved = False  # True: the wheel was turned since the last push, so its choice is shown
+        lamp = args[-1] if args else None
+        if hasattr(lamp, "address"):
+            self.title = "Lamp at %d" % lamp.address
+        taken = [f.name for f in app.show.rig.fixtures if f is not lamp] if hasattr(lamp, "address") else (
+            app.show.looks.names() if kind == "look" else ())
+        words = _WORDS.get("lamp" if kind == "group" else kind, ())
+        self._ready = [_free(word, taken) for word in words]
+        self.at = _DONE_AT if old else _FIRST_WORD
+        for n, word in enumerate(words):
+            if not old and word not in taken:
+                self.at += n
+                break
+        self.moved = not old  # True: the wheel's choice is part of the name; False: it was not turned since a push
+        self._draft = kind, old, self.title  # under this an unfinished name is remembered
+        self._done = True  # nothing has been chosen yet, or it was finished
+        if app.remembered.get("name", ("",))[:3] == self._draft:
+            self.name, self.fresh, self.moved = app.remembered.pop("name")[3], False, False
+            self._done = False
+            app.say("The unfinished name is here again")
 
     # --- the wheel ---
 
@@ -81,15 +100,18 @@ class Page(page.Page):
     def turn(self, detents):
         self.at = (self.at + detents) % self.count()
         self.moved = True
+        self._done = False
 
     def push_turn(self, detents):
         starts = [0, _FIRST_WORD] + [_FIRST_WORD + len(self._ready) + s for s in _STARTS]
         here = max([k for k, start in enumerate(starts) if start <= self.at])
         self.at = starts[(here + (1 if detents > 0 else -1)) % len(starts)]
         self.moved = True
+        self._done = False
 
     def push(self):
         self.moved = True
+        self._done = False
         it, new = self.choice(self.at), self.with_choice()
         if it == _DONE:
             self._finish()
@@ -110,11 +132,21 @@ class Page(page.Page):
             self.name, self.fresh = self.earlier.pop()
             self.moved = False
         else:
-            self.app.open(*self.then)
+            self._done = True
+            then = self.then
+            while then[0] == "name":  # of several lamps: the others keep their names too
+                then = then[3]
+            self.app.open(*then)
+
+    def close(self):
+        """Another key leads away: what was chosen is here again when the same thing is named again."""
+        if not self._done:
+            self.app.remembered["name"] = self._draft + (self.with_choice(),)
 
     def _finish(self):
         """Give the name, and go on to the next page; where the name is refused this one stays."""
         if self.app.try_to(self._verb, *self._args + (self.name,), said="Named " + self.name):
+            self._done = True
             self.app.open(*self.then)
 
     # --- drawing ---
@@ -135,6 +167,14 @@ class Page(page.Page):
         fit = (bottom - top) // c.row
         for k in range(fit):
             it = self.choice(self.at + k - fit // 2)
-            ink = draw_row_ground(c, top + k * c.row, k == fit // 2)
+            ink = draw_row_ground(c, top + k * c.row, k == fit // 2 and (self.moved or it == _DONE))
             c.text("space" if it == " " else it, 2 * c.pad, top + k * c.row, fonts.BODY, ink)
             yield
+
+
+def _free(word, taken):
+    """The word, with a number behind it where others have it."""
+    name, n = word, 2
+    while name in taken:
+        name, n = "%s %d" % (word, n), n + 1
+    return name

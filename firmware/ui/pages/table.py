@@ -28,6 +28,9 @@ capture_play feed.capture_play feed
 capture_record feed.capture_record feed
 meter meter.meter
 meter_lamp meter.meter_lamp
+meter_read meter.meter_read
+meter_match meter.meter_match
+meter_eye meter.meter_eye
 meter_trim meter.meter_trim
 slate slate.slate
 slate_recall slate.slate_recall

@@ -21,11 +21,36 @@ def trim(app, fixture, name, value):
 
 
 def add_lamp(app, ident):
-    """Patch one more lamp at the first free address and open its page."""
+    """Patch one more lamp at the first free address, and open the page for its name; its own page follows."""
     if app.try_to(change_rig, app, "add", ident):
-        f = app.show.rig.fixtures[-1]
-        app.say("Set the lamp to address %d" % f.address)
-        app.open("lamp", f)
+        _name_new(app, app.show.rig.fixtures[-1:])
+
+
+def add_more(app, fixture, count):
+    """Patch so many more lamps of a kind, as many as there is room for. Each is offered a name, then the page of the
+    first lamp is open again."""
+    rig = app.show.rig
+    before, base = len(rig), fixture.name.rstrip("0123456789").rstrip() or fixture.name
+    while len(rig) < before + count:
+        if not app.try_to(rig_edit.add, rig, fixture.personality.id, rig_edit.free_name(rig, base)):
+            break
+    if len(rig) > before and app.try_to(app.show.save_rig):
+        _name_new(app, rig.fixtures[before:], fixture)
+
+
+def _name_new(app, fixtures, last=None):
+    """Open the pages for the names of new lamps one after the other, then the page of the last one, or of `last`."""
+    then = "lamp", last or fixtures[-1], not last
+    for f in reversed(fixtures):
+        then = _opening("name", "lamp", "", then, once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f)
+    if len(fixtures) == len(app.show.rig):  # the first of all: not all lamps together, but the first is under the knob
+        app.remembered["lamp"] = fixtures[0].uid
+    app.open(*then)
+
+
+def _opening(*args):
+    """What app.open is to be given later."""
+    return args
 
 
 def rename_lamp(app, fixture, new):

@@ -123,7 +123,9 @@ class Page(page.Page):
             once("firmware.ui.pages.light.light_solo", "mark", self.app.stage, self.chosen())
 
     def push(self):
-        if self.params:
+        if not self.app.show.rig.fixtures:
+            self.app.open("lamp_kind", None)
+        elif self.params:
             self.what = self.params[(self.params.index(self.what) + 1) % len(self.params)]
             self._choose_row()
 
@@ -132,7 +134,7 @@ class Page(page.Page):
 
     def hint(self):
         if not self.app.show.rig.fixtures:
-            return ("back", "pages: Rig adds lamps"),
+            return ("push", "add the first lamp"), ("back", "pages")
         if self.item() is MASTER:
             return ("turn", "master"), ("push+turn", "lamp"), ("hold", "more"), ("back", "pages")
         return _HINTS
@@ -308,7 +310,7 @@ class Page(page.Page):
         if self.item() is MASTER:
             return "%d" % (app.stage.master * 100 + 0.5), "%", "", app.stage.master_units
         if not self.lamps:
-            return "–", "", "", 0
+            return "−", "", "no lamp yet", 0
         if len(self.lamps) == 1:
             low = high = self._now(self.lamps[0])
         else:

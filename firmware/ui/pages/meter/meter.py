@@ -4,13 +4,14 @@ be set by its stop or by the ratio.
 
 from math import log
 
-from firmware.light import exposure
 from firmware.show.meter_readings import Readings
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
+from firmware.ui.pages.meter import meter_words
 from firmware.ui.pages.meter.meter_steps import next_choice, next_mark
 
+_BACKLIGHT = "Key : backlight"
 _RATIO, _ISO, _SHUTTER, _FPS, _UNIT = "Key : fill", "ISO", "Shutter", "Frames a second", "Light in"
 _HEAD = "Meter's head"
 # The constant of ISO 2720 of a flat head, and of domes (common practice: makers' manuals give 320 to 340).
@@ -20,9 +21,13 @@ _ISOS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 125
 _FPS100 = (1200, 1500, 2397, 2400, 2500, 2997, 3000, 4800, 5000, 5994, 6000, 10000, 12000)
 
 
+_FIRST = 3  # stops under the key at which a fill that is out begins
+_PARTS = {_RATIO: "fill", _BACKLIGHT: "backlight"}  # what each ratio is to the key
+
+
 class Page(ListPage):
-    """A row a lamp: after a push, the knob sets its T-stop, as of this lamp alone: in tenths where levels are, else in
-    thirds. Holding the knob opens the reading of the lamp."""
+    """A row a lamp: after a push, or with the knob pushed, the knob sets its T-stop, as of this lamp alone: in tenths
+    where levels are, else in thirds. Holding the knob opens the reading of the lamp."""
 
     title = "Meter"
     live = True
@@ -31,33 +36,22 @@ class Page(ListPage):
         ListPage.__init__(self, app)
         self.readings = Readings(app.show)
         app.shelf.faults += self.readings.faults
-        self.items = list(app.show.rig.fixtures) + [_RATIO, _ISO, _SHUTTER, _FPS, _HEAD, _UNIT]
+        self.items = list(app.show.rig.fixtures) + [_RATIO] + (
+            [_BACKLIGHT] if self.readings.lamp("backlight") else []) + [_ISO, _SHUTTER, _FPS, _HEAD, _UNIT]
         self.at = min(app.remembered.get("meter", 0), len(self.items) - 1)
         self.was = None  # what the knob dials, as it was before: a level, or all settings of the meter
 
     def close(self):
-        if self.dialling and isinstance(self.item(), str) and self.item() != _RATIO:
+        if self.dialling and isinstance(self.item(), str) and self.item() not in _PARTS:
             self.cancel(self.item())
         self.app.remembered["meter"] = self.at
 
     # --- words ---
 
-    def light(self, lux):
-        """A light in words, in the unit that is chosen. lux: the light."""
-        if self.readings.settings["fc"]:
-            lux = exposure.footcandles(lux)
-        unit = "fc" if self.readings.settings["fc"] else "lx"
-        return "%.1f %s" % (lux, unit) if lux < 100 else "%d %s" % (int(lux + 0.5), unit)
-
-    def stop(self, lux):
-        """The T-stop for a light, in words. lux: the light."""
-        stop = self.readings.stop(lux)
-        return "T" + exposure.stop_name(stop, self._parts()) if stop >= 0.9 else "under T1"
-
     def row(self, item):
         readings, stage = self.readings, self.app.stage
-        if item == _RATIO:
-            found = readings.ratio(stage)
+        if item in _PARTS:
+            found = readings.ratio(stage, _PARTS[item])
             return item, "%.1f : 1  %.1f st" % found if found else "-"
         if item == _ISO:
             return item, "%d" % readings.settings["iso"]
@@ -73,7 +67,7 @@ class Page(ListPage):
         if readings.get(item) is None:
             return item.name, "not measured"
         lux = readings.lux_now(stage, item)
-        words = self.stop(lux) + "  " + self.light(lux) if lux else "out"
+        words = meter_words.stop(readings, lux, self._parts()) + "  " + meter_words.light(readings, lux) if lux else "out"
         return item.name, ("old: " if readings.is_outdated(item) else "") + words
 
     def below_height(self, c):
@@ -81,7 +75,8 @@ class Page(ListPage):
 
     def below(self, c, top, bottom):
         lux, unknown = self.readings.lux_at_mark(self.app.stage)
-        words = "%s: %s  %s" % ("At the mark" if c.big else "All", self.stop(lux), self.light(lux))
+        words = "%s: %s  %s" % ("At the mark" if c.big else "All", meter_words.stop(self.readings, lux, self._parts()),
+                                meter_words.light(self.readings, lux))
         if not lux:
             words = "Nothing measured is lit"
         if unknown and c.big:
@@ -97,15 +92,15 @@ class Page(ListPage):
             readings.settings["fc"] = 1 - readings.settings["fc"]
             app.try_to(readings.save)
             return
-        if item == _RATIO:
-            if not readings.ratio(app.stage):
-                app.say("Measure key and fill, and have both lit. Hold on a lamp: say which it is")
+        if item in _PARTS:
+            if not self._can_set(_PARTS[item]):
+                app.say("Measure key and %s, and have the key lit. Hold on a lamp: say which it is" % _PARTS[item])
                 return
-            self.was = app.stage.value(readings.lamp("fill"), "level")
+            self.was = app.stage.value(readings.lamp(_PARTS[item]), "level")
         elif isinstance(item, str):
             self.was = dict(readings.settings)
         elif readings.get(item) is None:
-            app.open("meter_lamp", item)
+            app.open("meter_read", item)
             return
         else:
             self.was = app.stage.value(item, "level")
@@ -114,6 +109,15 @@ class Page(ListPage):
     def hold(self):
         if not isinstance(self.item(), str):
             self.app.open("meter_lamp", self.item())
+
+    def _can_set(self, part):
+        """True where the ratio of the key to a part can be dialled: both are known, and the key is lit."""
+        readings = self.readings
+        key, fill = readings.lamp("key"), readings.lamp(part)
+        return key and fill and key is not fill and readings.lux_now(self.app.stage, key) and readings.get(fill)
+
+    def dials(self, item):
+        return item != _UNIT if isinstance(item, str) else self.readings.get(item) is not None
 
     def dial(self, item, detents):
         values = self.readings.settings
@@ -125,8 +129,8 @@ class Page(ListPage):
             values["c"] = next_choice(_CONSTANTS, values["c"], detents)
         elif item == _SHUTTER:
             values["angle10"] = max(50, min(3600, values["angle10"] + detents * 10))
-        elif item == _RATIO:
-            self._set(self.readings.lamp("fill"), self._level_for_ratio(detents))
+        elif item in _PARTS:
+            self._set(self.readings.lamp(_PARTS[item]), self._level_for_ratio(_PARTS[item], detents))
         else:
             self._set(item, self._level_for_stop(item, detents))
 
@@ -150,15 +154,14 @@ class Page(ListPage):
             return None
         return level
 
-    def _level_for_ratio(self, detents):
-        """The level of the fill for the next mark of the ratio, in stops; None as of _level_for_stop."""
+    def _level_for_ratio(self, part, detents):
+        """The level of the fill, or the backlight, for the next mark of the ratio, in stops; None as of
+        _level_for_stop."""
         stage, readings = self.app.stage, self.readings
-        found = readings.ratio(stage)
-        if not found:
-            return None
-        mark = next_mark(found[1] * self._parts(), detents)
+        found = readings.ratio(stage, part)
+        mark = next_mark((found[1] if found else _FIRST) * self._parts(), detents)
         try:
-            return readings.fill_for(stage, mark / self._parts()) / self._master(readings.lamp("fill"))
+            return readings.fill_for(stage, mark / self._parts(), part) / self._master(readings.lamp(part))
         except ValueError as e:
             self.app.say(str(e))
             return None
@@ -172,12 +175,12 @@ class Page(ListPage):
         return 1 if f.trims.get("free") else max(1 / 256, self.app.stage.master)
 
     def accept(self, item):
-        if isinstance(item, str) and item != _RATIO:
+        if isinstance(item, str) and item not in _PARTS:
             self.app.try_to(self.readings.save)
 
     def cancel(self, item):
-        if item == _RATIO:
-            self.app.stage.dial(self.readings.lamp("fill"), level=self.was)
+        if item in _PARTS:
+            self.app.stage.dial(self.readings.lamp(_PARTS[item]), level=self.was)
         elif isinstance(item, str):
             self.readings.settings.update(self.was)
         else:
@@ -185,7 +188,10 @@ class Page(ListPage):
 
     def list_hint(self):
         item = self.item()
-        if isinstance(item, str):
+        if item == _UNIT:
             return ("push", "change"), ("turn", "choose"), ("back", "pages")
-        push = "measure" if self.readings.get(item) is None else "set its stop"
-        return ("push", push), ("hold", "reading"), ("turn", "choose"), ("back", "pages")
+        if isinstance(item, str):
+            return ("push", "change"), ("push+turn", "set"), ("turn", "choose"), ("back", "pages")
+        if self.readings.get(item) is None:
+            return ("push", "measure"), ("hold", "more"), ("turn", "choose"), ("back", "pages")
+        return ("push+turn", "its T-stop"), ("hold", "reading, match"), ("turn", "choose"), ("back", "pages")

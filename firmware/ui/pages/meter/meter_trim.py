@@ -2,10 +2,12 @@
 page of the lamp's reading.
 """
 
-from firmware.light import trims
+from firmware.light import exposure, trims
 from firmware.show import rig_edit
+from firmware.show.meter_readings import Readings
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
+from firmware.ui.pages.meter import meter_alone, meter_words
 from firmware.ui.pages.meter.meter_steps import next_number
 
 _LEVELS = (100, 70, 40, 18, 5)  # per cent of the drive
@@ -16,8 +18,8 @@ _FULL = 65535
 
 class Page(ListPage):
     """white: True measures kelvin at settings of the slot of colour temperature, False light at levels. While the page
-    is open the lamp is without its trim. The other lamps stay as they are: the user puts them out, holds the meter
-    still and keeps daylight away."""
+    is open the lamp is without its trim, and the other lamps are out: the user holds the meter still and keeps daylight
+    away."""
 
     parent = "meter"
     dial_hints = ("turn", "as the meter says"), ("push", "keep"), ("back", "as it was")
@@ -31,7 +33,9 @@ class Page(ListPage):
         self.items = list(_SETTINGS if white else _LEVELS) + [_MAKE, _AWAY]
         self.values = {}  # per cent: lux or kelvin
         self.old = fixture.trims.get(self.name)
-        self.light = app.stage.light(fixture)
+        self.taken = meter_alone.begin(app.stage, fixture)
+        app.say(meter_alone.in_the_way(app.stage))
+        self.readings = Readings(app.show)  # for the unit of light
         if self.old is not None:
             rig_edit.trim(app.show.rig, fixture, **{self.name: None})
         self.was = None  # the value of the point before the knob dialled it
@@ -43,8 +47,10 @@ class Page(ListPage):
         if item == _AWAY:
             return item, "" if self.old is not None else "there is none"
         value = self.values.get(item)
-        left = "%d %% of its way" % item if self.white else "At %d %%" % item
-        return left, "not measured" if value is None else "%d K" % value if self.white else "%.4g lx" % value
+        left = "White slot at %d %%" % item if self.white else "At %d %%" % item
+        if value is None:
+            return left, "not measured"
+        return left, "%d K" % value if self.white else meter_words.light(self.readings, value)
 
     def choose(self, item):
         if item == _MAKE:
@@ -83,11 +89,15 @@ class Page(ListPage):
         known = [(abs(level - item), level) for level in self.values]
         return self.values[min(known)[1]] * item / min(known)[1] if known else 1000 * item / 100
 
+    def dials(self, item):
+        return item not in (_MAKE, _AWAY)
+
     def dial(self, item, detents):
         if self.white:
             self.values[item] = max(1000, min(20000, self.values[item] + detents * 10))
         else:
-            self.values[item] = next_number(self.values[item], detents)
+            unit = exposure.lux(1) if self.readings.settings["fc"] else 1
+            self.values[item] = next_number(self.values[item] / unit, detents) * unit
 
     def cancel(self, item):
         if self.was is None:
@@ -114,10 +124,11 @@ class Page(ListPage):
         undo_edits.set_trim(self.app, self.lamp, self.name, value)
 
     def close(self):
-        app, light = self.app, self.light
+        app = self.app
         if not self.made and self.old is not None:
             rig_edit.trim(app.show.rig, self.lamp, **{self.name: self.old})
-        app.stage.dial(self.lamp, level=light[0] / 65536, cct=light[1], duv=light[2] / 100000)
+        meter_alone.end(app.stage, self.taken)
 
     def list_hint(self):
-        return ("push", "do it" if self.item() in (_MAKE, _AWAY) else "measure"), ("turn", "choose"), ("back", "Meter")
+        push = {_MAKE: "make", _AWAY: "take away"}.get(self.item(), "measure")
+        return ("push", push), ("turn", "choose"), ("back", "Meter")

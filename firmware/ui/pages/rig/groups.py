@@ -34,7 +34,7 @@ class Page(ListPage):
             return
         uids = lamp_choice.picked(app)
         if uids:
-            app.open("name", "lamp", "", ("groups",), once, "firmware.ui.pages.rig.groups", "put", app, uids)
+            app.open("name", "group", "", ("groups",), once, "firmware.ui.pages.rig.groups", "put", app, uids)
         else:
             app.open("light_pick")
             app.say("Tick the lamps of the group, then come back here")

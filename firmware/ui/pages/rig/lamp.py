@@ -9,25 +9,28 @@ from firmware.universe import SLOTS
 
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
-_MORE, _PLACE = "One more of these", "Place in list"
+_MORE, _MOST, _PLACE = "More of these", "Output at most", "Place in list"
 _ASK = "Ask the lamp"
+_DIALLED = ("Address", "Lag", "Curve", _MORE, _MOST, _PLACE)
 
 
 class Page(ListPage):
-    """fixture: the lamp. What is dialled shows in the row, and is done with the push that ends dialling; only the place
-    in the list changes at once."""
+    """fixture: the lamp; new: it has just been added, and its address comes next. What is dialled shows in the row, and
+    is done with the push that ends dialling; only the place in the list changes at once."""
 
     parent = "rig"
-    items = ("Name", "Address", "Kind", "Master", "Curve", "Lag", _MORE, _PLACE, "Remove")
+    items = ("Name", "Address", _MORE, "Kind", "Master", "Curve", "Lag", _MOST, _PLACE, "Remove")
     hints = (("push", "change"), ("back", "Rig"))
 
-    def __init__(self, app, fixture):
+    def __init__(self, app, fixture, new=False):
         ListPage.__init__(self, app)
         self.fixture = fixture
+        self.at = 1 if new else 0
         self.title = fixture.name
         if "rdm" in fixture.trims:
             self.items = self.items[:-1] + (_ASK, self.items[-1])
-        # While the knob dials: the address, the lag in ms, the place in _CURVES; for _PLACE the place as it was.
+        # While the knob dials: the address, the lag in ms, the place in _CURVES, how many more, per cent of the output;
+        # for _PLACE the place as it was.
         self.value = None
 
     def row(self, item):
@@ -49,6 +52,10 @@ class Page(ListPage):
             return item, "%d ms" % (f.trims.get("lag", 0) if dialled is None else dialled)
         if item == _PLACE:
             return item, "%d" % (self.app.show.rig.fixtures.index(f) + 1)
+        if item == _MOST:
+            return item, "%d %%" % (f.trims.get("most", 100) if dialled is None else dialled)
+        if item == _MORE and dialled is not None:
+            return item, "%d" % dialled
         return item, ""
 
     def choose(self, item):
@@ -59,8 +66,6 @@ class Page(ListPage):
             app.open("lamp_kind", f)
         elif item == "Master":
             app.try_to(undo_edits.set_trim, app, f, "free", None if f.trims.get("free") else 1)
-        elif item == _MORE:
-            undo_edits.add_lamp(app, f.personality.id)
         elif item == _ASK:
             app.open("rdm_lamp", int(f.trims["rdm"][0].replace(":", ""), 16), f.name, ("lamp", f))
         elif item == "Remove":
@@ -68,16 +73,23 @@ class Page(ListPage):
             app.open("rig")
         else:
             self.value = {"Address": f.address, "Lag": f.trims.get("lag", 0), "Curve": self._curve(),
-                          _PLACE: app.show.rig.fixtures.index(f)}[item]
+                          _MORE: 1, _MOST: f.trims.get("most", 100), _PLACE: app.show.rig.fixtures.index(f)}[item]
             self.start_dialling()
 
     def _curve(self):
         curve = self.fixture.trims.get("curve", "linear")
         return _CURVES.index(curve) if curve in _CURVES else 0
 
+    def dials(self, item):
+        return item in _DIALLED
+
     def dial(self, item, detents):
         if item == "Address":
             self.value = max(1, min(SLOTS + 1 - self.fixture.personality.slots, self.value + detents))
+        elif item == _MORE:
+            self.value = max(1, min(rig_edit.MOST - 1, self.value + detents))
+        elif item == _MOST:
+            self.value = max(10, min(100, self.value + detents))
         elif item == "Lag":
             self.value = max(0, min(_LAG_MOST, self.value + 10 * detents))
         elif item == "Curve":
@@ -94,9 +106,18 @@ class Page(ListPage):
         app, f, value = self.app, self.fixture, self.value
         if item == "Address":
             app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %d" % (f.name, value))
+        elif item == _MOST:
+            app.try_to(undo_edits.set_trim, app, f, "most", value if value < 100 else None)
+        elif item == _MORE:
+            undo_edits.add_more(app, f, value)
         elif item == "Lag":
             app.try_to(undo_edits.set_trim, app, f, "lag", value or None)
         elif item == "Curve":
             app.try_to(undo_edits.set_trim, app, f, "curve", _CURVES[value] if value else None)
         else:
             app.try_to(app.show.save_rig)
+
+    def list_hint(self):
+        if self.item() in _DIALLED:
+            return ("push", "change"), ("push+turn", "set it"), ("turn", "choose"), ("back", "Rig")
+        return ListPage.list_hint(self)

@@ -7,7 +7,7 @@ from firmware.stage.rdm_link import Link
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
-from firmware.ui.frame.page_draw import paragraph
+from firmware.ui.frame.paragraph import paragraph
 from firmware.ui.frame.screen import REFUSED, SAVED
 
 _TAKE, _SET, _AGAIN = "Take all", "Set all", "Search again"

@@ -15,6 +15,7 @@ class Page(ListPage):
     def __init__(self, app):
         ListPage.__init__(self, app)
         self.items = list(app.show.looks.names()) + [_ALL]
+        self.at = 0 if len(app.player.order) else len(self.items) - 1
 
     def row(self, item):
         order, looks = self.app.player.order, self.app.show.looks

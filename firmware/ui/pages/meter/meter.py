@@ -4,6 +4,7 @@ be set by its stop or by the ratio.
 
 from math import log
 
+from firmware.light import exposure
 from firmware.show.meter_readings import Readings
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
@@ -67,7 +68,9 @@ class Page(ListPage):
         if readings.get(item) is None:
             return item.name, "not measured"
         lux = readings.lux_now(stage, item)
-        words = meter_words.stop(readings, lux, self._parts()) + "  " + meter_words.light(readings, lux) if lux else "out"
+        words = "out"
+        if lux:
+            words = meter_words.stop(readings, lux, self._parts()) + "  " + meter_words.light(readings, lux)
         return item.name, ("old: " if readings.is_outdated(item) else "") + words
 
     def below_height(self, c):

@@ -219,7 +219,8 @@ def expose(job):
     job.is_open("meter")
     job.to("Key")
     key = job.find("Key")
-    job.dial(lambda: job.page.row(key)[1].startswith("T4  "), lambda: -1, pushed=True)
+    job.dial(lambda: job.page.row(key)[1].startswith("T4  "), lambda: -1, pushed=True,
+             fast=lambda: not job.page.row(key)[1].startswith(("T4", "T5.6")))
     job.to("Key : fill")
     job.dial(lambda: job.page.row("Key : fill")[1] == "4.0 : 1  2.0 st", lambda: -1, pushed=True)
 

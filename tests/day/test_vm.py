@@ -60,7 +60,7 @@ press
 press
 press
 turn 5
-press
+hold push
 tap back
 press
 turn -4

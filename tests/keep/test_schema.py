@@ -57,7 +57,7 @@ def files():
     key = show.rig.add("tint16", "Key")
     rig_edit.trim(show.rig, key, curve="square", strike=1200, lag=80, free=1, rdm=["7FF0:00000010", 2],
                   white=[[0, 2900, 100], [65535, 6100, -200]],
-                  place="left", watts=90, gang=3)
+                  place="left", watts=90, gang=3, most=80)
     rig_edit.trim(show.rig, key, set=[key.address, "tint16"])
     rig_edit.trim(show.rig, show.rig.add("dim", "Lamp"), curve=[[20000, 9000], [65535, 65535]])
     show.save_rig()
@@ -74,7 +74,7 @@ def files():
     captures.new(disk)
     captures.save(disk, 1, captures.about(disk, 1)[0])
     effect_settings.save(show, [effect_settings.new(kind, [1, 2]) for kind in effect_settings.NAMES])
-    meter_readings.Readings(show).add(key, 412.5, 65536, 5600, -0.002, 9800)
+    meter_readings.Readings(show).add(key, 412.5, 65536, 5600, -0.002, 9800, stage.light(key))
     FaultLog(disk).add(1000, "rig.json is damaged", "disk")
     files, faults = looks_log.as_json({path: data for path, data in disk.files.items() if path[-1] not in "~+"})
     assert faults == []

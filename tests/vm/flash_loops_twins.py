@@ -16,7 +16,7 @@ from firmware.stage import patch_fields as fields
 
 FIXTURES, ROWS, ROUNDS = 20, 50, 200
 random.seed(11)
-PATCH = ("FADE", "LEVEL", "OUTPUT", "SETUP", "EXEMPT", "MASTER", "MODE", "CURVE_SIZE")
+PATCH = ("FADE", "LEVEL", "OUTPUT", "SETUP", "EXEMPT", "DARK", "MASTER", "MODE", "CURVE_SIZE")
 others = {"_" + name: fields for name in PATCH}
 others["_SLOTS"] = universe
 numbers = twin_numbers.wrong(sys.argv[1] + "/firmware/stage/flash_loops_viper.py", rows_, others)

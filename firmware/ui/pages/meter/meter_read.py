@@ -131,8 +131,8 @@ class Page(page.Page):
         if self.place < _GREEN:
             return ("turn", turn), ("push+turn", "next figure"), ("hold", "keep"), ("back", "as it was")
         then = self.new and self._next()
-        hold = "match " + self.match.name if self.match else "keep"
-        return ("turn", turn), ("push", "then " + then.name if then else "keep"), ("hold", hold), ("back", "as it was")
+        hold = "keep, and match" if self.match else "keep"  # a name may be too long for a hint
+        return ("turn", turn), ("push", "next lamp" if then else "keep"), ("hold", hold), ("back", "as it was")
 
     # --- drawing ---
 

@@ -94,7 +94,7 @@ def checklist(board):
         f"`halfstop flash --board {board.NAME}` (without MicroPython on the board it says how to put it there): "
         "the panel lights and the board says hello.",
         "Turn the knob: the figure on the screen moves, clockwise up. Push it, try each key.",
-        "Page Self-test (Kit): knob, keys, panel, storage, supply" + (
+        "Page Self-test (Settings): knob, keys, panel, storage, supply" + (
             ", and the line, with a cable from out to in." if pairs > 1 else "."),
         "A lamp at a spare moment, nobody near it: cable from the out, terminator in the lamp, address as on the page "
         "Rig. Half a stop on the knob is seen on the lamp: first light.",
@@ -138,7 +138,7 @@ Copy this into a new issue, filled in. What failed is worth most.
 ```
 board (pico2_tft, ...):            carrier or perforated board:
 controller, panel, transceiver, converter (maker, part):
-MicroPython version:               firmware (Kit, About):
+MicroPython version:               firmware (Settings, About):
 1. volts: USB ____  behind F1 ____  3V3 ____  isolated 3V3 of A ____ B ____
 2. mA from USB, all ports driving, backlight full: ____
 3. out not driving (hold RUN or RST low), terminator in: data + to data - ____ mV

@@ -11,7 +11,7 @@ _COLOURS = ("yellow", "blue", "green", "violet", "orange", "grey", "white", "bro
 _RAILS = {"3V3": "red", "5V": "red", "GND": "black"}
 _XLR = {"common": "brown", "data -": "blue", "data +": "white"}
 _NOTES = {
-    ("knob", "A"): "counts backwards: turn it round on the page Kit, or swap A and B", ("knob", "C"): "also the push's "
+    ("knob", "A"): "counts backwards: turn it round under Settings, or swap A and B", ("knob", "C"): "also the push's "
     "other end", ("keys", "common"): "the other leg of all three", ("panel", "VCC"): "3.3 V, never 5 V",
     ("supply", "reset"): "holds the controller in reset until 3.3 V is there", ("supply", "in"): "through the fuse",
 }

@@ -72,7 +72,7 @@ def check(there, plan):
     gone = sum(whole(plan.have[path][0], there.block) for path in plan.old()) if plan.copy.get(pack.FILE) else 0
     if more > gone:
         raise Refused(f"not enough room on the board: {more - gone:,} bytes more are needed than it can give. Back up "
-                      "and delete shows or captures on the device (page Kit), or use a board with more flash. "
+                      "and delete shows or captures on the device (page Settings), or use a board with more flash. "
                       "Nothing was changed.")
     return more <= 0
 
@@ -201,7 +201,7 @@ def _with(port, name, asked):
 
 def _gone(name, error):
     if re.search(r"ENOSPC|OSError: 28\b", str(error)):
-        return ("the board's flash is full. Back up and delete shows or captures on the device (page Kit), "
+        return ("the board's flash is full. Back up and delete shows or captures on the device (page Settings), "
                 "then run flash again: it goes on where it was.")
     if isinstance(error, link.TransportExecError):
         return f"the board refused a step:\n{error}\nRun flash again; it goes on where it was."

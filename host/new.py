@@ -34,5 +34,5 @@ def main(argv):
             ident = shelf_edit.new(shelf, asked.name)
     except ValueError as error:
         raise Refused(f"{error}. Nothing was made.") from error
-    print(f"{ident}: made on the board, empty; open it on the device (page Kit)")
+    print(f"{ident}: made on the board, empty; open it on the device (page Settings)")
     return 0

@@ -35,6 +35,6 @@ def main(argv):
         try:
             shelf_edit.remove(shelf, asked.ident)
         except ValueError as error:
-            raise Refused(f"{error} on the device (page Kit). Nothing was deleted.") from error
+            raise Refused(f"{error} on the device (page Settings). Nothing was deleted.") from error
     print(f"{asked.ident}: deleted from the board")
     return 0

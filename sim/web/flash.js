@@ -76,7 +76,7 @@ async function archiveTo(files, have, there, facts, archive, show) {
   const free = there.free + (half && !begun ? half.size : 0);
   if (size > free) {
     throw new Refused(`Not enough room on the board: ${size - free} bytes more are needed. Back up and delete shows or `
-      + "captures on the device (page Kit), or use halfstop flash, which can do without room for two versions. Nothing was changed.");
+      + "captures on the device (page Settings), or use halfstop flash, which can do without room for two versions. Nothing was changed.");
   }
   let done = begun;
   await files.write(NEW, archive, (count) => {

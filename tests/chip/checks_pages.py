@@ -12,10 +12,10 @@ WAYS = (
     ("Run", NEXT, HOLD), ("Run", "+ Add looks"),
     ("Effects", "Flash limit"),
     ("Feed", "Coming in"), ("Feed", "When lost"), ("Feed", "Captures", "+ Record the feed"),
-    ("Meter", PUSH, "Measure its dimming"),
+    ("Meter", HOLD, "Measure its dimming"),
     ("Slate", "Log take 1", "Light of a set-up"),
-    ("Rig", PUSH, "Kind"), ("Rig", "Set-up sheet"), ("Rig", "Map of slots"), ("Rig", "Groups"), ("Rig", "Load"),
-    ("Kit", "Shows", PUSH), ("Kit", "Self-test"), ("Kit", "Faults"), ("Kit", "About"),
+    ("Rig", PUSH, "Kind"), ("Rig", "Set-up sheet"), ("Rig", "Map of slots"), ("Rig", "Groups"), ("Rig", "Power"),
+    ("Settings", "Shows", PUSH), ("Settings", "Self-test"), ("Settings", "Faults"), ("Settings", "About"),
     ("Effects", "+ Candle", HOLD),  # the last, since it leaves an effect on
 )
 MOVING = {"selftest": 0.2, "about": 0.1, "effects": 0.1, "effect_settings": 0.1, "feed": 0.1, "feed_counts": 0.1,

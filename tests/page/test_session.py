@@ -330,7 +330,7 @@ def test_the_vm_shows_the_same_screens():
             titles.add(title())
     finally:
         there.machine.close()
-    assert titles >= {"Light", "Looks", "Rig", "Kit"}
+    assert titles >= {"Light", "Looks", "Rig", "Settings"}
 
 
 @vm

@@ -80,7 +80,7 @@ def test_master_lock_and_dark_screen(d):
     d.b.hold("back")
     assert not d.app.locked
     d.pages()
-    pick(d, "Kit", "Screen off now")
+    pick(d, "Settings", "Screen off now")
     d.run(0.1)
     assert d.b.panel.light == 0
     d.turn(1)

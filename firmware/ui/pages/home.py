@@ -6,7 +6,7 @@ from firmware.ui.frame.list_page import ListPage
 
 PAGES = (  # the words of a row, and the name of the page that it opens (table.py)
     ("Light", "light"), ("Looks", "looks"), ("Run", "run"), ("Effects", "effects"), ("Feed", "feed"),
-    ("Meter", "meter"), ("Slate", "slate"), ("Rig", "rig"), ("Kit", "settings"),
+    ("Meter", "meter"), ("Slate", "slate"), ("Rig", "rig"), ("Settings", "settings"),
 )
 _UNDO, _BLACK, _FULL, _FADES = "Undo", "Blackout", "All full", "Hold fades"
 
@@ -55,5 +55,5 @@ class Page(ListPage):
         self.app.open("slate", True)
 
     def list_hint(self):
-        push = "open" if self.item() in dict(PAGES) else "do it"
+        push = "open" if self.item() in dict(PAGES) else "undo"
         return ("turn", "choose"), ("push", push), ("hold", "log a take"), ("back", "Light")

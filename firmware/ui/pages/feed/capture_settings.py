@@ -87,7 +87,7 @@ class Page(ListPage):
         self.app.machines.running_order().order.add_capture(self.number)
 
     def list_hint(self):
-        push = "change" if self.item() in _KEYS or self.item() == "Loop" else "do it"
+        push = "change" if self.item() in _KEYS or self.item() == "Loop" else "confirm"
         return ("turn", "choose"), ("push", push), ("back", "list")
 
 

@@ -8,7 +8,7 @@ from firmware.ui.pages import times
 from firmware.ui.pages.feed import feed_control
 
 _IN, _TAKE_OVER, _LOST, _BACK, _GRAB, _CAPTURES, _PORT = (
-    "Coming in", "Take it over", "When lost", "Fade back", "Grab as a look", "Captures", "The port")
+    "Coming in", "Use the feed", "When lost", "Fade back", "Grab as a look", "Captures", "The port")
 _RULES = ("highest", "latest", "pocket", "feed")  # by the rules of stage/feed_tables.py
 
 

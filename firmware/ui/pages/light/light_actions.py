@@ -15,7 +15,7 @@ class Page(ListPage):
     """item: the chosen row, a fixture or the words of the row; fixtures: those of the row."""
 
     parent = "light"
-    hints = (("push", "do it"), ("back", "Light"))
+    hints = (("push", "confirm"), ("back", "Light"))
 
     def __init__(self, app, item, fixtures):
         ListPage.__init__(self, app)

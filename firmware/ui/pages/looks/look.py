@@ -14,7 +14,7 @@ class Page(ListPage):
 
     parent = "looks"
     items = (_CROSS, _STORE, _NAME, _FADE, _CURVE, _PLACE, _COPY, _DELETE)
-    hints = (("push", "do it"), ("back", "Looks"))
+    hints = (("push", "confirm"), ("back", "Looks"))
 
     def __init__(self, app, name):
         ListPage.__init__(self, app)

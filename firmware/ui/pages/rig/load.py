@@ -15,7 +15,7 @@ _CAUTION = "Planning aid: local code and a licensed electrician decide."
 class Page(ListPage):
     """A push on a lamp lets the knob dial its watts at full, holding the knob how many lamps share its address."""
 
-    title = "Load"
+    title = "Power"
     parent = "rig"
     live = True
 
@@ -60,7 +60,7 @@ class Page(ListPage):
             return name, "%d lamps" % many if self.counting else "%d W each" % self.value
         watts = electrical_load.full_watts(f)
         if watts is None:
-            return name, "W not known"
+            return name, "no watts yet"
         share = self._shares()[self.app.show.rig.fixtures.index(f)]
         return name, "%d of %d W" % (watts * share, watts)
 

@@ -5,7 +5,7 @@ from firmware.ui.frame.list_page import ListPage
 from firmware.universe import SLOTS
 
 _ADD, _FIND, _SHEET, _MAP = "+ Add a lamp", "Find lamps", "Set-up sheet", "Map of slots"
-_GROUPS, _LOAD = "Groups", "Load"
+_GROUPS, _LOAD = "Groups", "Power"
 
 
 def _slots(f):

@@ -76,7 +76,7 @@ class Page(ListPage):
     def list_hint(self):
         item = self.item()
         if not isinstance(item, list):
-            return ("push", "do it"), ("turn", "choose"), ("back", "pages")
+            return ("push", "confirm"), ("turn", "choose"), ("back", "pages")
         at = self.player.order.place(item)
         push = "next" if at == self.player.following() else "go to %d" % (at + 1)
         return ("push", push), ("turn", "another"), ("hold", "its times"), ("back", "pages")

@@ -1,4 +1,4 @@
-"""What this device is: version, board and licence; and the cautions. Opened by Kit."""
+"""What this device is: version, board and licence; and the cautions. Opened by Settings."""
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
@@ -19,7 +19,7 @@ class Page(page.Page):
 
     title = "About"
     parent = "settings"
-    hints = (("turn", "read on"), ("back", "Kit"))
+    hints = (("turn", "read on"), ("back", "Settings"))
     at = 0  # the first text that is shown
 
     def __init__(self, app):

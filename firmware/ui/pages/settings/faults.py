@@ -1,5 +1,5 @@
 """The log of faults: what went wrong, and how long after power-up. For the user to read, or to read out to somebody who
-helps. Opened by Kit.
+helps. Opened by Settings.
 """
 
 from firmware.ui.frame import canvas as fonts
@@ -13,7 +13,7 @@ class Page(ListPage):
 
     title = "Faults"
     parent = "settings"
-    hints = (("back", "Kit"),)
+    hints = (("back", "Settings"),)
 
     def __init__(self, app):
         ListPage.__init__(self, app)

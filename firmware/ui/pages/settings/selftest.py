@@ -1,5 +1,5 @@
 """The self-test of a newly built device: knob, keys, panel, line, storage, supply; and what to check where one fails.
-Opened by Kit.
+Opened by Settings.
 
 For the test of the line a cable leads from the out to the in. The light that is on stays on: the test only listens. The
 first push of each key has no effect on this page, but for the black key, which always has.
@@ -22,7 +22,7 @@ _FILE = "selftest.tmp"
 _LOW_MV, _HIGH_MV = const(4300), const(5500)  # at the board's 5 V; USB 2.0: 4.40 to 5.25 V at the device
 
 _ADVICE = {
-    "Knob": "Both ways? Encoder's A and B, its C to ground. Backwards: Kit, or swap A and B",
+    "Knob": "Both ways? Encoder's A and B, its C to ground. Backwards: Settings, or swap A and B",
     "Keys": "The key's wire, its other leg to ground, and that it is not held down by the case",
     "Panel": "Bars and a frame without gaps? Else SCK, data, DC, CS, reset; its 3.3 V",
     "Line": "Cable from out to in? Data + and - swapped? DE and RE of each driver, its 3.3 V",
@@ -95,7 +95,7 @@ class Page(ListPage):
     def list_hint(self):
         if self.pattern or self.advice:
             return (("push", "list"), ("back", "list"))
-        return (("turn", "choose"), ("push", "test"), ("back", "Kit"))
+        return (("turn", "choose"), ("push", "test"), ("back", "Settings"))
 
     # --- the tests
 

@@ -1,4 +1,4 @@
-"""The Kit page, for the device itself: its settings, power and storage, and the pages of shows, self-test, faults and
+"""The Settings page, for the device itself: settings, supply and storage, and the pages of shows, self-test, faults and
 about.
 """
 
@@ -15,20 +15,20 @@ _SETTINGS = (
     ("Level in", "level", ("tenths of a stop", "thirds", "halves", "per cent")),
     ("White in", "white", ("kelvin", "mired")),
     ("Green in", "green", ("Duv", "fractions")),
-    ("Fast turning", "quick", ("as slow", "quicker", "quickest")),
-    ("Detents a step", "per", (1, 4)),
+    ("Fast turns", "quick", ("same", "larger", "largest")),
+    ("Clicks a step", "per", (1, 4)),
     ("Knob turned right", "turn", None),
     ("Hold back", "lock", ("does nothing", "locks")),
     ("Sound", "sound", ("off", "on")),
 )
-_OFF, _DARK, _BATTERY, _STORAGE = "Screen off now", "Starts", "Power", "Storage"
+_OFF, _DARK, _BATTERY, _STORAGE = "Screen off now", "Starts", "Supply", "Storage"
 _PAGES = {"Shows": "shows", _STORAGE: "storage", "Self-test": "selftest", "Faults": "faults", "About": "about"}
 
 
 class Page(ListPage):
     """A push on a setting lets the knob dial it. What is dialled holds at once, and is saved with the next push."""
 
-    title = "Kit"
+    title = "Settings"
     remember = "settings"
 
     def __init__(self, app):
@@ -44,7 +44,7 @@ class Page(ListPage):
 
     def list_hint(self):
         item = self.item()
-        does = "open" if item in _PAGES else "do it" if item == _OFF else "change"
+        does = "open" if item in _PAGES else "screen off" if item == _OFF else "change"
         push = () if item == _BATTERY else (("push", does),)
         return (("turn", "choose"),) + push + (("back", "pages"),)
 

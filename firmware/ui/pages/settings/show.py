@@ -12,7 +12,7 @@ class Page(ListPage):
 
     parent = "shows"
     items = (_OPEN, _NAME, _COPY, _DELETE)
-    hints = (("push", "do it"), ("back", "Shows"))
+    hints = (("push", "confirm"), ("back", "Shows"))
 
     def __init__(self, app, ident):
         ListPage.__init__(self, app)

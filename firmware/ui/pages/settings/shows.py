@@ -1,4 +1,4 @@
-"""The shows on this device: open one, or make a new one. Opened by Kit."""
+"""The shows on this device: open one, or make a new one. Opened by Settings."""
 
 from firmware.parts import once
 from firmware.show import shelf_edit
@@ -12,7 +12,7 @@ class Page(ListPage):
 
     title = "Shows"
     parent = "settings"
-    hints = (("push", "more"), ("hold", "open"), ("back", "Kit"))
+    hints = (("push", "more"), ("hold", "open"), ("back", "Settings"))
 
     def __init__(self, app):
         ListPage.__init__(self, app)

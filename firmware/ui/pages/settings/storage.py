@@ -1,4 +1,4 @@
-"""What the flash is used for, in blocks as they are. Opened by Kit."""
+"""What the flash is used for, in blocks as they are. Opened by Settings."""
 
 from firmware.show import file_disk, flash_room
 from firmware.ui.frame.list_page import ListPage
@@ -13,7 +13,7 @@ class Page(ListPage):
     title = "Storage"
     parent = "settings"
     items = flash_room.NAMES + (_FREE,)
-    hints = (("back", "Kit"),)
+    hints = (("back", "Settings"),)
 
     def __init__(self, app):
         ListPage.__init__(self, app)

@@ -120,5 +120,5 @@ class Page(ListPage):
             self.ahead = self.was
 
     def list_hint(self):
-        push = {_LOG: "log it", _BACK: "open", _CLEAR: "do it"}.get(self.item(), "change")
+        push = {_LOG: "log it", _BACK: "open", _CLEAR: "clear"}.get(self.item(), "change")
         return ("push", push), ("turn", "choose"), ("back", "pages")

@@ -32,8 +32,8 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
           "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
           "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
-          "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
-          "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*")
+          "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
+          "firmware/light/exposure.py", "firmware/wire/capture_*")
 # MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
 # a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480
 # bytes: littlefs then has it in the folder's own block.

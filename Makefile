@@ -3,6 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
+SIM := $(VENV)/.sim
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
 .PHONY: help sim test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
@@ -10,7 +11,13 @@ NPM := build/npm/node_modules/dejavu-fonts-ttf
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
 
-$(READY): pyproject.toml
+# The simulator alone needs one package and its like: a few MB.
+$(SIM): sim/requirements.txt
+	@test -d $(VENV) || $(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install -q --disable-pip-version-check -r $<
+	@touch $@
+
+$(READY): pyproject.toml sim/requirements.txt host/requirements.txt
 	@test -d $(VENV) || $(PYTHON) -m venv $(VENV)
 	$(BIN)/pip install -q --disable-pip-version-check -e '.[dev]'
 	@touch $@
@@ -20,7 +27,7 @@ $(NPM):
 	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
 		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37'; else echo "npm is missing: the 32-bit VM and font tests will skip"; fi
 
-sim: $(READY) ## set everything up and open the simulator
+sim: $(SIM) ## set up what the simulator needs and open it
 	$(BIN)/python -m sim
 
 # Type stubs of the chips' modules; the first run fetches them.

@@ -91,7 +91,7 @@ def checklist(board):
         "Multimeter on volts: behind F1 4.5 to 5.2 V; 3V3 3.2 to 3.4 V; each port's isolated 3.3 V, measured against "
         "XLR pin 1, "
         "the same. Under 3 V: something draws too much; unplug.",
-        f"`python -m host flash --board {board.NAME}` (without MicroPython on the board it says how to put it there): "
+        f"`halfstop flash --board {board.NAME}` (without MicroPython on the board it says how to put it there): "
         "the panel lights and the board says hello.",
         "Turn the knob: the figure on the screen moves, clockwise up. Push it, try each key.",
         "Page Self-test (Kit): knob, keys, panel, storage, supply" + (

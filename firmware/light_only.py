@@ -1,7 +1,7 @@
 """What is left where the app crashes: the crash is logged, and after three in a row the device is only a light.
 
 Loaded by firmware/main when it happens. The line goes on by itself (a restart leaves it, see hal.contract.Line.held),
-and MicroPython's prompt is there for the commands of `python -m host`.
+and MicroPython's prompt is there for the commands of `halfstop`.
 """
 
 from firmware.parts import once
@@ -23,7 +23,7 @@ def tell(board):
           board.power.crashes)
     if entries:
         print("The cause: %s, %s" % entries[0][1:])
-    print("Save your shows by `python -m host backup`, then `python -m host flash`; unplug the board to try again.")
+    print("Save your shows by `halfstop backup`, then `halfstop flash`; unplug the board to try again.")
     board.power.calm()  # what starts the board next, a flash or a hand, is to try again
     try:
         once("firmware.ui.light_only", "draw", board.panel)

@@ -81,7 +81,7 @@ class Folder:
         size ^= deflated
         if not is_whole(start, size):
             damage.append(self.name + path)
-            raise OSError(_EIO, "the firmware is damaged in %s: run python -m host flash" % damage[0])
+            raise OSError(_EIO, "the firmware is damaged in %s: run halfstop flash" % damage[0])
         file.seek(start)
         if deflated:
             return deflate.DeflateIO(file, deflate.RAW, _WINDOW)

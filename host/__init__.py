@@ -1,6 +1,7 @@
-"""Commands for the maker's computer: python -m host VERB.
+"""Commands for the maker's computer: halfstop VERB, in a checkout python -m host VERB too.
 
-A verb is a module in this folder with `HELP = "one line"` and `main(argv) -> int` (the exit status); it is
+A verb is a module in this folder with `HELP = "one line"`, `options()` (an argparse parser, see
+command.py) and `main(argv) -> int` (the exit status); it is
 called by its file name, or by `VERB = "name"` where that name is a Python keyword. Other modules here have
 no HELP.
 """

@@ -1,18 +1,17 @@
-"""python -m host backup: copy the shows and settings of a board into one .zip of JSON files; the log of a show's looks
+"""halfstop backup: copy the shows and settings of a board into one .zip of JSON files; the log of a show's looks
 becomes a JSON file a look.
 
 Every file is checked against the SHA-256 that the board itself computes. What has been fetched waits beside the .zip
 in a folder NAME.part: a run that breaks off is run again and goes on where it was.
 """
 
-import argparse
 import datetime
 import pathlib
 import shutil
 import time
 import zipfile
 
-from host import Refused, link, looks_log, pack, remote
+from host import Refused, command, link, looks_log, pack, remote
 from host.progress import Progress
 
 HELP = "copy a board's shows and settings into one .zip"
@@ -92,9 +91,9 @@ def write_zip(target, files):
     half.replace(target)
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host backup", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("backup", HELP, (
         "The device stops for the time and then restarts by itself; its DMX goes on. A run that broke off is run "
         "again: it goes on where it was."))
     parser.add_argument("file", nargs="?", type=pathlib.Path, metavar="FILE.zip",
@@ -102,13 +101,13 @@ def arguments(argv):
     parser.add_argument("--show", action="append", default=[], metavar="IDENT",
                         help="only this show, by its folder's name (may be given again)")
     parser.add_argument("--replace", action="store_true", help="replace FILE.zip if it is there")
-    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
-    return parser.parse_args(argv)
+    command.add_port(parser)
+    return parser
 
 
 def main(argv):
     """Back up. Returns the exit status."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     target = asked.file or pathlib.Path(f"halfstop-{datetime.date.today()}.zip")
     if target.exists() and not asked.replace:
         raise Refused(f"{target} is there already. Name another file, or add --replace.")

@@ -1,6 +1,5 @@
-"""python -m host check: hold a folder or a backup of show files against the schema (firmware/show/SCHEMA.md)."""
+"""halfstop check: hold a folder or a backup of show files against the schema (firmware/show/SCHEMA.md)."""
 
-import argparse
 import copy
 import lzma
 import pathlib
@@ -9,7 +8,7 @@ import zlib
 
 from firmware.show import effect_settings, file_check, file_format, rig, rig_file
 from firmware.show.file_format import unseal
-from host import Refused, looks_log, schema
+from host import Refused, command, looks_log, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
 MOST_FILES, MOST_BYTES = 5000, 32_000_000  # in a .zip: the largest flash of our boards has 16 MB
@@ -126,17 +125,17 @@ def line(name, key, value, rule):
     return f"{name}: {key}{text}{' ' if key else ''}{rule}" if key or text else f"{name}: {rule}"
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host check", description=HELP)
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("check", HELP, one="something is wrong in the files, or they could not be read")
     parser.add_argument("path", metavar="FOLDER", help="a show's folder, a device's folder, or a backup .zip")
     parser.add_argument("--seal", action="store_true", help="first put the right crc into files changed by hand")
-    return parser.parse_args(argv)
+    return parser
 
 
 def main(argv):
     """Check. Returns the exit status: 1 where something is wrong."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     if asked.seal and not pathlib.Path(asked.path).is_dir():
         raise Refused(f"{asked.path}: --seal works on folders")
     if asked.seal:

@@ -1,10 +1,9 @@
-"""python -m host faults: print a device's log of faults, from the board, a backup or a folder."""
+"""halfstop faults: print a device's log of faults, from the board, a backup or a folder."""
 
-import argparse
 import re
 
 from firmware.show.fault_log import OLD, PATH, FaultLog
-from host import check, link, pack, remote
+from host import check, command, link, pack, remote
 
 _FUNCTION = re.compile(r'"((?:firmware|hal)[\w.]*)", line (\d+), in (\w+)')
 HELP = "print a device's log of faults"
@@ -44,19 +43,19 @@ def _named(found):
     return f'"{module}", line {found[2]}, in {name}'
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host faults", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("faults", HELP, (
         "The newest is first. Times are hours, minutes and seconds since the device was switched on."))
     parser.add_argument("path", nargs="?", metavar="FOLDER",
                         help="a device's folder or a backup .zip (default: the board)")
-    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
-    return parser.parse_args(argv)
+    command.add_port(parser)
+    return parser
 
 
 def main(argv):
     """Print the log. Returns the exit status."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     files = check.read_all(asked.path) if asked.path else from_board(asked.port)
     entries = FaultLog(Files(files)).entries()
     for entry in entries:

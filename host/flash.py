@@ -1,4 +1,4 @@
-"""python -m host flash: put the firmware on a board, or bring it up to date. Never touches the user's shows.
+"""halfstop flash: put the firmware on a board, or bring it up to date. Never touches the user's shows.
 
 The firmware is one archive (host/archive.py). A new one is written beside the old one, the board computes its SHA-256,
 and only then it takes the old one's place, in steps after each of which the board starts one or the other. The old one
@@ -6,13 +6,12 @@ stays until the new one has run (firmware/main.py removes it). Where there is no
 the board then starts nothing until the new one is there. A run that breaks off is run again and goes on where it was.
 """
 
-import argparse
 import re
 import sys
 import time
 
 import boards
-from host import Refused, link, pack, remote
+from host import Refused, command, link, pack, remote
 from host.progress import Progress
 
 HELP = "put the firmware on a board, or bring it up to date"
@@ -140,23 +139,23 @@ def await_hello(port, board, patience):
                   "Press its reset button; if that does not help, run flash again or go back one version.")
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host flash", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("flash", HELP, (
         "Copies only what changed, checks it, restarts the board and waits for its hello. Shows, captures "
         "and the log stay as they are. A run that broke off is run again: it goes on where it was."))
     parser.add_argument("--board", help=f"{', '.join(boards.NAMES)} (default: told by the chip)")
-    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
+    command.add_port(parser)
     parser.add_argument("--wait", type=float, default=PATIENCE, metavar="S",
                         help="seconds to wait for the hello (default: %(default)s; an emulated chip needs more)")
     parser.add_argument("--dry-run", action="store_true", help="say what would be copied, change nothing")
     parser.add_argument("--replace", action="store_true", help="replace a main.py that is not Halfstop's")
-    return parser.parse_args(argv)
+    return parser
 
 
 def main(argv):
     """Flash. Returns the exit status."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     name = asked.port or link.choose_port()
     port = link.connect(name)
     try:

@@ -1,20 +1,19 @@
-"""python -m host import FILE.gdtf: a lamp maker's description (GDTF, DIN SPEC 15800) to personalities."""
+"""halfstop import FILE.gdtf: a lamp maker's description (GDTF, DIN SPEC 15800) to personalities."""
 
-import argparse
 import json
 import pathlib
 
 from firmware.show import personality_build
 from firmware.show.show import Show
-from host import Refused, gdtf
+from host import Refused, command, gdtf
 
 VERB = "import"
 HELP = "take a lamp maker's GDTF file in as personalities"
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host import", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("import", HELP, (
         "Without options: shows every mode, slot by slot, and what can't be carried. Nothing is sent to a board: "
         "add the lamp to a show's folder (a backup, unpacked), then restore that."))
     parser.add_argument("file", help="FILE.gdtf")
@@ -23,7 +22,7 @@ def arguments(argv):
     parser.add_argument("--show", metavar="FOLDER", help="add one such lamp to this show (needs --mode if several)")
     parser.add_argument("--name", help="its name in the rig (default: the lamp's)")
     parser.add_argument("--address", type=int, help="its start address, 1 to 512 (default: the first free run)")
-    return parser.parse_args(argv)
+    return parser
 
 
 def chosen(fixture, wanted):
@@ -70,7 +69,7 @@ def add(folder, personality, name, address):
 
 def main(argv):
     """Import. Returns the exit status: 1 where a mode could not be carried."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     fixture = gdtf.load(asked.file)
     wanted = chosen(fixture, asked.mode)
     if asked.show and len(wanted) > 1:

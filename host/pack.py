@@ -55,7 +55,7 @@ if e:
     if o in os.listdir():
         os.rename(o, n)
         raise SystemExit
-    print("run python -m host flash")
+    print("run halfstop flash")
 '''
 # A function below such a line is compiled to machine code for the chips, which all have an emitter; everywhere else it
 # is bytecode. That is twice as fast, takes two to three times the memory, and needs no frame on the heap.

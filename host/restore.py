@@ -1,4 +1,4 @@
-"""python -m host restore: bring shows from a backup onto a board.
+"""halfstop restore: bring shows from a backup onto a board.
 
 A show is put together in the folder restore/ on the board, checked there by SHA-256, and only then moved in place in
 steps that a power cut cannot spoil: restore/X -> shows/X= ; shows/X -> trash ; shows/X= -> shows/X. The firmware ends
@@ -6,12 +6,11 @@ them at its next start (firmware/show/shelf.py). A run that breaks off is run ag
 on the board that is not as in the backup is replaced only after asking.
 """
 
-import argparse
 import pathlib
 import re
 import sys
 
-from host import Refused, backup, check, link, looks_log, remote
+from host import Refused, backup, check, command, link, looks_log, remote
 from host.progress import Progress
 
 HELP = "bring shows from a backup .zip onto a board"
@@ -176,9 +175,9 @@ def take_place(port, ident):
     remote.move(port, f"shows/{ident}=", "shows/" + ident)
 
 
-def arguments(argv):
-    """Parse the command line."""
-    parser = argparse.ArgumentParser(prog="python -m host restore", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("restore", HELP, (
         "A show that is on the board, but not as in the backup, is replaced only after asking. The device stops for "
         "the time and then restarts by itself. A run that broke off is run again: it goes on where it was."))
     parser.add_argument("file", type=pathlib.Path, metavar="FILE.zip")
@@ -186,13 +185,13 @@ def arguments(argv):
                         help="only this show, by its folder's name (may be given again)")
     parser.add_argument("--settings", action="store_true", help="bring the device's settings too")
     parser.add_argument("--yes", action="store_true", help="replace shows without asking")
-    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
-    return parser.parse_args(argv)
+    command.add_port(parser)
+    return parser
 
 
 def main(argv):
     """Restore. Returns the exit status."""
-    asked = arguments(argv)
+    asked = options().parse_args(argv)
     shows, settings = load(asked.file, asked.show)
     with link.opened(asked.port, "restore") as port:
         there = link.who(port)

@@ -1,12 +1,11 @@
-"""python -m host room: what the flash of a board is used for, or what a backup would take of it, in blocks as littlefs
+"""halfstop room: what the flash of a board is used for, or what a backup would take of it, in blocks as littlefs
 has them.
 """
 
-import argparse
 
 import boards
 from firmware.show import file_disk, flash_room
-from host import check, link, looks_log
+from host import check, command, link, looks_log
 
 HELP = "say what takes the room on a board, or would: in blocks"
 
@@ -60,13 +59,18 @@ def line(name, blocks):
     return f"{name:10}{blocks:5} blocks{blocks * file_disk.BLOCK // 1024:7} KB"
 
 
-def main(argv):
-    """Print the table. Returns the exit status."""
-    parser = argparse.ArgumentParser(prog="python -m host room", description=HELP, epilog=(
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("room", HELP, (
         "Without FOLDER it asks the board, which stops for the time and then restarts by itself; its DMX goes on."))
     parser.add_argument("path", nargs="?", metavar="FOLDER", help="a device's folder, a show's, or a backup .zip")
-    parser.add_argument("--port", help="serial port, or any address mpremote takes (default: the one found)")
-    asked = parser.parse_args(argv)
+    command.add_port(parser)
+    return parser
+
+
+def main(argv):
+    """Print the table. Returns the exit status."""
+    asked = options().parse_args(argv)
     if asked.path:
         lines = of_files(check.read_all(asked.path))
     else:

@@ -1,6 +1,5 @@
-"""python -m host sheet SHOW: the set-up sheet for the crew: what to set on each lamp, as HTML and PDF."""
+"""halfstop sheet SHOW: the set-up sheet for the crew: what to set on each lamp, as HTML and PDF."""
 
-import argparse
 import contextlib
 import csv
 import pathlib
@@ -13,7 +12,7 @@ from html import escape
 from firmware.show import electrical_load
 from firmware.show.show import Show
 from firmware.universe import SLOTS
-from host import Refused
+from host import Refused, command
 
 HELP = "print the set-up sheet of a show (HTML and PDF)"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
@@ -168,16 +167,21 @@ def to_pdf(html, pdf):
         raise Refused(f"{browser} did not make the PDF: {done.stderr[-500:]}. Open {html} and print it.")
 
 
-def main(argv):
-    """Write the sheet. Returns the exit status."""
-    parser = argparse.ArgumentParser(prog="python -m host sheet", description=HELP, epilog=(
-        "SHOW is a show's folder or a backup made by `python -m host backup`."))
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("sheet", HELP, (
+        "SHOW is a show's folder or a backup made by `halfstop backup`."))
     parser.add_argument("show", metavar="SHOW")
     parser.add_argument("--name", help="which show, where a backup holds several")
     parser.add_argument("--with", dest="more", metavar="FILE.csv", help="columns: name, position, watts")
     parser.add_argument("--out", default=".", metavar="FOLDER", help="where to write (default: here)")
     parser.add_argument("--html-only", action="store_true", help="no PDF")
-    asked = parser.parse_args(argv)
+    return parser
+
+
+def main(argv):
+    """Write the sheet. Returns the exit status."""
+    asked = options().parse_args(argv)
     show = read_show(asked.show, asked.name)
     for fault in show.faults:
         print(f"note: {fault}")

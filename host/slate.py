@@ -1,6 +1,5 @@
-"""python -m host slate SHOW: the slate of a show, with the light of every take, as CSV and as a page to print."""
+"""halfstop slate SHOW: the slate of a show, with the light of every take, as CSV and as a page to print."""
 
-import argparse
 import csv
 import pathlib
 from html import escape
@@ -10,6 +9,7 @@ from firmware.show import fixture_light as units
 from firmware.show import slate as slates
 from firmware.show.dates import day_text
 from firmware.show.slate import Slate
+from host import command
 from host.sheet import opened
 
 HELP = "write the slate of a show (CSV, and HTML to print)"
@@ -113,14 +113,19 @@ tr {{ break-inside: avoid; }}
 """
 
 
-def main(argv):
-    """Write both files. Returns the exit status."""
-    parser = argparse.ArgumentParser(prog="python -m host slate", description=HELP, epilog=(
-        "SHOW is a show's folder or a backup made by `python -m host backup`."))
+def options():
+    """The command line: argparse's parser."""
+    parser = command.parser("slate", HELP, (
+        "SHOW is a show's folder or a backup made by `halfstop backup`."))
     parser.add_argument("show", metavar="SHOW")
     parser.add_argument("--name", help="which show, where a backup holds several")
     parser.add_argument("--out", default=".", metavar="FOLDER", help="where to write (default: here)")
-    asked = parser.parse_args(argv)
+    return parser
+
+
+def main(argv):
+    """Write both files. Returns the exit status."""
+    asked = options().parse_args(argv)
     with opened(asked.show, asked.name) as show:
         takes, faults = read(show)
     for fault in show.faults + faults:

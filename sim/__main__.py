@@ -1,4 +1,4 @@
-"""python -m sim: the simulator, a page in the browser."""
+"""halfstop sim, or python -m sim: the simulator, a page in the browser."""
 
 import argparse
 import asyncio
@@ -14,18 +14,25 @@ from sim.live import Live, board_names
 from sim.server import application
 
 
-def arguments(words):
-    """What the command line asks for."""
-    parser = argparse.ArgumentParser(prog="python -m sim", description="The firmware, worked in a browser.")
+def options():
+    """The command line: argparse's parser."""
+    parser = argparse.ArgumentParser(prog="halfstop sim", description="The firmware, worked in a browser.", epilog=(
+        "Exit status: 0 ended by Ctrl-C, 1 it cannot start (why is on standard error), 2 wrong words."))
     parser.add_argument("--board", default="pico2_tft", choices=board_names(), help="default: pico2_tft")
     parser.add_argument("--show", default="demo", help="demo, a folder of show files, or '' for none")
     parser.add_argument("--port", type=int, default=8040, help="8040; the next free one if it is taken")
     parser.add_argument("--listen", default="127.0.0.1", help="address; 127.0.0.1 is this machine only")
     parser.add_argument("--no-open", action="store_true", help="do not open the browser")
-    options = parser.parse_args(words)
-    if options.show not in ("demo", "") and not pathlib.Path(options.show).is_dir():
-        parser.error(f"--show {options.show}: no such folder; give a folder of show files, demo, or '' for none")
-    return options
+    return parser
+
+
+def arguments(words):
+    """What the command line asks for."""
+    parser = options()
+    asked = parser.parse_args(words)
+    if asked.show not in ("demo", "") and not pathlib.Path(asked.show).is_dir():
+        parser.error(f"--show {asked.show}: no such folder; give a folder of show files, demo, or '' for none")
+    return asked
 
 
 def bind(address, port):
@@ -72,10 +79,10 @@ def where(listen):
     return f"[{listen}]" if address.version == 6 else listen
 
 
-def main():
-    """The command."""
+def main(argv=None):
+    """The command -> its exit status. argv: without the program's name."""
     try:
-        asyncio.run(serve(arguments(sys.argv[1:])))
+        asyncio.run(serve(arguments(sys.argv[1:] if argv is None else argv)))
     except KeyboardInterrupt:
         return 0
     except (OSError, ValueError) as error:

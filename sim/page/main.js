@@ -121,7 +121,7 @@ function notice(text, lasting = false) {
 }
 
 function gone() {
-  notice("The simulator has stopped. This page comes back by itself when it runs again (python -m sim).", true);
+  notice("The simulator has stopped. This page comes back by itself when it runs again (halfstop sim).", true);
 }
 
 function controls() {

@@ -13,7 +13,7 @@ BOARDS = ("pico_tft", "pico_oled")
 _DIGEST = re.compile(r"^\| (\w+) \| `([0-9a-f]{64})` \|$", re.M)
 _HEAD = """# What the firmware does on the chip
 
-No device has been built and measured yet. These figures are of the firmware as `python -m host flash` puts it on a
+No device has been built and measured yet. These figures are of the firmware as `halfstop flash` puts it on a
 board, on a MicroPython image, on an emulated RP2040 (`tests/chip`): line, knob, keys and panel are judged by the edges
 on the pins. `make test-chip UF2=path` takes them, `make chip-table UF2=path` takes them and writes this page.
 """

@@ -129,7 +129,7 @@ def test_a_wrong_bit_is_named_wherever_it_is(disk):
     data, chance = (folder / "halfstop.mpy").read_bytes(), random.Random(16)
     for name, place in parts(data, files).items():
         needed = name in ("its head", "its table", "firmware/main.mpy", "firmware/small.mpy", "boards/board.txt")
-        damaged = f"halfstop: the firmware on the board is damaged in {name}\nrun python -m host flash\n"
+        damaged = f"halfstop: the firmware on the board is damaged in {name}\nrun halfstop flash\n"
         for _ in range(12):
             bit = chance.randrange(place.start * 8, place.stop * 8)
             (folder / "halfstop.mpy").write_bytes(flipped(data, bit))
@@ -143,7 +143,7 @@ def test_a_damaged_part_that_is_needed_later_is_named_to_the_user(disk):
     (folder / "halfstop.mpy").write_bytes(flipped(data, parts(data, files)["firmware/unused.mpy"].start * 8 + 100))
     code = START + "try:\n    from firmware import unused\nexcept OSError as e:\n    print(e.errno, e.args[-1])\n"
     assert vm(folder, code).splitlines()[1:] == [
-        "5 the firmware is damaged in firmware/unused.mpy: run python -m host flash"]
+        "5 the firmware is damaged in firmware/unused.mpy: run halfstop flash"]
 
 
 @pytest.mark.parametrize("what", ["head", "module", "missing"])

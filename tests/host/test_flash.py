@@ -220,7 +220,7 @@ def test_where_two_versions_find_no_room_the_old_one_goes_first(tree, tmp_path, 
         assert "the old one goes first" in told(capsys)
     with VmBoard(tmp_path, blocks=40) as board, serial.Serial(board.port, timeout=5) as port:
         said = port.read_until(b">>>").decode()
-        assert "the firmware on the board is missing" in said and "python -m host flash" in said
+        assert "the firmware on the board is missing" in said and "halfstop flash" in said
     for byte in (1, 2):
         (tree / "firmware/big.bin").write_bytes(random.Random(byte).randbytes(80_000))
         with VmBoard(tmp_path, blocks=40) as board:

@@ -1,0 +1,1 @@
+"""What a person gets who installs Halfstop: the wheel."""

@@ -16,7 +16,8 @@ shutil.rmtree(BUILD, ignore_errors=True)  # a file that has gone would stay in t
 folders = {"halfstop": "halfstop"}
 for part in PARTS:
     inside = find_namespace_packages(part, exclude=["*__pycache__*"])
-    folders.update({f"halfstop.{name}": name.replace(".", "/") for name in [part, *(f"{part}.{one}" for one in inside)]})
+    names = [part, *(f"{part}.{one}" for one in inside)]
+    folders.update({f"halfstop.{name}": name.replace(".", "/") for name in names})
 
 setup(packages=list(folders), package_dir=folders, package_data={"": ["*"]},
       exclude_package_data={"": ["*.pyc"]}, options={"build": {"build_base": str(BUILD)}})

@@ -1,5 +1,4 @@
-"""halfstop VERB ..., or python -m host VERB ...: find the verb's module, hand it the arguments. Imports no verb but that
-one."""
+"""halfstop VERB ..., or python -m host VERB ...: find the verb's module, hand it the arguments. Imports that one."""
 
 import ast
 import importlib
@@ -41,7 +40,8 @@ def usage(table):
     lines = ["usage: halfstop VERB [...]", ""]
     lines += [f"  {verb:12}{said}" for verb, (_, said) in table.items()]
     codes = command.CODES.format(one=command.ONE)
-    return "\n".join([*lines, "", "halfstop VERB --help tells more about one verb; --version says which this is.", codes])
+    return "\n".join([*lines, "", "halfstop VERB --help tells more about one verb; --version says which this is.",
+                      codes])
 
 
 def main(argv):

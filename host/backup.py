@@ -11,7 +11,7 @@ import shutil
 import time
 import zipfile
 
-from host import Refused, command, link, looks_log, pack, remote
+from host import Refused, command, link, local, looks_log, pack, remote
 from host.progress import Progress
 
 HELP = "copy a board's shows and settings into one .zip"
@@ -50,13 +50,14 @@ class Part:
     def get(self, digest):
         """The bytes of that digest, or None where they are not there yet, or not whole."""
         path = self.folder / digest
-        data = path.read_bytes() if path.exists() else None
+        data = local.read(path) if path.exists() else None
         return data if data is not None and remote.digest(data) == digest else None
 
     def put(self, digest, data):
         """Keep bytes."""
-        self.folder.mkdir(exist_ok=True)
-        (self.folder / digest).write_bytes(data)
+        with local.at(self.folder):
+            self.folder.mkdir(exist_ok=True)
+            (self.folder / digest).write_bytes(data)
 
     def drop(self):
         """Nothing waits any more."""
@@ -79,16 +80,18 @@ def fetch(port, wanted, part, show):
 
 
 def write_zip(target, files):
-    """Write the .zip and read it back. files: {path: bytes}. Errors: Refused where it does not hold them."""
+    """Write the .zip and read it back. files: {path: bytes}. Errors: Refused where it cannot be, or does not hold them.
+    """
     half = target.with_name(target.name + ".new")
-    with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
-        for path, data in sorted(files.items()):
-            archive.writestr(zipfile.ZipInfo(path, time.localtime()[:6]), data)
-    with zipfile.ZipFile(half) as archive:
-        wrong = [path for path, data in files.items() if archive.read(path) != data]
-    if wrong:
-        raise Refused(f"the .zip does not read back as written: {', '.join(wrong)}. Is the disk full or failing?")
-    half.replace(target)
+    with local.at(target):
+        with zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
+            for path, data in sorted(files.items()):
+                archive.writestr(zipfile.ZipInfo(path, time.localtime()[:6]), data)
+        with zipfile.ZipFile(half) as archive:
+            wrong = [path for path, data in files.items() if archive.read(path) != data]
+        if wrong:
+            raise Refused(f"the .zip does not read back as written: {', '.join(wrong)}. Is the disk full or failing?")
+        half.replace(target)
 
 
 def options():
@@ -109,8 +112,7 @@ def main(argv):
     """Back up. Returns the exit status."""
     asked = options().parse_args(argv)
     target = asked.file or pathlib.Path(f"halfstop-{datetime.date.today()}.zip")
-    if target.exists() and not asked.replace:
-        raise Refused(f"{target} is there already. Name another file, or add --replace.")
+    target = local.new_file(target, asked.replace)
     with link.opened(asked.port, "backup") as port:
         link.who(port)
         wanted = survey(port, asked.show)

@@ -8,11 +8,11 @@ import zlib
 
 from firmware.show import effect_settings, file_check, file_format, rig, rig_file
 from firmware.show.file_format import unseal
-from host import Refused, command, looks_log, schema
+from host import Refused, command, local, looks_log, schema
 
 HELP = "check show files: says file, key, value, rule of what is wrong"
 MOST_FILES, MOST_BYTES = 5000, 32_000_000  # in a .zip: the largest flash of our boards has 16 MB
-_DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError,
+DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError,
            ValueError, IndexError)  # the last two: names that are not UTF-8, and an empty one
 SHOW = "shows/SHOW/"  # where the files of a lone show's folder are put
 
@@ -30,11 +30,12 @@ def gather(path):
 def read_all(path):
     """All files of a folder or .zip: {path: bytes}. Errors: Refused."""
     path = pathlib.Path(path)
-    if path.suffix == ".zip":
-        return _of_zip(path)
     if path.is_dir():
-        return {p.relative_to(path).as_posix(): p.read_bytes() for p in sorted(path.rglob("*")) if p.is_file()}
-    raise Refused(f"{path}: there is no such folder or .zip file")
+        return {p.relative_to(path).as_posix(): local.read(p) for p in sorted(path.rglob("*")) if p.is_file()}
+    if not path.exists():
+        raise Refused(f"{path}: there is no such folder or .zip file")
+    local.read(path)
+    return _of_zip(path)
 
 
 def _of_zip(path):
@@ -46,12 +47,12 @@ def _of_zip(path):
                 raise Refused(f"{path} would unpack to {size:,} bytes in {len(entries):,} files; {MOST_BYTES:,} and "
                               f"{MOST_FILES:,} are the limits, more than any board holds: not opened")
             return {info.filename: _entry(archive, info) for info in entries}
-    except _DAMAGE as error:
-        raise Refused(f"{path}: {error}") from error
+    except DAMAGE as error:
+        raise Refused(f"{path} is no backup: {error}. A backup is a .zip made by halfstop backup.") from error
 
 
 def _entry(archive, info):
-    """The bytes of an entry of a .zip, no more than it says that it has. zipfile checks its CRC. Errors: _DAMAGE."""
+    """The bytes of an entry of a .zip, no more than it says that it has. zipfile checks its CRC. Errors: DAMAGE."""
     if info.flag_bits & 1:
         raise Refused(f"{archive.filename}: {info.filename} is encrypted; a backup is not")
     with archive.open(info) as file:

@@ -17,9 +17,9 @@ from host.progress import Progress
 HELP = "put the firmware on a board, or bring it up to date"
 HELLO = re.compile(r"^halfstop (\S+) (\S+)$", re.M)
 PATIENCE = 20  # s for the hello line
-SETTLE = 2.0  # s after it in which a crash would show
-
-
+SETTLE = 2.0  # s after it in which a crash would begin to show
+REST = 1.0  # s of silence after which no more of a traceback comes: a board that restarted by itself shows no prompt
+PROMPT = ">>> "
 LOOSE = (*pack.OURS, "board.txt", "update.txt")  # what a board has from the time before the archive
 HALF_MAIN = "main.new"
 
@@ -119,21 +119,22 @@ def verify(port, wanted):
 
 
 def await_hello(port, board, patience):
-    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it, or for all of its
-    words. Errors: Refused with what the board said instead."""
-    said, hello, over, end = "", None, False, time.monotonic() + patience
-    while time.monotonic() < end:
+    """Wait for "halfstop VERSION BOARD" -> VERSION, and a while longer for a crash that follows it; of a crash, for all
+    of its words, which end in MicroPython's prompt. Errors: Refused with what the board said instead."""
+    said, hello, end = "", None, time.monotonic() + patience
+    while time.monotonic() < end and not ("Traceback" in said and said.endswith(PROMPT)):
         waiting = port.serial.inWaiting()
         said += port.serial.read(waiting).decode(errors="replace").replace("\r", "") if waiting else ""
-        if not over:
+        if hello is None:
             hello = next((found for found in HELLO.finditer(said) if found[2] == board.NAME), None)
-            over = hello or "Traceback" in said
-            end = time.monotonic() + SETTLE if over else end
+            end = time.monotonic() + SETTLE if hello else end
+        if hello and "Traceback" in said:
+            end = max(end, time.monotonic() + REST)
         if not waiting:
             time.sleep(0.02)
     if hello and "Traceback" not in said:
         return hello[1]
-    told = "\n".join("  | " + line for line in said.strip().splitlines()[-15:]) or "  | (nothing)"
+    told = "\n".join("  | " + line for line in said.removesuffix(PROMPT).strip().splitlines()[-15:]) or "  | (nothing)"
     what = "it crashed" if "Traceback" in said else f"no hello came within {patience:g} s"
     raise Refused(f"all files are on the board, but {what}. It said:\n{told}\n"
                   "Press its reset button; if that does not help, run flash again or go back one version.")

@@ -19,6 +19,7 @@ MOST_FILES, MOST_BYTES, MOST_XML = 2000, 200_000_000, 10_000_000
 FULL = 65535
 _DAMAGE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, RuntimeError, NotImplementedError,
            ValueError)  # the last: names that are not UTF-8
+TURNS = ("Pan", "Tilt")
 WHITE_NAMES = ("CTC", "CTO", "CTB")
 # attribute suffix: (our emitter name, x, y, relative light). Typical LEDs: common practice, no source.
 EMITTERS = {
@@ -86,6 +87,19 @@ def convert(fixture, mode):
         raise
     except Exception as error:  # as in load: the library reads some of it only now
         raise Refused(f"mode {mode.name!r} can't be read as GDTF: {type(error).__name__}: {error}") from error
+
+
+def places(mode):
+    """What the makers call the places of wheels and other steps: {attribute, as a raw channel's name: [(slot value
+    0-255 from which it holds, name)]}. Where a name stands for nothing, it is left out."""
+    found = {}
+    for channel in mode.dmx_channels:
+        for logical in channel.logical_channels:
+            for function in logical.channel_functions:
+                does = str(logical.attribute or "").lower()
+                rows = [(round(_share(one.dmx_from) * 255), one.name) for one in function.channel_sets if one.name]
+                found.setdefault(does, []).extend(rows)
+    return {does: sorted(set(rows)) for does, rows in found.items() if len(rows) > 1}
 
 
 class _Mode:
@@ -207,6 +221,10 @@ class _Mode:
 
     def _raw(self, attribute, function):
         name, low, high = attribute.lower(), function.physical_from.value or 0, function.physical_to.value
+        turns = [round(end) for end in _span(function)]  # degrees, whole ones as files of shows have them
+        if attribute in TURNS and turns[0] != turns[1]:
+            self.notes.append(f"{attribute}: carried as the raw channel {name!r}, {turns[0]} to {turns[1]} degrees")
+            return name, *turns
         said = "" if high is None or (low, high) == (0, 1) else f" (physical {low:g} to {high:g})"
         self.notes.append(f"{attribute}{said}: carried as the raw channel {name!r}")
         return name, 0, 255

@@ -117,7 +117,7 @@ def connect(port):
         with contextlib.redirect_stdout(said):  # mpremote prints what it could not read
             link = SerialTransport(port, timeout=PATIENCE / 2)
     except LOST as error:
-        raise Refused(_why_closed(port, error)) from error
+        raise Refused(why_closed(port, error)) from error
     for last in (False, False, True):  # a board that is just restarting does not hear the first call
         try:
             with contextlib.redirect_stdout(said):
@@ -131,7 +131,7 @@ def connect(port):
     return link
 
 
-def _why_closed(port, error):
+def why_closed(port, error):
     """What to do about a port that did not open."""
     try:
         serial.serial_for_url(port, exclusive=True).close()
@@ -146,6 +146,15 @@ def _why_closed(port, error):
         there = ", ".join(device for device, _ in likely_ports()) or "none that looks like a board"
         return f"there is no port {port}; ports here: {there}."
     return f"{port} did not open: {error}. Unplug the board, plug it in again and try once more."
+
+
+def present(port):
+    """True where a port can be opened now."""
+    try:
+        serial.serial_for_url(port, exclusive=True).close()
+    except (serial.SerialException, OSError, ValueError):
+        return False
+    return True
 
 
 def ask(link, code):
@@ -191,13 +200,15 @@ def opened(name, verb):
         try:
             yield port
         except BaseException as error:
-            if not isinstance(error, LOST) or isinstance(error, TransportExecError):
+            if not isinstance(error, LOST) or isinstance(error, TransportExecError) or _of_a_file(error, name):
                 start(port)  # it is still there
             raise
         start(port)
     except TransportExecError as error:
         raise Refused(f"the board refused a step:\n{error}\nRun {verb} again; it goes on where it was.") from error
     except LOST as error:
+        if _of_a_file(error, name):
+            raise
         raise Refused(f"{name}: the board went away ({error or type(error).__name__}). Nothing is lost: plug it in "
                       f"again and run {verb} again, it goes on where it was.") from error
     finally:
@@ -205,3 +216,8 @@ def opened(name, verb):
             port.close()
         except LOST as error:
             print(f"(the port did not close cleanly: {error})", file=sys.stderr)
+
+
+def _of_a_file(error, name):
+    """True for what is wrong with a file of this computer: the board is not to blame."""
+    return getattr(error, "filename", None) not in (None, name)

@@ -1,4 +1,4 @@
-"""Files of this computer, for verbs that talk to a board at the same time: what fails here is not blamed on the board."""
+"""Files of this computer, for verbs that talk to a board at the same time: what fails here is not the board's fault."""
 
 import contextlib
 import errno

@@ -46,8 +46,8 @@ def load(path, only):
     """A backup's shows and settings: ({ident: {path: bytes}}, {path: bytes}). Errors: Refused: damaged, or no such
     show in it."""
     files = check.read_all(path)
-    shows = shows_in(files)
-    refuse_names(shows)
+    refuse_names(shows_in(files))
+    files = {name: data for name, data in files.items() if backup.kept(name)}  # no old copies, which a folder may have
     files, faults = looks_log.as_json(files)  # a folder of a device, or of an older backup, may have either form
     wrong = faults + [check.line(*problem) for problem in check.problems(
         {name: data for name, data in files.items() if check.ours(name)})]

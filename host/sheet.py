@@ -3,6 +3,7 @@
 import contextlib
 import csv
 import pathlib
+import re
 import shutil
 import subprocess
 import tempfile
@@ -12,7 +13,7 @@ from html import escape
 from firmware.show import electrical_load
 from firmware.show.show import Show
 from firmware.universe import SLOTS
-from host import Refused, command
+from host import Refused, check, command, local
 
 HELP = "print the set-up sheet of a show (HTML and PDF)"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
@@ -41,7 +42,7 @@ def opened(source, name=None):
 
     path = pathlib.Path(source)
     if not path.exists():
-        raise Refused(f"there is no {source}")
+        raise Refused(f"{source}: there is no such folder or backup")
     with tempfile.TemporaryDirectory() as work:
         folder = path if path.is_dir() else _unpacked(path, pathlib.Path(work), name)
         if not (folder / "rig.json").exists():
@@ -54,6 +55,7 @@ def opened(source, name=None):
 def _unpacked(path, work, name):
     """Unpack one show of a backup into `work`; returns its folder. Only the names that zipfile makes safe are used."""
     try:
+        local.read(path)
         with zipfile.ZipFile(path) as archive:
             rigs = sorted(one for one in archive.namelist() if one.endswith("rig.json"))
             found = [one for one in rigs if name is None or pathlib.PurePosixPath(one).parent.name == name]
@@ -65,7 +67,7 @@ def _unpacked(path, work, name):
             if sum(one.file_size for one in inside) > 50_000_000:
                 raise Refused(f"{path}: the show in it would unpack to more than 50 MB: not opened")
             archive.extractall(work, inside)
-    except zipfile.BadZipFile as error:
+    except check.DAMAGE as error:
         raise Refused(f"{path} is neither a show's folder nor a backup: {error}") from error
     return work / folder
 
@@ -73,9 +75,9 @@ def _unpacked(path, work, name):
 def extras(path):
     """Positions and watts from a CSV file with the columns name, position, watts: {name: (position, watts or None)}."""
     try:
-        text = pathlib.Path(path).read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise Refused(f"{path} can't be read: {error.strerror}") from error
+        text = local.read(path).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise Refused(f"{path}: is no text in UTF-8 (byte {error.start}): save it as CSV in UTF-8") from error
     found = {}
     for number, line in enumerate(csv.DictReader(text.splitlines()), 2):
         name, position, watts = ((line.get(key) or "").strip() for key in ("name", "position", "watts"))
@@ -153,6 +155,11 @@ stands.</p>
 """
 
 
+def file_name(show):
+    """The show's name as files are called: a "/" in it makes no folder."""
+    return re.sub(r'[\\/:*?"<>|]', "-", show.name).strip(". ") or "show"
+
+
 def to_pdf(html, pdf):
     """Print a page with the browser on this computer. Errors: Refused where there is none, or it fails."""
     browser = next((found for found in map(shutil.which, BROWSERS) if found), None)
@@ -189,9 +196,8 @@ def main(argv):
     unknown = sorted(set(more) - {fixture.name for fixture in show.rig.fixtures})
     if unknown:
         print(f"note: no lamp is called {', '.join(unknown)}: that line of {asked.more} is not used")
-    html = pathlib.Path(asked.out) / f"{show.name}-sheet.html"
-    html.parent.mkdir(parents=True, exist_ok=True)
-    html.write_text(page(show, more), encoding="utf-8")
+    html = local.folder(asked.out) / f"{file_name(show)}-sheet.html"
+    local.write(html, page(show, more))
     print(html)
     if not asked.html_only:
         to_pdf(html, html.with_suffix(".pdf").resolve())

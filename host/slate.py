@@ -1,7 +1,6 @@
 """halfstop slate SHOW: the slate of a show, with the light of every take, as CSV and as a page to print."""
 
 import csv
-import pathlib
 from html import escape
 
 from firmware.light.exposure import stop_name
@@ -9,8 +8,8 @@ from firmware.show import fixture_light as units
 from firmware.show import slate as slates
 from firmware.show.dates import day_text
 from firmware.show.slate import Slate
-from host import command
-from host.sheet import opened
+from host import command, local
+from host.sheet import file_name, opened
 
 HELP = "write the slate of a show (CSV, and HTML to print)"
 HEAD = ("number", "date", "power-up", "scene", "set-up", "take", "note", "look", "master %", "lux at the mark",
@@ -130,11 +129,11 @@ def main(argv):
         takes, faults = read(show)
     for fault in show.faults + faults:
         print(f"note: {fault}")
-    out = pathlib.Path(asked.out)
-    out.mkdir(parents=True, exist_ok=True)
-    table, html = out / f"{show.name}-slate.csv", out / f"{show.name}-slate.html"
-    write_csv(table, takes)
-    html.write_text(page(show, takes), encoding="utf-8")
+    out = local.folder(asked.out)
+    table, html = out / f"{file_name(show)}-slate.csv", out / f"{file_name(show)}-slate.html"
+    with local.at(table):
+        write_csv(table, takes)
+    local.write(html, page(show, takes))
     print(table)
     print(html)
     return 0

@@ -3,6 +3,7 @@
 import json
 import zipfile
 
+import pygdtf
 import pytest
 
 from firmware.show.personality_build import pack, unpack
@@ -176,7 +177,7 @@ def test_no_archive_and_no_file(tmp_path, capsys):
     with pytest.raises(Refused, match="is no GDTF file"):
         gdtf.load(str(tmp_path / "x.gdtf"))
     assert __main__.main(["import", str(tmp_path / "none.gdtf")]) == 1
-    assert "there is no file" in capsys.readouterr().err
+    assert "there is no such file" in capsys.readouterr().err
 
 
 def test_a_damaged_archive(film, tmp_path):
@@ -198,12 +199,88 @@ def show(folder):
 def test_a_lamp_is_added_to_a_show(film, tmp_path, capsys):
     folder = show(tmp_path)
     assert __main__.main(["import", film, "--show", str(folder), "--name", "Key"]) == 0
-    assert "set the lamp to address 2 (Key 2-10)" in capsys.readouterr().out
+    assert "set Key to address 2 (Key 2-10)" in capsys.readouterr().out
     again = Show(FolderDisk(tmp_path), "kitchen")
     again.load()
     assert again.faults == []
     assert [(f.name, f.address) for f in again.rig.fixtures] == [("Practical", 1), ("Key", 2)]
     assert again.rig.find("Key").personality.channels == personality(film)[0].channels
+
+
+def test_a_lamp_is_added_to_a_show_in_a_backup(film, tmp_path, capsys):
+    folder = show(tmp_path)
+    path = tmp_path / "b.zip"
+    with zipfile.ZipFile(path, "w") as made:
+        for ident in ("one", "two"):
+            made.writestr(f"shows/{ident}/rig.json", (folder / "rig.json").read_bytes())
+        made.writestr("kit.json", b"kept")
+    assert __main__.main(["import", film, "--to", str(path)]) == 1
+    assert "holds these shows: one, two" in capsys.readouterr().err
+    assert __main__.main(["import", film, "--to", f"{path}:two", "--name", "Key"]) == 0
+    with zipfile.ZipFile(path) as made:
+        assert sorted(made.namelist()) == ["kit.json", "shows/one/rig.json", "shows/two/rig.json"]
+        assert made.read("shows/one/rig.json") == (folder / "rig.json").read_bytes()
+        assert made.read("kit.json") == b"kept"
+        made.extract("shows/two/rig.json", tmp_path)
+    again = Show(FolderDisk(tmp_path / "shows"), "two")
+    again.load()
+    assert again.faults == [] and [f.name for f in again.rig.fixtures] == ["Practical", "Key"]
+
+
+BAR = [channel("Dimmer", (1,)), *(channel(f"ColorAdd_{c}", (2 + 3 * cell + at,)) for cell in range(4)
+                                  for at, c in enumerate("RGB")), channel("Fan", (14,))]
+
+
+def test_cells_become_fixtures_of_their_own(tmp_path, capsys):
+    """Twelve colour slots of four cells, by hand: 2-4, 5-7, 8-10, 11-13; the dimmer is 1, the fan 14."""
+    folder = show(tmp_path)
+    path = fixture(tmp_path / "bar.gdtf", {"m": BAR})
+    assert __main__.main(["import", path, "--to", str(folder), "--cells", "--name", "Bar", "--address", "101"]) == 0
+    again = Show(FolderDisk(tmp_path), "kitchen")
+    again.load()
+    assert again.faults == []
+    assert [(f.name, f.address, f.personality.slots) for f in again.rig.fixtures[1:]] == [
+        ("Bar shared 1", 101, 1), ("Bar cell 1", 102, 3), ("Bar cell 2", 105, 3), ("Bar cell 3", 108, 3),
+        ("Bar cell 4", 111, 3), ("Bar shared 2", 114, 1)]
+    assert [c[0] for c in again.rig.find("Bar cell 3").personality.channels] == ["red", "green", "blue"]
+
+
+@pytest.mark.parametrize("mode, said", [
+    ([channel("Dimmer", (1,))], "has no cells"),
+    ([channel(f"ColorAdd_{c}", (1 + 2 * at + cell,)) for at, c in enumerate("RGB") for cell in (0, 1)], "lie between"),
+])
+def test_what_has_no_cells_to_patch_is_refused(tmp_path, capsys, mode, said):
+    folder = show(tmp_path)
+    before = (folder / "rig.json").read_bytes()
+    assert __main__.main(["import", fixture(tmp_path / "x.gdtf", {"m": mode}), "--to", str(folder), "--cells"]) == 1
+    assert said in capsys.readouterr().err and (folder / "rig.json").read_bytes() == before
+
+
+def test_what_repeats_is_said_once(tmp_path, capsys):
+    many = [channel("ColorAdd_R", (1 + 2 * n,)) for n in range(24)]
+    many += [channel("Shutter1", (2 + 2 * n,), [function("Shutter1"), function("Shutter1Strobe", start="20/1")])
+             for n in range(24)]
+    assert import_gdtf.main([fixture(tmp_path / "x.gdtf", {"m": many})]) == 0
+    said = capsys.readouterr().out
+    assert "Shutter1: 1 more function of slot 2 left out (and 23 more like this)" in said
+    assert said.count("left out") == 1 and said.count("gives no colour") == 1
+
+
+def test_turns_keep_their_degrees_and_wheels_the_names_of_their_places(tmp_path, capsys):
+    sets = [pygdtf.ChannelSet(name=name, dmx_from=pygdtf.DmxValue(f"{start}/1"))
+            for name, start in (("open", 0), ("leaves", 16), ("", 32), ("rain", 48))]
+    wheel = function("Gobo1")
+    wheel.channel_sets = sets
+    mode = [channel("Pan", (1, 2), low=-270, high=270), channel("Tilt", (3,), low=135, high=-135),
+            channel("Gobo1", (4,), [wheel])]
+    path = fixture(tmp_path / "x.gdtf", {"m": mode})
+    made, _ = personality(path)
+    assert [c[:5] for c in made.channels[:2]] == [("pan", 0, 1, -270, 270), ("tilt", 2, -1, 135, -135)]
+    assert import_gdtf.main([path, "--json", str(tmp_path / "out")]) == 0
+    assert "gobo1: 0 open, 16 leaves, 48 rain" in capsys.readouterr().out
+    kept = json.loads(next((tmp_path / "out").iterdir()).read_text())
+    assert kept["places"] == {"gobo1": [[0, "open"], [16, "leaves"], [48, "rain"]]}
+    assert unpack(kept).channels == made.channels
 
 
 def test_a_clash_adds_nothing(film, tmp_path, capsys):

@@ -70,7 +70,7 @@ def test_positions_and_watts_from_a_table(show, tmp_path, capsys):
 
 
 @pytest.mark.parametrize("text, said", [("name,watts\nKey,many\n", "line 2: watts is a number, not 'many'"),
-                                        (None, "can't be read")])
+                                        (None, "there is no such file")])
 def test_a_bad_table_is_told(show, tmp_path, capsys, text, said):
     path = tmp_path / "x.csv"
     if text:

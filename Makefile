@@ -6,7 +6,7 @@ READY := $(VENV)/.ready
 SIM := $(VENV)/.sim
 NPM := build/npm/node_modules/dejavu-fonts-ttf
 
-.PHONY: help sim test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
+.PHONY: help sim web test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -29,6 +29,9 @@ $(NPM):
 
 sim: $(SIM) ## set up what the simulator needs and open it
 	$(BIN)/python -m sim
+
+web: $(READY) $(NPM) ## the simulator, and the page that puts it on a board, as files for any web server: build/web
+	$(BIN)/python -m host.web build/web
 
 # Type stubs of the chips' modules; the first run fetches them.
 types: $(READY) ## check every call of machine, rp2 and esp32 by MicroPython's type stubs

@@ -2,17 +2,16 @@
 
 import sys
 
-if sys.implementation.name != "micropython":  # the VM has its own; sim/vm.py runs there
+if sys.implementation.name != "micropython":  # the VMs have their own; sim/vm.py and sim/web/device.py run there
     from sim.shims import framebuf, micropython
 
     sys.modules["micropython"] = micropython
     sys.modules["framebuf"] = framebuf
 
+    def __getattr__(name):
+        """`from sim import Bench`, loaded only then: most tests need no more than the stand-ins."""
+        if name == "Bench":
+            from sim.bench import Bench
 
-def __getattr__(name):
-    """`from sim import Bench`, loaded only then: most tests need no more than the stand-ins."""
-    if name == "Bench":
-        from sim.bench import Bench
-
-        return Bench
-    raise AttributeError(name)
+            return Bench
+        raise AttributeError(name)

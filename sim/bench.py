@@ -1,15 +1,13 @@
 """A scripted device on a virtual clock: the whole firmware on the desktop's hardware. For tests and the simulator."""
 
-import importlib
-import pathlib
-
+import boards
 from firmware import first_light
 from firmware.app import App
 from firmware.show.file_disk import BLOCK
-from sim import demo, hands, panels
+from sim import demo, hands
 from sim.disk import MemoryDisk, PowerCut
 from sim.line import Line
-from sim.panels import textlog
+from sim.panels.textlog import TextLog
 from sim.play import Hand
 
 
@@ -22,7 +20,7 @@ class Bench(Hand):
     """
 
     def __init__(self, board="pico2_tft", show="demo", disk=None):
-        self._description = importlib.import_module("boards." + board)
+        self._description = boards.load(board)
         self.clock = hands.Clock()
         self.disk = disk or MemoryDisk(size=self._description.FLASH_BLOCKS * BLOCK)
         self.ports = tuple(Line(self.clock) for _ in self._description.LINES)
@@ -32,7 +30,7 @@ class Bench(Hand):
         if show == "demo":
             demo.write(self.disk)
         elif show is not None:
-            _copy(pathlib.Path(show), self.disk, "shows/" + pathlib.Path(show).name)
+            _copy(show, self.disk)
         self.boot()
 
     def __enter__(self):
@@ -45,14 +43,20 @@ class Bench(Hand):
         """Power up: the firmware starts with what is on the disk. restarted: as hal/contract.Power has it."""
         d = self._description
         self.disk.power_up()
-        driver, self.panel = panels.make(d.PANEL["driver"], width=d.PANEL["width"], height=d.PANEL["height"])
+        driver, self.panel = self.make_panel(d.PANEL)
         keys = tuple(d.KEYS) + (() if d.FOOT is None else ("foot",))
         self.board = hands.Board(d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, keys, restarted)
         kept = first_light.light(self.disk)
         if kept and self.line.held() is None:
             self.line.send(kept)
         self.app = App(self.board)
-        self._text = textlog.TextLog(self.app.canvas)
+        self._text = TextLog(self.app.canvas)
+
+    def make_panel(self, described):
+        """(driver, what the eye sees) of a panel that a board describes."""
+        from sim import panels
+
+        return panels.make(described["driver"], width=described["width"], height=described["height"])
 
     def restart(self):
         """Restart the chip with its power on, as by its reset pin: the line goes on with what is on it."""
@@ -99,8 +103,12 @@ class Bench(Hand):
         self.line.save_vcd(path, **options)
 
 
-def _copy(folder, disk, to):
-    """Copy a folder of the desktop to the simulated disk."""
+def _copy(folder, disk):
+    """Copy a show's folder of the desktop to the simulated disk."""
+    import pathlib
+
+    folder = pathlib.Path(folder)
+    to = "shows/" + folder.name
     disk.mkdir("shows")
     disk.mkdir(to)
     for path in sorted(folder.rglob("*")):

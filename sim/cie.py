@@ -79,7 +79,7 @@ def _tangent(cct):
     mired = 1e6 / cct
     u0, v0 = uv(*planck(1e6 / (mired - 0.1)))
     u1, v1 = uv(*planck(1e6 / (mired + 0.1)))
-    length = math.hypot(u1 - u0, v1 - v0)
+    length = math.sqrt((u1 - u0) ** 2 + (v1 - v0) ** 2)
     return (u1 - u0) / length, (v1 - v0) / length
 
 
@@ -105,4 +105,4 @@ def _nearest(u, v):
 @functools.cache
 def _locus():
     """(mired, u, v) every 10 mired, 10..1000."""
-    return [(mired, *uv(*planck(1e6 / mired))) for mired in range(10, 1001, 10)]
+    return [(mired,) + uv(*planck(1e6 / mired)) for mired in range(10, 1001, 10)]

@@ -8,8 +8,6 @@ written: what survives here survives littlefs (sim/flash.py).
 import errno
 import io
 import os
-import pathlib
-import shutil
 
 from firmware.show.file_disk import BLOCK
 from sim import littlefs_blocks
@@ -26,6 +24,7 @@ class Fuse:
 
     def __init__(self):
         self.steps = 0  # taken since power-up
+        self.all = 0  # taken in all
         self.left = None  # steps until it blows, None: never
         self.blown = False
 
@@ -43,6 +42,7 @@ class Fuse:
                 self.blown = True
                 raise PowerCut
         self.steps += 1
+        self.all += 1
 
     def reset(self, left=None):
         """Begin to count again. left: as above."""
@@ -64,8 +64,7 @@ class MemoryDisk:
         self.size = size
         self._fuse = Fuse()
         for path, data in (files or {}).items():
-            for parent in list(pathlib.PurePosixPath(path).parents)[-2::-1]:
-                self.folders.add(str(parent))
+            self.folders.update(path[:at] for at, letter in enumerate(path) if letter == "/")
             self.files[path] = bytes(data)
 
     def cut_after(self, n):
@@ -77,6 +76,11 @@ class MemoryDisk:
         steps = self._fuse.steps
         self._fuse.reset()
         return steps
+
+    @property
+    def writes(self):
+        """Write steps so far: another number says that the files may have changed."""
+        return self._fuse.all
 
     def read(self, path):
         self._fuse.check()
@@ -189,6 +193,8 @@ class FolderDisk:
     """
 
     def __init__(self, path, size=SIZE):
+        import pathlib  # MemoryDisk runs in the browser too, where this is missing
+
         self._root = pathlib.Path(path)
         self._root.mkdir(parents=True, exist_ok=True)
         self.size = size
@@ -245,6 +251,8 @@ class FolderDisk:
 
     def free(self):
         self._fuse.check()
+        import shutil
+
         left = self.size - littlefs_blocks.used(*self._there()) * BLOCK
         return max(0, min(left, shutil.disk_usage(self._root).free)), self.size
 

@@ -57,17 +57,19 @@ def rates(ms):
     return chase(ms) if ms % period < PERIOD_MS else None
 
 
-MADE = {
-    "": ("nothing", None),
-    "still": ("a desk that holds", still),
-    "chase": ("a slow wave", chase),
-    "short": ("a desk of 24 slots", short),
-    "drops": ("a loose plug", drops),
-    "fade": ("a fade of a minute", fade),
-    "steps": ("a chase of 20 steps a second", steps),
-    "noise": ("noise in all slots", noise),
-    "rates": ("a rate that changes", rates),
-}
+_TABLE = (  # name, words, feed
+    ("", "nothing", None),
+    ("still", "a desk that holds", still),
+    ("chase", "a slow wave", chase),
+    ("short", "a desk of 24 slots", short),
+    ("drops", "a loose plug", drops),
+    ("fade", "a fade of a minute", fade),
+    ("steps", "a chase of 20 steps a second", steps),
+    ("noise", "noise in all slots", noise),
+    ("rates", "a rate that changes", rates),
+)
+NAMES = tuple(name for name, _text, _feed in _TABLE)  # in order, which a dict of MicroPython's has not
+MADE = {name: (text, feed) for name, text, feed in _TABLE}
 
 
 def from_text(text):

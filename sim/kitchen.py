@@ -21,17 +21,17 @@ _NIGHT = (0.03, 0.03, 0.03)
 
 
 def _box(low, high, colour, **more):
-    return {"kind": "box", "low": low, "high": high, "colour": colour, **more}
+    return dict(more, kind="box", low=low, high=high, colour=colour)
 
 
 def _ball(at, radii, colour, **more):
     """An ellipsoid with its axes along x, y, z."""
-    return {"kind": "ball", "at": at, "radii": radii, "colour": colour, **more}
+    return dict(more, kind="ball", at=at, radii=radii, colour=colour)
 
 
 def _can(at, radius, height, colour, **more):
     """An upright cylinder that stands on `at`."""
-    return {"kind": "can", "at": at, "radius": radius, "height": height, "colour": colour, **more}
+    return dict(more, kind="can", at=at, radius=radius, height=height, colour=colour)
 
 
 # glow: the lamp whose light shows through; gain: cd/m² for each candela of it. clear: does not block light.
@@ -96,7 +96,7 @@ SUBJECT = (
 
 # Solids that stand together: a ray that misses the box around a group misses all of it.
 SOLIDS = tuple(
-    {**solid, "group": name}
+    dict(solid, group=name)
     for name, solids in (("room", ROOM), ("table", TABLE), ("sideboard", SIDEBOARD), ("subject", SUBJECT))
     for solid in solids
 )

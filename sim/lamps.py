@@ -41,7 +41,7 @@ class Lamp:
         self.channels = [tuple(channel) for channel in channels]
         self.emitters = [tuple(emitter) for emitter in emitters]
         self.address = address
-        self.nature = {**NATURE, **(nature or {})}
+        self.nature = dict(NATURE, **(nature or {}))
         self.xyz = (0.0, 0.0, 0.0)  # emitted, on the axis; Y in candela
         self._values = {}
         self._emitted = None  # the values that xyz was made from

@@ -3,7 +3,7 @@
 It is passive: time passes when somebody calls it. Only packets are stored; edges are made when asked for.
 """
 
-from collections import deque, namedtuple
+from collections import namedtuple
 
 from firmware.wire import dmx
 from hal.receiver import Receiver
@@ -27,7 +27,7 @@ class Line:
 
     def __init__(self, clock, slots=dmx.SLOTS_MAX, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US, hz=0):
         self._clock, self._most = clock, slots
-        self._sent = deque(maxlen=_HISTORY)
+        self._sent = []  # the newest last
         self._next = self._held = self._slots = None
         self._free_us = 0  # the next packet may start from here
         self._ahead_us = 0  # and takes the frame that was the newest this much earlier
@@ -97,7 +97,7 @@ class Line:
 
     def receive(self, slots, start_code=0, us=None):
         """A legal packet comes in. slots: bytes-like, 1..512; us: when its last slot ends (default: now)."""
-        self._incoming.append((self._clock.us() if us is None else us, bytes((start_code, *slots))))
+        self._incoming.append((self._clock.us() if us is None else us, bytes((start_code,)) + bytes(slots)))
 
     def receive_edges(self, edges):
         """Any waveform comes in: (ns, level) in order of time. It is judged as the chips judge it; a
@@ -110,9 +110,9 @@ class Line:
         if due > _RING:
             self._receiver.refuse("lost")
             while self._incoming and self._incoming[0][0] <= now:
-                self._incoming.popleft()
+                self._incoming.pop(0)
         while self._incoming and self._incoming[0][0] <= now and not self._receiver.stop():
-            _, values = self._incoming.popleft()
+            _, values = self._incoming.pop(0)
             self._receiver.n = 0
             for value in values:
                 self._receiver.put(value)
@@ -122,7 +122,7 @@ class Line:
     def _forget_input(self):
         self._receiver = Receiver()
         self._edge_receiver = wave.Ear(self._receiver)
-        self._incoming = deque()
+        self._incoming = []
 
     # -- the wire as time passes
 
@@ -139,6 +139,7 @@ class Line:
         count = len(self._slots)
         end = us + dmx.length_us(count, self._break_us, self._mark_us)
         self._sent.append(_Sent(us, self._slots, self._break_us, self._mark_us, end, None))
+        del self._sent[:-_HISTORY]
         idle = dmx.idle_us(count, self._hz, self._break_us, self._mark_us)
         self._free_us, self._ahead_us = end + idle, _AHEAD_WAITING_US if idle else _AHEAD_US
 
@@ -148,7 +149,7 @@ class Line:
         while self._sent and self._sent[-1].start_us > now:
             self._sent.pop()
         if self._sent and self._sent[-1].end_us > now and self._sent[-1].cut_us is None:
-            self._sent[-1] = self._sent[-1]._replace(cut_us=now)
+            self._sent[-1] = _Sent(*self._sent[-1][:5], now)
         self._free_us = now
 
     def cut(self):
@@ -224,7 +225,13 @@ class Line:
             yield stop, 1
 
     def save_vcd(self, path, packets=3, stretch=1.005):
-        """The last whole packets as a VCD file. 100 ns a step, begun 40 µs before a break, time stretched
+        """Write vcd() to a file. Errors: as there."""
+        text = self.vcd(packets, stretch)
+        with open(path, "w", encoding="ascii") as file:
+            file.write(text)
+
+    def vcd(self, packets=3, stretch=1.005):
+        """The last whole packets as a VCD file: text. 100 ns a step, begun 40 µs before a break, time stretched
         by half a per cent (ANSI E1.11 allows 2): sigrok's decoder then reads it (it loses its place where a
         stop bit ends on a sample). The file's times divided by `stretch` are the line's.
         Errors: ValueError when no packet has ended yet."""
@@ -233,5 +240,4 @@ class Line:
             raise ValueError("nothing to save: no packet has ended yet")
         last = max(p.end_us for p in self._sent if p.start_us == starts[-1])
         edges = [edge for edge in self.edges(starts[0]) if edge[0] < last * 1000]
-        with open(path, "w", encoding="ascii") as file:
-            file.write(wave.vcd(edges, last * 1000 + 40_000, stretch))
+        return wave.vcd(edges, last * 1000 + 40_000, stretch)

@@ -43,5 +43,7 @@ def needed(files, folders, path, old, new):
     """Blocks that are taken at most while a file is written to `new` bytes, of which the first `old` are there already.
     files, folders: as for `used`, before that."""
     before = used(files, folders)
-    after = used({**files, path: new}, folders)
+    later = dict(files)
+    later[path] = new
+    after = used(later, folders)
     return max(after, before + more_blocks(old, new))

@@ -9,7 +9,6 @@ import asyncio
 import boards
 from sim import feeds, scene, scope
 from sim.session import OnPython, Session
-from sim.vm_session import OnVm, executable
 
 TICK = 0.008  # s between two steps of the session
 STEP_MS = 1  # of the firmware's loop in real time: on a chip it repeats as fast as it can
@@ -54,33 +53,40 @@ class Viewer:
 class Live:
     """The session that runs, its speed, and its viewers. `operator`: the viewer that may operate the device."""
 
-    def __init__(self, board, show):
-        self.wanted = {"board": board, "show": show or "", "machine": OnPython.name}
+    def __init__(self, board, show, machines=None, files=None):
+        """machines: {name: what a Session needs of a machine}, the first to begin with; None: those of this computer.
+        files: {path: bytes} to begin with in place of the show."""
+        self._machines = machines or machines_here()
+        self.wanted = {"board": board, "show": show or "", "machine": next(iter(self._machines))}
         self._shows = [[value, text, True] for value, text in SHOWS]
         if self.wanted["show"] not in dict(SHOWS):
             self._shows.append([show, show, True])
         self.viewers = []
         self.operator = None
         self.speed = 1
+        self.step_ms = STEP_MS
         self.packets = self.started = 0
         self._due = 0.0
         self._last_us = None
         self._lights = None
         self._nudge = asyncio.Event()
         self.session = None
-        self.start()
+        self._begin(self.wanted, files)
 
     def start(self, **wanted):
         """End the session and power up another. wanted: board, show, machine. With another board or machine, the files
         on the disk are kept; with a show, or with nothing, the disk is new. Errors: ValueError for a name that does not
         exist."""
         files = self.session.machine.files() if self.session and wanted and "show" not in wanted else None
-        wanted = {**self.wanted, **wanted}
+        wanted = dict(self.wanted, **wanted)
         shows = [value for value, _text, _usable in self._shows]
-        for kind, there in (("board", board_names()), ("machine", machine_names()), ("show", shows)):
+        for kind, there in (("board", board_names()), ("machine", list(self._machines)), ("show", shows)):
             if wanted[kind] not in there:
                 raise ValueError(f"no {kind} called {wanted[kind]!r}; there are: {', '.join(there)}")
-        machine = OnVm if wanted["machine"] == OnVm.name else OnPython
+        self._begin(wanted, files)
+
+    def _begin(self, wanted, files):
+        machine = self._machines[wanted["machine"]]
         try:
             session = Session(machine(wanted["board"], wanted["show"] or None, files))
         except Exception as error:  # whatever the firmware raises at its start: the old session goes on
@@ -125,7 +131,7 @@ class Live:
     def pass_time(self, seconds):
         """Let virtual time pass, as whole steps."""
         self._due += seconds * 1000
-        self.session.pace(STEP_MS if self.speed <= 1 else FAST_STEP_MS)
+        self.session.pace(self.step_ms if self.speed <= 1 else FAST_STEP_MS)
         count = int(self._due // self.session.step_ms)
         if count:
             self._due -= count * self.session.step_ms
@@ -214,13 +220,12 @@ class Live:
     def hello(self, viewer):
         """What a page needs once."""
         machine = self.session.machine
-        return {
-            **self.wanted,
+        told = {
             "chip": machine.chip,
             "boards": board_names(),
             "shows": self._shows,
-            "machines": machine_names(),
-            "feeds": [[name, text, True] for name, (text, _feed) in feeds.MADE.items()],
+            "machines": list(self._machines),
+            "feeds": [[name, feeds.MADE[name][0], True] for name in feeds.NAMES],
             "feed": self.session.feed_name,
             "panel": {"width": machine.panel.width, "height": machine.panel.height},
             "keys": machine.keys,
@@ -229,6 +234,7 @@ class Live:
             "hand": viewer is self.operator,
             "started": self.started,
         }
+        return dict(self.wanted, **told)
 
 
 def board_names():
@@ -236,9 +242,11 @@ def board_names():
     return sorted(boards.NAMES)
 
 
-def machine_names():
-    """The machines that the firmware can run on here."""
-    return [OnPython.name, OnVm.name] if executable() else [OnPython.name]
+def machines_here():
+    """The machines that the firmware can run on, on this computer: {name: class}."""
+    from sim.vm_session import OnVm, executable
+
+    return {machine.name: machine for machine in ([OnPython, OnVm] if executable() else [OnPython])}
 
 
 def receiver_words(counts):

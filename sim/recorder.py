@@ -34,13 +34,13 @@ class Recorder:
         lines = ['"""Recorded in the simulator: replays what was done, and compares the last frame."""', ""]
         frame = machine.frame
         if machine.begun_with is None:
-            lines += [*_IMPORTS, "", f"with Bench(board={machine.board!r}, show={machine.show!r}) as b:"]
+            lines += list(_IMPORTS) + ["", f"with Bench(board={machine.board!r}, show={machine.show!r}) as b:"]
         else:
-            lines += [*_IMPORTS, "from sim.disk import MemoryDisk", "", "FILES = {"]
+            lines += list(_IMPORTS) + ["from sim.disk import MemoryDisk", "", "FILES = {"]
             lines += [f"    {path!r}: {data!r}," for path, data in sorted(machine.begun_with.items())]
             lines += ["}", "", f"with Bench(board={machine.board!r}, show=None, disk=MemoryDisk(FILES)) as b:"]
         at = 0
-        for when, call in [*self.calls, (ms, None)]:
+        for when, call in self.calls + [(ms, None)]:
             if when > at:
                 lines.append(f"    b.run({(when - at) / 1000:g})")
                 at = when

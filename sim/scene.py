@@ -30,7 +30,7 @@ def _arc(index):
 
 def description(names):
     """The whole set as JSON can hold it, with a lamp for each name."""
-    lamps = [{"name": name, **spot} for name, spot in zip(names, spots(names), strict=True)]
+    lamps = [dict(spot, name=name) for name, spot in zip(names, spots(names), strict=True)]
     return {"camera": kitchen.CAMERA, "mark": kitchen.MARK, "solids": kitchen.SOLIDS, "lamps": lamps}
 
 

@@ -83,7 +83,7 @@ def _wave(packet, low, mark, bit):
     first = low + mark
     end = first + _SHOWN_SLOTS * 11 * (bit or 4)
     marks = [[0, low, f"break {low:.0f} µs"], [low, first, f"mark {mark:.0f}"]]
-    names = ("start code", *(f"slot {n}" for n in range(1, _SHOWN_SLOTS)))
+    names = ["start code"] + [f"slot {n}" for n in range(1, _SHOWN_SLOTS)]
     for i, name in enumerate(names):
         at = first + 11 * i * (bit or 4)
         marks.append([at, at + 11 * (bit or 4), name])

@@ -4,11 +4,8 @@ The page's server steps it and shows it; sim/vm_session.py has a machine that ru
 in as passes of the firmware's loop; nothing here reads a clock.
 """
 
-import contextlib
-import traceback
-
 from firmware.show import rig_edit
-from sim import Bench, feeds
+from sim import feeds
 from sim.disk import MemoryDisk
 from sim.lamps import Lamp
 from sim.measure import measured
@@ -169,12 +166,19 @@ class OnPython:
 
     def __init__(self, board, show, files=None):
         self.board, self.show, self.begun_with = board, show, files
-        self.bench = Bench(board, show) if files is None else Bench(board, None, MemoryDisk(files))
+        bench = self.make_bench()
+        self.bench = bench(board, show) if files is None else bench(board, None, MemoryDisk(files))
         self.keys = tuple(self.bench.board.keys.names)
         self.chip = self.bench.board.chip
         self.trouble = ""
         self._again = None  # ms at which the chip has started again after an error
         self._rig = []
+
+    def make_bench(self):
+        """The class of its Bench."""
+        from sim import Bench
+
+        return Bench
 
     @property
     def ms(self):
@@ -225,15 +229,20 @@ class OnPython:
         try:
             call(*args)
         except Exception as error:
-            self.trouble = traceback.format_exc()
             self._again = self.ms + RESTART_MS
-            self._log(error)
+            where = self._crashed(error)
+            try:
+                self.bench.app.log.add(self.ms, f"Crashed: {error!r}", where)  # as main.py does
+            except Exception:  # a log that fails too is ignored
+                pass
 
-    def _log(self, error):
-        """Write the crash to the device's own log, as main.py does. A log that fails too is ignored."""
+    def _crashed(self, error):
+        """Keep the traceback of an error in `trouble` -> where it was."""
+        import traceback
+
+        self.trouble = traceback.format_exc()
         where = traceback.extract_tb(error.__traceback__)[-1]
-        with contextlib.suppress(Exception):
-            self.bench.app.log.add(self.ms, f"Crashed: {error!r}", f"{where.filename}, line {where.lineno}")
+        return f"{where.filename}, line {where.lineno}"
 
     def turn(self, detents):
         if self.powered:

@@ -12,7 +12,7 @@ _SAMPLES = [BIT_NS * n + BIT_NS // 2 for n in range(1, 11)]  # 8 data bits and 2
 
 def slot(start_ns, value, bit_ns=BIT_NS, stops=(1, 1)):
     """The edges of one slot, from its start bit on, on a line that was high. stops: the levels of its stop bits."""
-    bits = [0, *(value >> n & 1 for n in range(8)), *stops]
+    bits = [0] + [value >> n & 1 for n in range(8)] + list(stops)
     edges, level = [], 1
     for place, bit in enumerate(bits):
         if bit != level:
@@ -28,7 +28,7 @@ def packet(
     gap_us: mark between slots."""
     edges = [(start_ns, 0), (start_ns + round(break_us * 1000), 1)]
     now = start_ns + round((break_us + mark_us) * 1000)
-    for value in (start_code, *slots):
+    for value in [start_code] + list(slots):
         edges += slot(now, value, bit_ns)
         now += 11 * bit_ns + round(gap_us * 1000)
     return edges, now

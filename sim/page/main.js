@@ -3,8 +3,9 @@
 import { encode, planck, swatch } from "./colour.js";
 import { device } from "./device.js";
 import { line } from "./line.js";
+import { connect, play } from "./link.js";
 import { set } from "./set.js";
-import { connect } from "./socket.js";
+
 
 const get = (id) => document.querySelector(id);
 const parts = {};
@@ -146,6 +147,6 @@ function controls() {
 
 async function send(file) {
   if (!file) return;
-  const answer = await fetch("feed", { method: "POST", body: file });
-  if (!answer.ok) notice(await answer.text());
+  const wrong = await play(file);
+  if (wrong) notice(wrong);
 }

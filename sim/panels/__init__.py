@@ -6,16 +6,15 @@
 `height`, `bytes` (sent so far), `light` (0..100) and `touched()` (rows changed since last asked).
 """
 
-import importlib
-import pathlib
-
-
 def make(driver, **options):
     """A driver wired to its emulator, the module of that name beside this one. driver: st7789, sh1106, ssd1306.
     -> (panel, screen).
 
     options: width, height, and what the emulator's module takes. Errors: ValueError for another driver.
     """
+    import importlib
+    import pathlib
+
     there = sorted(path.stem for path in pathlib.Path(__file__).parent.glob("*.py") if "def wired(" in path.read_text())
     if driver not in there:
         raise ValueError(f"no emulator for panel driver {driver!r}: there are {', '.join(there)}")

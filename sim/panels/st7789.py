@@ -8,6 +8,7 @@ Misuse, so that a slip in the driver fails a test instead of showing garbage.
 from array import array
 
 from sim.panels import bus, picture
+from sim.panels.colours import rgb888
 
 COLUMNS, PAGES = 240, 320  # the chip's memory
 # name: (number, fewest and most parameters)
@@ -23,7 +24,7 @@ COMMANDS = {
 }
 _BY_NUMBER = {number: (name, least, most) for name, (number, least, most) in COMMANDS.items()}
 _MY, _MX, _MV, _BGR = 0x80, 0x40, 0x20, 0x08
-_HEX = [picture.rgb888(colour) for colour in range(65536)]
+_HEX = [rgb888(colour) for colour in range(65536)]
 
 
 class Misuse(Exception):

@@ -8,7 +8,7 @@ from adafruit_st7789 import ST7789 as LIBRARY
 
 from sim import panels
 from sim.panels import st7789
-from sim.panels.picture import rgb888
+from sim.panels.colours import rgb888
 from tests.panels import displaylib
 
 COLOURS = [0x000000, 0xFF0000, 0x00FF00, 0x0000FF, 0xFFFFFF, 0xF8A050]

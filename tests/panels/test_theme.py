@@ -3,7 +3,7 @@
 import pytest
 
 from firmware.ui.frame import theme
-from sim.panels.picture import rgb888
+from sim.panels.colours import rgb888
 
 TEXT_INKS = ("DIM", "TEXT", "HOT", "WARN")
 

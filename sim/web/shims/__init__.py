@@ -1,0 +1,1 @@
+"""What sim/ takes from CPython and MicroPython lacks. Packed as top modules for the browser alone."""

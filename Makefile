@@ -25,7 +25,7 @@ $(READY): pyproject.toml sim/requirements.txt host/requirements.txt
 # The 32-bit VM and the source of the fonts: without npm their tests skip and say so.
 $(NPM):
 	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
-		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37'; else echo "npm is missing: the 32-bit VM and font tests will skip"; fi
+		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37' 'fflate@^0.8'; else echo "npm is missing: the 32-bit VM and font tests will skip"; fi
 
 sim: $(SIM) ## set up what the simulator needs and open it
 	$(BIN)/python -m sim

@@ -48,7 +48,7 @@ print(repr((_i.name, tuple(_i.version)[:3], _i._machine, getattr(_i, '_mpy', 0),
 """
 # An interrupted app leaves its archive open, and mounted over what lies in folders of the same names. littlefs counts a
 # file's blocks twice, and does not free them, once one of two that have it open has closed it.
-_LET_GO = """
+LET_GO = """
 import sys
 if 'halfstop' in sys.modules:
     import vfs
@@ -60,7 +60,7 @@ if 'halfstop' in sys.modules:
 # An interrupted app leaves its watchdog running. A timer feeds it while we work: the light stays on the line.
 # Its names are not those of remote.py's scripts, which run in the same place.
 # On the ESP32 timers 0 and 1 step the ports and 3 ends the buzzer's tone (hal/esp32/make.py).
-_KEEP_AWAKE = """
+KEEP_AWAKE = """
 try:
     import machine
     _dog = machine.WDT(timeout=8000)
@@ -162,11 +162,16 @@ def ask(link, code):
     return ast.literal_eval(link.exec(code).decode().strip())
 
 
+def who_script():
+    """What a board is asked about itself."""
+    return _WHO % (pack.FILE, archive.BOARD_AT, archive.NAME)
+
+
 def who(link):
     """Identify the board, keep its watchdog fed while we talk. Errors: Refused for a system we can't use."""
-    link.exec(_KEEP_AWAKE if "halfstop" in _main(link) else "")
-    link.exec(_LET_GO % (pack.OURS,))
-    there = Who(ask(link, _WHO % (pack.FILE, archive.BOARD_AT, archive.NAME)))
+    link.exec(KEEP_AWAKE if "halfstop" in _main(link) else "")
+    link.exec(LET_GO % (pack.OURS,))
+    there = Who(ask(link, who_script()))
     if there.name != "micropython":
         raise Refused(f"the board runs {there.name}, not MicroPython.\n{INSTALL}")
     if there.version[:2] < OLDEST:

@@ -1,5 +1,5 @@
 """The looks of a show as the host speaks of them, a JSON file each, and as the device keeps them, in a log: from one
-form to the other, by the firmware's own code. For backup, restore and check.
+form to the other, by the firmware's own code. For backup, restore and check; in the browser too (sim/web/device.py).
 """
 
 from firmware.show import file_format, look_record
@@ -82,7 +82,7 @@ def _written(looks, folder):
             continue
         head, content = found
         lights = look_record.lights(content, head[look_record.H_NAME])
-        rows = [[uid, *lights[uid]] for uid in sorted(lights) if uid]
+        rows = [[uid] + list(lights[uid]) for uid in sorted(lights) if uid]
         fade = head[look_record.H_FADE]
         look = {"name": name, "fade_ms": fade & look_record.SOFT - 1, "lights": rows}
         if fade & look_record.SOFT:

@@ -157,3 +157,22 @@ def run_script(board, text):
     """The frames of a script on a new device with the demo show: a JSON list of hex. For the tests."""
     bench = WebBench(board, "demo")
     return json.dumps([frame for frame in [bench.do(line.split()) for line in text.split("\n") if line] if frame])
+
+
+def as_json(files):
+    """What host/looks_log.as_json makes of files: JSON {"files", "faults"}. files: JSON {path: hex}."""
+    from host import looks_log
+
+    found, faults = looks_log.as_json({path: bytes.fromhex(data) for path, data in json.loads(files).items()})
+    return _told(found, faults)
+
+
+def as_log(files):
+    """As as_json, with host/looks_log.as_log."""
+    from host import looks_log
+
+    return _told(looks_log.as_log({path: bytes.fromhex(data) for path, data in json.loads(files).items()}), [])
+
+
+def _told(files, faults):
+    return json.dumps({"files": {path: data.hex() for path, data in files.items()}, "faults": [str(f) for f in faults]})

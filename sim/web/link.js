@@ -1,5 +1,6 @@
 // As page/link.js, to a worker in place of a server: the same messages, and no network.
 
+import { boardButton } from "./board.js";
 import { hear, take } from "./messages.js";
 
 const worker = new Worker(new URL("worker.js", import.meta.url), { type: "module" });
@@ -16,6 +17,7 @@ export function connect(on) {
   for (const [id, verb] of [["#vcd", "vcd"], ["#script", "script"]]) {
     document.querySelector(id).addEventListener("click", (event) => download(event, verb, on));
   }
+  boardButton();
   return (what) => worker.postMessage(JSON.stringify(what));
 }
 

@@ -58,6 +58,8 @@ function begin(vm, kept) {
   const bound = Object.fromEntries(verbs.map((verb) => [verb, (...words) => worker[verb](...words)]));
   bound.binary = () => vm.FS.readFile("/out");
   bound.collect = () => vm.runPython("gc.collect()");
+  bound.as_json = (files) => vm.globals.get("device").as_json(files);
+  bound.as_log = (files) => vm.globals.get("device").as_log(files);
   bound.run = (board, text) => vm.globals.get("device").run_script(board, text);
   return bound;
 }

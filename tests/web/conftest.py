@@ -2,11 +2,13 @@
 
 import functools
 import http.server
+import pathlib
+import tempfile
 import threading
 
 import pytest
 
-from host import web
+from host import archive, pack, web
 from tests.page.conftest import browser  # noqa: F401  a fixture
 
 
@@ -17,13 +19,23 @@ class Quiet(http.server.SimpleHTTPRequestHandler):
         """Say nothing."""
 
 
+def firmware(number):
+    """A firmware of a few lines for the VM, in the archive that boards get."""
+    source = f'def run():\n    print("halfstop", "{number}", "pico_tft")\n'
+    with tempfile.TemporaryDirectory() as work:
+        path = pathlib.Path(work) / "main.py"
+        path.write_text(source)
+        made = pack.compile_one("firmware/main.py", path, "")
+    return {pack.FILE: archive.make(pack.reader(), "pico_tft", {"firmware/main.mpy": made}), "main.py": pack.MAIN}
+
+
 @pytest.fixture(scope="session")
 def folder(tmp_path_factory):
-    """The files."""
+    """The files, with a small firmware for one board and none for the others."""
     if not (web.VM / "micropython.wasm").exists():
         pytest.skip("MicroPython's WebAssembly build is not there (make test fetches it by npm)")
     made = tmp_path_factory.mktemp("web")
-    web.build(made)
+    web.build(made, {"pico_tft": firmware("9.8.7"), "pico_oled": firmware("0.0.0")})
     return made
 
 

@@ -14,3 +14,14 @@ def pytest_runtest_makereport(item, call):
     if report.skipped and os.environ.get("CI") and not hasattr(report, "wasxfail"):
         report.outcome = "failed"
         report.longrepr = f"skipped in CI: {report.longrepr}"
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """Chromium without a window: one for all tests of pages, since there can be no second in a process."""
+    from tests.page.conftest import chromium, sync_api
+
+    with sync_api.sync_playwright() as play:
+        one = play.chromium.launch(**chromium())
+        yield one
+        one.close()

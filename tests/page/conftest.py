@@ -41,15 +41,6 @@ def chromium():
     return {"executable_path": path, "headless": True, "args": FLAGS}
 
 
-@pytest.fixture(scope="session")
-def browser():
-    """Chromium without a window."""
-    with sync_api.sync_playwright() as play:
-        one = play.chromium.launch(**chromium())
-        yield one
-        one.close()
-
-
 @pytest.fixture(scope="module")
 def address():
     """One simulator for the tests of a module."""

@@ -9,7 +9,6 @@ import threading
 import pytest
 
 from host import archive, pack, web
-from tests.page.conftest import browser  # noqa: F401  a fixture
 
 
 class Quiet(http.server.SimpleHTTPRequestHandler):
@@ -49,7 +48,7 @@ def address(folder):
 
 
 @pytest.fixture
-def visitor(browser):  # noqa: F811
+def visitor(browser):
     """A browser's profile of its own: what it keeps is its own too."""
     context = browser.new_context(viewport={"width": 1440, "height": 900})
     yield context

@@ -11,7 +11,6 @@ from host import backup, pack
 from sim import demo
 from sim.disk import MemoryDisk
 from tests.host.vm_board import VM, VmBoard, put
-from tests.page.conftest import browser  # noqa: F401  a fixture
 from tests.page.test_page import eventually
 from tests.web.conftest import firmware
 from tests.web.serial_port import Plug
@@ -20,7 +19,7 @@ pytestmark = pytest.mark.skipif(not VM.exists(), reason="the unix MicroPython VM
 
 
 @pytest.fixture(scope="module")
-def plug(browser):  # noqa: F811
+def plug(browser):
     """The port of the page below."""
     context = browser.new_context()
     yield Plug(context)

@@ -4,9 +4,9 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 SIM := $(VENV)/.sim
-NPM := build/npm/node_modules/dejavu-fonts-ttf
+NPM := build/npm/node_modules/fflate
 
-.PHONY: help sim web test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
+.PHONY: help sim web release test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
 
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
@@ -22,16 +22,19 @@ $(READY): pyproject.toml sim/requirements.txt host/requirements.txt
 	$(BIN)/pip install -q --disable-pip-version-check -e '.[dev]'
 	@touch $@
 
-# The 32-bit VM and the source of the fonts: without npm their tests skip and say so.
+# The 32-bit VM, the source of the fonts, .zip files in the browser: without npm their tests skip and say so.
 $(NPM):
 	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
-		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37' 'fflate@^0.8'; else echo "npm is missing: the 32-bit VM and font tests will skip"; fi
+		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37' 'fflate@^0.8'; else echo "npm is missing: tests of the 32-bit VM, the fonts and the page without a server will skip"; fi
 
 sim: $(SIM) ## set up what the simulator needs and open it
 	$(BIN)/python -m sim
 
 web: $(READY) $(NPM) ## the simulator, and the page that puts it on a board, as files for any web server: build/web
 	$(BIN)/python -m host.web build/web
+
+release: $(READY) $(NPM) ## wheel, firmware of each board, page and building pages with checksums: dist/
+	$(BIN)/python -m host.release
 
 # Type stubs of the chips' modules; the first run fetches them.
 types: $(READY) ## check every call of machine, rp2 and esp32 by MicroPython's type stubs
@@ -86,6 +89,7 @@ screens-record: $(READY) ## take the new screens over, after a look at them (che
 
 pictures: $(READY) ## make the README's pictures in docs/ (needs chromium); look at them
 	$(BIN)/python -m tests.page.pictures
+	$(BIN)/python -m tests.page.tour
 
 clean: ## remove what was built
 	rm -rf build .venv

@@ -245,4 +245,7 @@ mark in the top wall. Ties go through the anchors on the floor, and round the US
 The measures are typical ones, written down from memory in `boards/case/sizes.py`: measure your panel, sockets and
 controller first, change what differs, run `python -m boards.case`, and print the front before the tub. The panel is a
 2.8 inch one on a board of 86 x 50 mm (or the 1.3 inch OLED); smaller TFT panels do not fit its window.
+
+## Licence
+What is in this folder is under the [CERN-OHL-P v2](LICENSE.txt): make it, change it, sell it, without warranty.
 """

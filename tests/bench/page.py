@@ -7,6 +7,7 @@ from playwright.sync_api import sync_playwright
 
 from sim.session import OnPython, Session
 from sim.vm_session import OnVm, executable
+from tests.bench import page_web
 from tests.page.conftest import chromium, simulator
 
 # A detent of the wheel on the knob; then when the panel's first and last changed rows were drawn, and the set.
@@ -92,6 +93,7 @@ def figures():
     figures["knob_answered"] = len(seen["first"])
     figures["speedup_cpython"], figures["speedup_cpython_fading"] = speedup(OnPython)
     figures["speedup_vm"], figures["speedup_vm_fading"] = speedup(OnVm) if executable() else (None, None)
+    figures.update(page_web.figures())
     if not executable():
         figures["note"] = "speedup_vm: the MicroPython unix VM is not installed"
     return figures

@@ -14,7 +14,7 @@ DOCS = pathlib.Path(__file__).parent.parent.parent / "docs"
 
 
 def main():
-    """docs/simulator.png: the whole page with the demo show; docs/light.png: the panel alone, three times its size."""
+    """docs/simulator.png: the whole page with the demo show."""
     DOCS.mkdir(exist_ok=True)
     with simulator() as address, sync_playwright() as play:
         browser = play.chromium.launch(**chromium())
@@ -28,12 +28,8 @@ def main():
         page.wait_for_timeout(1000)
         page.evaluate("document.activeElement.blur()")
         page.screenshot(path=DOCS / "simulator.png")
-        page.set_viewport_size({"width": 1800, "height": 1010})
-        page.wait_for_timeout(500)
-        page.locator("#panel").evaluate("e => (e.style.opacity = 1)")
-        page.locator("#panel").screenshot(path=DOCS / "light.png")
         browser.close()
-    print("written:", DOCS / "simulator.png", DOCS / "light.png")
+    print("written:", DOCS / "simulator.png")
     return 0
 
 

@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
-SIM := $(VENV)/.sim
+SIM := build/sim/.ready
 NPM := build/npm/node_modules/fflate
 
 .PHONY: help sim web release test test-chip chip-table types bench soak fuzz mutants check format boards fonts screens screens-record pictures clean
@@ -11,10 +11,10 @@ NPM := build/npm/node_modules/fflate
 help: ## list the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*##/\t/' | expand -t 16
 
-# The simulator alone needs one package and its like: a few MB.
+# The simulator alone needs one package and its like, some 13 MB, and no virtual environment, which takes longer than they.
 $(SIM): sim/requirements.txt
-	@test -d $(VENV) || $(PYTHON) -m venv $(VENV)
-	$(BIN)/pip install -q --disable-pip-version-check -r $<
+	@rm -rf $(@D)
+	$(PYTHON) -m pip install -q --disable-pip-version-check --target $(@D) -r $<
 	@touch $@
 
 $(READY): pyproject.toml sim/requirements.txt host/requirements.txt
@@ -27,8 +27,8 @@ $(NPM):
 	@if command -v npm >/dev/null; then mkdir -p build/npm && npm install --silent --prefix build/npm \
 		'@micropython/micropython-webassembly-pyscript@^1.26' 'dejavu-fonts-ttf@^2.37' 'fflate@^0.8'; else echo "npm is missing: tests of the 32-bit VM, the fonts and the page without a server will skip"; fi
 
-sim: $(SIM) ## set up what the simulator needs and open it
-	$(BIN)/python -m sim
+sim: $(if $(wildcard $(READY)),,$(SIM)) ## set up what the simulator needs and open it
+	$(if $(wildcard $(READY)),$(BIN)/python,PYTHONPATH=$(<D) $(PYTHON)) -m sim
 
 web: $(READY) $(NPM) ## the simulator, and the page that puts it on a board, as files for any web server: build/web
 	$(BIN)/python -m host.web build/web

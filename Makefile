@@ -14,7 +14,7 @@ help: ## list the targets
 # The simulator alone needs one package and its like, some 13 MB, and no virtual environment, which takes longer than they.
 $(SIM): sim/requirements.txt
 	@rm -rf $(@D)
-	$(PYTHON) -m pip install -q --disable-pip-version-check --target $(@D) -r $<
+	$(PYTHON) -m pip install -q --disable-pip-version-check --no-compile --target $(@D) -r $<
 	@touch $@
 
 $(READY): pyproject.toml sim/requirements.txt host/requirements.txt

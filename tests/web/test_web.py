@@ -1,5 +1,6 @@
 """The page with the firmware in a worker: what a visitor sees, what is kept, and frames byte for byte."""
 
+import gzip
 import json
 
 from sim import Bench
@@ -52,6 +53,12 @@ def test_frames_are_the_bench_s_byte_for_byte(page):
     wanted = frames("pico2_tft")
     assert len(wanted) == 7 and len(set(wanted)) >= 5
     assert found == wanted
+
+
+def test_a_visit_fetches_no_more_than_two_megabytes(folder):
+    """Compressed, as web servers send files; the goal of the bench `page`. Firmware for boards comes later."""
+    data = [path.read_bytes() for path in folder.iterdir() if path.is_file()]
+    assert sum(len(gzip.compress(one)) for one in data) <= 2_000_000
 
 
 def test_the_whole_page_works_without_a_server(page, tmp_path):

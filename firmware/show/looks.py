@@ -22,8 +22,8 @@ _SLACK = const(8192)  # bytes of replaced records that are left alone in any cas
 
 class Looks:
     """The looks of one show, in the user's order. `faults`: damage found, in words; `lines`: the names as
-    bytes. What finds them on flash is in
-    looks_list.py, what changes them in looks_store.py and looks_edit.py; all are loaded for each call."""
+    bytes. What finds them on flash is in looks_list.py, what changes them in looks_store.py and looks_edit.py; all are
+    loaded for each call."""
 
     def __init__(self, disk, folder, faults=None):
         self.faults = [] if faults is None else faults

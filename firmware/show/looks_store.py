@@ -44,11 +44,12 @@ def add(looks, number, name, light, fade_ms, at):
 
 def _insert(looks, at, number, name, place):
     """Put a look into the order: as Looks.take, but without a list of all names, which takes long."""
-    begin, lines = 0, looks.lines
-    if at == len(looks):
-        begin = len(lines)
-    while begin < len(lines) and lines.count(b"\n", 0, begin) <= at:
-        begin = lines.find(b"\n", begin) + 1
+    lines = looks.lines
+    begin = len(lines)
+    if at < len(looks):
+        begin = 1
+        for _ in range(at):
+            begin = lines.find(b"\n", begin) + 1
     looks.lines = lines[:begin] + (name.replace("\n", " ") + "\n").encode() + lines[begin:]
     looks.ids = looks.ids[:at] + array("H", (number,)) + looks.ids[at:]
     looks.places = looks.places[:at] + array("H", (place,)) + looks.places[at:]

@@ -191,7 +191,7 @@ def test_seldom_used_modules_are_deflated_and_no_other(name):
             assert there == files[path]
     assert len(found) > 40 and found < seldom
     plain = {pack.names().path(name) if board.CHIP in pack.SMALL else name for name in pack.shipped(board)
-             if name.startswith(("hal/", "boards/", "firmware/first_light", "firmware/stage/stage"))}
+             if name.startswith(("hal/rp2/line", "boards/", "firmware/first_light", "firmware/stage/stage"))}
     assert plain and not {path.replace(".py", ".mpy") for path in plain} & seldom
 
 

@@ -333,7 +333,8 @@ def whole_blocks(board, made):
                            lookahead_size=32)
     empty = fs.used_block_count
     del made["main.py"]
-    for path, data in {"main.py": pack.MAIN, pack.FILE: archive.make(pack.reader(), board.NAME, made)}.items():
+    packed = archive.make(pack.reader(), board.NAME, made, pack.seldom(board))
+    for path, data in {"main.py": pack.MAIN, pack.FILE: packed}.items():
         with fs.open(path, "wb") as file:
             file.write(data)
     return fs.used_block_count - empty

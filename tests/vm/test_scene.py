@@ -30,7 +30,6 @@ run 0.8
 frame
 run 2.7
 frame
-tap look
 turn 2
 press
 run 3.3
@@ -47,7 +46,6 @@ frame
 key_up look
 run 0.1
 frame
-tap look
 hold push
 press
 turn 20

@@ -7,6 +7,7 @@ import types
 
 from firmware import first_light, light_only, parts
 from firmware.app import App
+from firmware.wire import dmx
 from hal import board_parts
 from sim import hands, vm
 from sim.line import Line
@@ -19,13 +20,14 @@ CALM_MS = 30_000  # as in firmware/main.py
 
 
 class Wire(Line):
-    """A line whose gaps are measured: ms from one break to the next. `worst`: without a restart between, `restarted`:
-    with one, `powered`: from power to the first packet."""
+    """A line whose gaps are measured: ms from one break to the next, without the rest that a chosen rate adds. `worst`:
+    with nothing between, `exchanged`: with an exchange by RDM, `restarted`: with a restart, `powered`: from power to
+    the first packet."""
 
     def __init__(self, clock):
         super().__init__(clock)
-        self.worst = self.restarted = self.powered = 0
-        self._last, self._why = None, "powered"
+        self.worst = self.exchanged = self.restarted = self.powered = 0
+        self._last, self._why, self._rest_us = None, "powered", 0
         self.off(0)
 
     def off(self, us, why="powered"):
@@ -33,11 +35,14 @@ class Wire(Line):
         self._last, self._why = us if why == "powered" or self._last is None else self._last, why
 
     def _start(self, us):
+        if self.asked and not self._why and self.asked[-1].start_us > self._last:
+            self._why = "exchanged"
         if self._last is not None:
             kind = self._why or "worst"
-            setattr(self, kind, max(getattr(self, kind), (us - self._last) / 1000))
+            setattr(self, kind, max(getattr(self, kind), (us - self._last - self._rest_us) / 1000))
         self._last, self._why = us, ""
         super()._start(us)
+        self._rest_us = dmx.idle_us(len(self._slots), self._hz, self._break_us, self._mark_us)
 
     def skip(self, us):
         """So much time passes in which nobody looks: the same packet again and again."""

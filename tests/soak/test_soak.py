@@ -21,6 +21,7 @@ def test_nothing_goes_wrong():
     assert soaked.wrong == []
     assert (soaked.crashes, soaked.lost) == (0, 0)
     assert soaked.gap["worst"] <= 23  # ANSI E1.11: a full packet takes 22.7 ms
+    assert soaked.gap["exchanged"] <= 50  # a long answer by RDM; E1.11 itself lets a second pass
     assert soaked.gap["restarted"] <= 1000
     assert soaked.drift <= walk.DRIFT
     assert min(soaked.counts["cuts"], soaked.counts["faults"], soaked.counts["packets"]) > 0

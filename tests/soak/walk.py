@@ -50,7 +50,7 @@ class Soak(walker.Walker):
         self.files = dict(_files())
         self.counts = dict.fromkeys(("gestures", "lives", "cuts", "faults", "restarts", "packets", "damaged"), 0)
         self.wrong, self.lost, self.crashes, self.drift, self.ms = [], 0, 0, 0, 0
-        self.gap = {"worst": 0, "restarted": 0, "powered": 0}
+        self.gap = {"worst": 0, "exchanged": 0, "restarted": 0, "powered": 0}
         self.seed, self.life, self._ends, self._first = seed, 0, {}, {}
         super().__init__("oled", seed, device=object())
 

@@ -44,11 +44,12 @@ def write(folder):
         disk.write(path, data)
 
 
-def wasm(gestures, seed, size=(128, 64, 1), power=0):
+def wasm(gestures, seed, size=(128, 64, 1), power=0, folder_name=""):
     """Walk on the 32-bit VM -> bytes of heap after each fifth of the gestures, at the same place, without the names,
-    which stay for good: most come into being in the first. power: it is that old, a power of two of ms."""
+    which stay for good: most come into being in the first. power: it is that old, a power of two of ms. folder_name: a
+    part of the folder's name: how long that is changes what the collector takes for an address."""
     hand = (runner.ROOT / "tests/soak/vm_hand.py").read_text()
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory(suffix=folder_name) as folder:
         write(folder)
         script = scene(folder, "x".join(map(str, size)))
         script[-1] = runner.scene_head() + _KEEP + hand

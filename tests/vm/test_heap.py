@@ -17,7 +17,7 @@ SMALL, COLOUR = "128x64x1", "320x240x4"
 
 
 @pytest.mark.parametrize(("write", "panel", "most"), [
-    (demo.write, SMALL, 116_200), (demo.write, COLOUR, 122_500),
+    (demo.write, SMALL, 117_400), (demo.write, COLOUR, 123_600),
     (full_show, SMALL, 141_000), (full_show, COLOUR, 142_000),
 ], ids=["demo-small", "demo-colour", "full-small", "full-colour"])
 def test_heap_after_boot(tmp_path, write, panel, most):

@@ -236,7 +236,7 @@ class Line:
         """(ns, level) of the stored packets that started at since_us or later, up to now."""
         now = self._clock.us()
         self.run_until(now)
-        for p in sorted((*self._sent, *self.asked), key=lambda p: p.start_us):
+        for p in sorted(self._sent + self.asked, key=lambda p: p.start_us):
             if p.start_us <= now and (since_us is None or p.start_us >= since_us):
                 yield from self._asked_edges(p, now) if isinstance(p, _Asked) else self._packet_edges(p, now)
 

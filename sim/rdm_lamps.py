@@ -34,7 +34,7 @@ class Lamp:
                  faults=None, hours=120, sensors=(("Head", 1, 0, 41),), seed=0, maker="Sedge & Rook"):
         self.uid, self.model, self.modes, self.address, self.mode = uid, model, list(modes), address, mode
         self.label, self.hours, self.sensors, self.maker = label, hours, list(sensors), maker
-        self.faults = {**HEALTHY, **(faults or {})}
+        self.faults = dict(HEALTHY, **(faults or {}))
         self.muted = self.identify = False
         self.heard = 0  # requests that were for it
         self._dice = random.Random(seed ^ uid)

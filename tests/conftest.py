@@ -1,5 +1,6 @@
 """What every test leans on: the desktop's stand-ins for MicroPython modules, and no silent skips in CI."""
 
+import gc
 import os
 
 import pytest
@@ -14,6 +15,13 @@ def pytest_runtest_makereport(item, call):
     if report.skipped and os.environ.get("CI") and not hasattr(report, "wasxfail"):
         report.outcome = "failed"
         report.longrepr = f"skipped in CI: {report.longrepr}"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def only_what_is_new_is_collected():
+    """The firmware collects the heap often, and here that would be all that the tests have loaded."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

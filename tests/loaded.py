@@ -77,16 +77,20 @@ def _current(function):
     return not name.startswith("firmware") or vars(sys.modules.get(name, types)) is function.__globals__
 
 
-def outlived(known):
+def outlived(known, since=False):
     """Functions of the firmware that are still held though their module was dropped: sorted list of names. known: what
-    as_after_boot gave."""
+    as_after_boot gave; since: only of those that came after it, which is quick."""
     known = {id(one) for one in known}
-    return sorted({f"{f.__globals__['__name__']}.{f.__qualname__}" for f in _functions()
+    return sorted({f"{f.__globals__['__name__']}.{f.__qualname__}" for f in _functions(not since)
                    if id(f.__globals__) not in known and not _current(f)})
 
 
-def _functions():
-    """All functions that are held."""
-    gc.unfreeze()
+def _functions(thaw=True):
+    """All functions that are held; those there are now are frozen, so that the next look at all else is quick."""
+    if thaw:
+        gc.unfreeze()
     gc.collect()
-    return [found for found in gc.get_objects() if type(found) is types.FunctionType]
+    found = [one for one in gc.get_objects() if type(one) is types.FunctionType]
+    if thaw:
+        gc.freeze()
+    return found

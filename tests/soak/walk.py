@@ -129,7 +129,6 @@ class Soak(walker.Walker):
         if self.counts["gestures"] % 499 == 0:
             found = loaded.outlived(self.known)
             assert not found, f"{found} outlived their modules"
-            gc.freeze()
 
     def _left(self):
         if not self.dice.randrange(10):

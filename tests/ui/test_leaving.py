@@ -42,7 +42,7 @@ def test_a_page_that_is_left_leaves_nothing(b):
         assert loaded.strays() == [], page
         del args
         b.app.open("home")
-        assert [loaded.names() ^ before, loaded.strays(), loaded.outlived(b.known)] == [set(), [], []], page
+        assert [loaded.names() ^ before, loaded.strays(), loaded.outlived(b.known, since=True)] == [set(), [], []], page
 
 
 @pytest.mark.parametrize("error", [ValueError, MemoryError, OSError])
@@ -68,7 +68,7 @@ def test_a_page_that_refuses_half_way_leaves_nothing(b, monkeypatch, error):
         assert not refusing and module(b) == "home", page
         assert any("No memory left" if error is MemoryError else "Not today" in line for line in b.lines), b.lines
         del wanted
-        assert [loaded.names() ^ before, loaded.strays(), loaded.outlived(b.known)] == [set(), [], []], page
+        assert [loaded.names() ^ before, loaded.strays(), loaded.outlived(b.known, since=True)] == [set(), [], []], page
 
 
 def test_a_capture_that_ends_while_another_is_recorded_leaves_no_code_twice(b):

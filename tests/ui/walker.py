@@ -195,7 +195,6 @@ class Walker:
             if n % 499 == 0:
                 found = loaded.outlived(self.known)
                 assert not found, f"{found} outlived their modules"
-                gc.freeze()
         assert self.b.line.slots == self.app.stage.frame or self.app.feed
 
 

@@ -61,7 +61,7 @@ def test_after_three_restarts_only_the_light_is_started(board, monkeypatch, caps
     board.power.restart_asked, board.power.crashes = False, 3
     main.run()
     said = capsys.readouterr().out
-    assert "host backup" in said
+    assert "halfstop backup" in said
     assert "ValueError('no rig')" in said, "the first cause"
     assert not board.power.restart_asked
     assert board.power.crashes == 0, "what starts it next is to try again"

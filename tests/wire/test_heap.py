@@ -8,8 +8,8 @@ import boards
 from tests.bench import size
 from tests.vm import runner
 
-# Measured 38,400 and 24,560.
-MOST = {"pico_tft": 38_500, "pico_oled": 25_000}
+# Measured 38,944 and 25,200; 512 of them are the table of names, which grows in steps.
+MOST = {"pico_tft": 39_000, "pico_oled": 25_300}
 
 
 @pytest.mark.parametrize("name", MOST)

@@ -116,7 +116,10 @@ def test_what_is_wrong_is_said_and_time_goes_on(message, answer):
         await socket.send_str(message)
         assert answer in await heard(socket, "notice")
         before = live.session.ms
-        await asyncio.sleep(0.1)
+        for _ in range(80):  # a busy computer
+            await asyncio.sleep(0.1)
+            if live.session.ms > before:
+                break
         assert live.session.ms > before
 
     served(does)

@@ -104,7 +104,7 @@ class Loop:
         for at in acts:
             if now - at < _FLASHES_MS:
                 n += 1
-        if effects:
+        if effects and effects.limit:
             n = effects.limit.changes()
         if n > _CHANGES:
             self._app.say("By hand %g flashes a second: over 3" % (n / 2))

@@ -69,7 +69,7 @@ class Machines:
         app = self._app
         if app.stage.effects is None:
             app.stage.effects = self.made("effects", Part("firmware.stage.effects"), "Effects", app.stage)
-            app.stage.effects.limit.on = not app.remembered.get("flashing")
+            app.stage.effects.limited = not app.remembered.get("flashing")
             app.shelf.faults += app.stage.effects.faults
         return app.stage.effects
 

@@ -69,7 +69,8 @@ def _state(state, by):
 def _effects(effects, by):
     effects._now = _moved(effects._now, by)
     _move_all(effects._key_made, by)
-    effects.limit._since = _moved(effects.limit._since, by)
+    if effects.limit:
+        effects.limit._since = _moved(effects.limit._since, by)
     for running in effects.running:
         running._since = _moved(running._since, by)
         running._slot = _moved(running._slot, by)

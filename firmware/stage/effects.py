@@ -16,15 +16,14 @@ from firmware.show.effect_fields import ACTS, COLOUR, DEPTH, FADE, KIND, LAMPS, 
 from firmware.show.fixture_light import CCT, HUE, LIMITS, MIX, SAT
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
-from firmware.stage.flash_limiter import Limiter
 from firmware.stage.patch_fields import mul16
 from firmware.universe import SLOTS
 
 try:
-    from firmware.stage.flash_loops_viper import away, begin, hold, keep, mix, put
+    from firmware.stage.effect_loops_viper import away, begin, hold, keep, mix, put
     from firmware.stage.tick_loops_viper import compose
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr16
-    from firmware.stage.flash_loops import away, begin, hold, keep, mix, put
+    from firmware.stage.effect_loops import away, begin, hold, keep, mix, put
     from firmware.stage.tick_loops import compose
 
 _MOST_SLOTS = const(50)  # of catching up in one tick
@@ -114,8 +113,9 @@ class Running:
 
 
 class Effects:
-    """`saved`: all effects of the show, to be read. `running`: those that are on. `limit`: the limiter of flashes.
-    `message`: lamps that an effect had to leave out, in words. `faults`: damage to the file."""
+    """`saved`: all effects of the show, to be read. `running`: those that are on. `limited`: whether flashes are held
+    back; `limit`: the limiter, None until the first effect is put on. `message`: lamps that an effect had to leave out,
+    in words. `faults`: damage to the file."""
 
     def __init__(self, stage):
         self.running = []
@@ -124,7 +124,8 @@ class Effects:
         self.message = ""
         self._stage = stage
         self._now = 0
-        self.limit = None
+        self.limited = True
+        self.limit = self._limit_part = None
         self.repatch()
 
     def close(self):
@@ -132,17 +133,21 @@ class Effects:
         for running in self.running:
             running.close()
         self.running = []
+        self._drop_limit()
+
+    def keep_limit(self, on):
+        """Limit flashes, or only count them."""
+        self.limited = on
+        if self.limit:
+            self.limit.on = on
 
     def repatch(self):
         """The rig changed: lamps that are gone leave their effects, the others go on."""
         rig = self._stage.show.rig
         if self.limit:
             self.limit.repatch(self._stage)
-        else:
-            self.limit = Limiter(self._stage)
         # By place: the level that effects ask for; what they did to it at last, + ONE; 1: one acts on it; where the
-        # colour is
-        # between two keyframes, as it is shown.
+        # colour is between two keyframes, as it is shown.
         self._levels, self._places = [array("i", [0] * len(rig)) for _ in range(2)]
         self._did = array("i", [fields.ONE] * len(rig))
         self._on_level = bytearray(len(rig))
@@ -192,6 +197,8 @@ class Effects:
         try:
             self.running.append(self._begun(effect, now))
         finally:
+            if not self.running:
+                self._drop_limit()
             self._assign()
 
     def stop(self, effect, now):
@@ -211,8 +218,8 @@ class Effects:
         return any(running.effect is effect for running in self.running)
 
     def rate(self):
-        """Flashes in the last second, in halves: 3 is one and a half."""
-        return self.limit.changes()
+        """Flashes in the last second, in halves: 3 is one and a half. 0 where no effect has been on yet."""
+        return self.limit.changes() if self.limit else 0
 
     # --- the tick ---
 
@@ -234,6 +241,8 @@ class Effects:
         """Between move and make: the frame -> True where a slot changed. Never allocates."""
         fades, setups = patch.fades, patch.setups
         common, limit = patch.common, self.limit
+        if not limit:
+            return compose(common, fades, setups, patch.channels, patch.tables, frame) > 0
         levels, kept = self._levels, self._did
         n = len(levels)
         hold(fades, kept, levels, n)
@@ -312,6 +321,7 @@ class Effects:
         self.message = "Left out: " + ", ".join(left_out) if left_out else ""
         part = running = None
         try:
+            self._load_limit()
             part = Part(once("firmware.light.effects.table", "find", effect[KIND]))
             running = Running(part, effect, array("i", places), now)
         except MemoryError:
@@ -320,6 +330,18 @@ class Effects:
             if part and not running:
                 part.close()
         return running
+
+    def _load_limit(self):
+        """Errors: MemoryError."""
+        if not self.limit:
+            self._limit_part = Part("firmware.stage.flash_limiter")
+            self.limit = self._limit_part.make("Limiter", self._stage)
+            self.limit.on = self.limited
+
+    def _drop_limit(self):
+        if self.limit:
+            self.limit = None
+            self._limit_part.close()
 
     def _take_off(self, effect):
         for running in [running for running in self.running if running.effect is effect]:

@@ -155,9 +155,9 @@ class Feed:
         limit, effects = self._limit, self.stage.effects
         limit.also = None
         if effects:
-            limit.also = effects.limit
-            effects.limit.also = limit
-            limit.on = effects.limit.on
+            limit.also, limit.on = effects.limit, effects.limited
+            if effects.limit:
+                effects.limit.also = limit
         self._merge(now, self._passed, self._held)
         self._merge(now, self.packet, self._passing)
         limit.pass_on(self._held, self._passing, self.frame, now)
@@ -330,7 +330,7 @@ class Feed:
             self._held, self._passing = bytearray(self.frame), bytearray(self.frame)
             self._passed = bytearray(self.packet)
         elif self._limit and not on:
-            if self.stage.effects:
+            if self.stage.effects and self.stage.effects.limit:
                 self.stage.effects.limit.also = None
             self._limit = self._held = self._passing = self._passed = None
             self._limit_part.close()

@@ -119,7 +119,7 @@ class OrderPlayer:
     def _has_room(self):
         """True where a step may come by itself: effects leave it room under the limit on flashing."""
         effects = self._stage.effects
-        return not effects or effects.limit.may_step()
+        return not effects or not effects.limit or effects.limit.may_step()
 
     def _next_cut(self):
         """The step that comes next, where that may be a cut; else None."""

@@ -43,7 +43,7 @@ def worst(limit):
     for run in range(_RUNS):
         dice = random.Random(run)
         lit = Lit(*["dim16"] * _LAMPS)
-        lit.effects.limit.on = limit
+        lit.effects.keep_limit(limit)
         for f in lit.fixtures:
             lit.stage.dial(f, level=run / _RUNS)
         for n, kind in enumerate(NAMES):
@@ -69,6 +69,6 @@ def worst_light(limit):
     most = 0
     for seed in range(_MIXTURES):
         mixture = Mixture(seed)
-        mixture.lit.effects.limit.on = limit
+        mixture.lit.effects.keep_limit(limit)
         most = max(most, mixture.worst(mixture.run(_SECONDS))[0])
     return most

@@ -56,14 +56,14 @@ def test_lamps_that_flash_in_turn_share_one_limit():
 def test_without_the_limit_it_is_over_three():
     """The check can fail, and accepting the caution does something."""
     lit = Lit("dim16")
-    lit.effects.limit.on = False
+    lit.effects.keep_limit(False)
     lit.start("Welding", 10000, 200, 100)
     assert flashes.worst(levels(lit.run(20), 0), 50) > 5
 
 
 def test_the_rate_on_the_page_is_what_is_counted():
     lit = Lit("dim16")
-    lit.effects.limit.on = False
+    lit.effects.keep_limit(False)
     lit.stage.dial("Lamp 1", level=1)
     lit.start("Pulse", 500, 50, 0)  # two a second
     frames = lit.run(10)
@@ -74,7 +74,7 @@ def test_the_rate_on_the_page_is_what_is_counted():
 def test_the_limit_lets_small_flicker_through():
     """Changes under a tenth are no flashes: the frames are those without the limit."""
     with_limit, without = Lit("dim16", "dim16"), Lit("dim16", "dim16")
-    without.effects.limit.on = False
+    without.effects.keep_limit(False)
     for lit in (with_limit, without):
         lit.start("Candle", 12, 0)
     assert with_limit.run(20) == without.run(20)
@@ -82,7 +82,7 @@ def test_the_limit_lets_small_flicker_through():
 
 def test_the_limit_leaves_a_slow_pulse_alone():
     with_limit, without = Lit("dim16"), Lit("dim16")
-    without.effects.limit.on = False
+    without.effects.keep_limit(False)
     for lit in (with_limit, without):
         lit.start("Pulse", 1000, 50, 20)
     assert with_limit.run(10) == without.run(10)

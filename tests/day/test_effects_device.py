@@ -47,12 +47,14 @@ def test_only_the_kinds_that_are_on_are_loaded():
     before = list(parts._open)
 
     def kinds():
-        return [part.module.__name__.rsplit(".", 1)[1] for part in parts._open if part not in before]
+        names = [part.module.__name__.rsplit(".", 1)[1] for part in parts._open if part not in before]
+        assert ("flash_limiter" in names) == bool(lit.effects.limit)
+        return [name for name in names if name != "flash_limiter"]
 
     lit.start("Flame")
     twin = lit.start("Flame", seed=2)
     pulse = lit.start("Pulse")
-    assert kinds() == ["flame", "flame", "pulse"]
+    assert kinds() == ["flame", "flame", "pulse"] and lit.effects.limit
     lit.effects.start(pulse, lit.now)  # begins anew
     assert kinds() == ["flame", "flame", "pulse"]
     lit.effects.add(twin)
@@ -67,7 +69,7 @@ def test_only_the_kinds_that_are_on_are_loaded():
         lit.effects.start(pulse, lit.now)
     assert kinds() == ["flame"]
     lit.effects.close()
-    assert kinds() == [] and not lit.effects.running
+    assert kinds() == [] and not lit.effects.running and not lit.effects.limit
 
 
 @pytest.mark.parametrize("fails", ["Part", "Running"])
@@ -82,7 +84,7 @@ def test_no_memory_for_an_effect_is_said_and_leaves_nothing(monkeypatch, fails):
     monkeypatch.setattr(effects, fails, full)
     with pytest.raises(ValueError, match="No memory for Flame"):
         lit.effects.start(effect, lit.now)
-    assert len(parts._open) == before - 1 and not lit.effects.running
+    assert len(parts._open) == before - 2 and not lit.effects.running  # the kind's code and the limiter
     bare = Lit("full16")
     bare.run(0.2)
     assert lit.run(0.2)[-1] == bytes(bare.stage.frame)
@@ -132,19 +134,19 @@ def test_the_limit_goes_only_after_the_caution_and_comes_back_by_itself():
         b.run(0.2)
         assert any("seizures" in line for line in b.lines)
         b.press()  # the first row keeps it
-        assert b.app.machines.effects().limit.on
+        assert b.app.machines.effects().limited
         b.app.open("effects_flash_limit")
         b.turn(1)
         b.press()
-        assert not b.app.machines.effects().limit.on
+        assert not b.app.machines.effects().limited
         b.run(0.2)
         assert any("warn everyone" in line for line in b.lines)
         b.app.open("light")
         b.app.open("effects")
-        assert not b.app.machines.effects().limit.on  # accepted for today
+        assert not b.app.machines.effects().limited  # accepted for today
         b.cut_power()
         b.boot()
-        assert b.app.machines.effects().limit.on
+        assert b.app.machines.effects().limited
 
 
 def test_settings_are_dialled_and_saved():

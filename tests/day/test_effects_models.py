@@ -102,7 +102,7 @@ def test_the_same_seed_gives_the_same_frames_whatever_the_ticks(kind):
     rows = []
     for tick, seed, limit in ((20, 5, False), (4, 5, False), (20, 6, False), (20, 5, True), (20, 5, True)):
         lit = Lit("dim16")
-        lit.effects.limit.on = limit
+        lit.effects.keep_limit(limit)
         lit.start(kind, seed=seed, acts=LEVEL)
         rows.append(lit.run(20, tick)[(20 // tick) - 1::20 // tick])
     assert rows[0] == rows[1]

@@ -150,6 +150,6 @@ def test_without_the_limit_mixtures_are_over_three():
     found = []
     for seed in range(6):
         mixture = Mixture(1000 + seed)
-        mixture.lit.effects.limit.on = False
+        mixture.lit.effects.keep_limit(False)
         found.append(mixture.worst(mixture.run(20))[0])
     assert max(found) > 5

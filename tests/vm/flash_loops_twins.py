@@ -1,5 +1,5 @@
-"""Runs on the VM: the native loops of the limiter on flashing against their plain twins, on random rows. Prints "equal
-N"."""
+"""Runs on the VM: the native loops of effects and of the limiter on flashing against their plain twins, on random rows.
+Prints "equal N"."""
 
 import random
 import sys
@@ -9,8 +9,7 @@ import twin_numbers
 
 sys.path.insert(0, ".")
 from firmware import universe  # noqa: E402
-from firmware.stage import flash_loops as plain
-from firmware.stage import flash_loops_viper as native
+from firmware.stage import effect_loops, effect_loops_viper, flash_loops, flash_loops_viper
 from firmware.stage import flash_rows as rows_
 from firmware.stage import patch_fields as fields
 
@@ -19,8 +18,9 @@ random.seed(11)
 PATCH = ("FADE", "LEVEL", "OUTPUT", "SETUP", "EXEMPT", "DARK", "MASTER", "MODE", "CURVE_SIZE")
 others = {"_" + name: fields for name in PATCH}
 others["_SLOTS"] = universe
-numbers = twin_numbers.wrong(sys.argv[1] + "/firmware/stage/flash_loops_viper.py", rows_, others)
-assert numbers == [], numbers
+for file in ("effect_loops_viper", "flash_loops_viper"):
+    numbers = twin_numbers.wrong(sys.argv[1] + "/firmware/stage/%s.py" % file, rows_, others)
+    assert numbers == [], numbers
 
 
 def halves(n, low, high):
@@ -59,7 +59,8 @@ def drawn():
 def both(name, *args):
     """Run a loop twice, on copies of its arrays, and compare all -> the plain one's arguments and result."""
     results = []
-    for module in (plain, native):
+    of_effects = effect_loops, effect_loops_viper
+    for module in of_effects if hasattr(effect_loops, name) else (flash_loops, flash_loops_viper):
         mine = [a[:] if isinstance(a, (array, bytearray)) else a for a in args]
         given = getattr(module, name)(*mine)
         results.append((mine, given))
@@ -71,8 +72,8 @@ def both(name, *args):
 for _ in range(ROUNDS):
     n = FIXTURES
     fades = array("i", [random.randint(0, 65536) for _ in range(fields.FADE * n)])
-    setups = array("H", [random.randint(0, 1) for _ in range(fields.SETUP * n)])
-    common = array("i", [n, 0, random.randint(0, 65536), random.choice((0, 0, 1, 2))])
+    setups = array("H", [random.randint(0, 3) for _ in range(fields.SETUP * n)])
+    common = array("i", [n, 0, random.randint(0, 65536), random.choice((0, 0, 1, 2, 3))])
     levels = array("i", [random.randint(0, 65536) for _ in range(n)])
     kept = array("i", [random.randint(0, 131072) for _ in range(n)])
     marks = bytearray([random.choice((0, 0, 1, 2, 3, 4)) for _ in range(n)])

@@ -33,7 +33,7 @@ class Page(ListPage):
 
     def row(self, item):
         if item is _LIMIT:
-            return item, "on" if self.effects.limit.on else "off"
+            return item, "on" if self.effects.limited else "off"
         if isinstance(item, str):
             return "+ " + item, "on " + self.targets[self.aim][0] if self.targets else "no lamps yet"
         on = "on" if item[ON] else "fades out" if self.effects.is_on(item) else "off"
@@ -89,7 +89,7 @@ class Page(ListPage):
         return ("push", "start"), ("push+turn", "lamp"), ("turn", "choose"), ("back", "pages")
 
     def body(self, c, top, bottom):
-        limit = "on" if self.effects.limit.on else "off"
+        limit = "on" if self.effects.limited else "off"
         words = "%g flashes/s, limit %s" % (self.effects.rate() / 2, limit)
         c.text(words, 2 * c.pad, top, fonts.SMALL, theme.TEXT)
         top += c.line_height(fonts.SMALL)

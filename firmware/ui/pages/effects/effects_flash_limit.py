@@ -24,7 +24,7 @@ class Page(ListPage):
     def choose(self, item):
         app = self.app
         app.remembered["flashing"] = item is _OFF
-        app.stage.effects.limit.on = item is _KEEP
+        app.stage.effects.keep_limit(item is _KEEP)
         app.say("Flash limit is " + ("on" if item is _KEEP else "off: warn everyone"))
         app.open("effects")
 

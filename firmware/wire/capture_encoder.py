@@ -45,11 +45,14 @@ class Encoder:
     `first`: when its first frame came, ms since the capture began; `period`: ticks from frame to frame, as learned."""
 
     def __init__(self):
-        self.block = bytearray(LONGEST)
+        self._states = bytearray(STATES_SIZE)
+        try:
+            self.block = bytearray(LONGEST)
+        except MemoryError:  # in a heap in pieces: shorter blocks cost a few per cent of flash
+            self.block = bytearray(LONGEST // 2)
         self.frames = 0
         self.first = 0
         self.period = 22 * TICKS + 23  # ticks from frame to frame; a full packet takes 22.7 ms
-        self._states = bytearray(STATES_SIZE)
         self._bits = array("i", (HEAD_SIZE, 0, 0))
         self._count = 0  # slots of the last frame
         self._repeats = 0  # frames since the last record all of whose slots were as predicted
@@ -65,7 +68,7 @@ class Encoder:
         """
         count = len(slots)
         deviations = compare(slots, count, self._states) if self.frames and count == self._count else -1
-        if self._bits[_BYTES] + _most_bytes(deviations, count) + _RECORD_BYTES + CRC > size:
+        if self._bits[_BYTES] + _most_bytes(deviations, count) + _RECORD_BYTES + CRC > min(size, len(self.block)):
             return False
         if not self.frames:
             self._open(early, late)

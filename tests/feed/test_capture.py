@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.universe import SLOTS
-from firmware.wire import capture_code, capture_format
+from firmware.wire import capture_code, capture_encoder, capture_format
 from firmware.wire.capture_decoder import Decoder
 from firmware.wire.capture_encoder import Encoder
 from tests.feed import reader
@@ -235,3 +235,18 @@ def test_that_reader_on_a_fade_of_forty_lamps():
     blocks = record(polled(frames))
     assert [s for _t, s in reader.frames(b"".join(blocks))] == [s for _t, s in frames]
     assert [s for _t, s in played(blocks)] == [s for _t, s in frames]
+
+
+def test_where_the_heap_is_in_pieces_blocks_are_shorter(monkeypatch):
+    def full(size):
+        if size == capture_format.LONGEST:
+            raise MemoryError
+        return bytearray(size)
+
+    frames = polled([(n * PERIOD, noise(n)) for n in range(40)])
+    whole = record(frames)
+    monkeypatch.setattr(capture_encoder, "bytearray", full, raising=False)
+    blocks = record(frames)
+    monkeypatch.undo()
+    assert max(map(len, blocks)) <= 2048 < max(map(len, whole))
+    assert [slots for _ms, slots in played(blocks)] == [slots for _early, _late, slots in frames]

@@ -65,10 +65,12 @@ LOOSE_MAIN = b"from firmware.main import run\nrun()\n"
 
 
 def modules(board):
-    """Source files for a board: {path there: path here}: all of firmware/, and what it leads to in hal/. But for
-    packages' files that say nothing: MicroPython does without, and each would be a module in RAM."""
+    """Source files for a board: {path there: path here}: all of firmware/, and what it leads to in hal/. But for what
+    other chips have there, and packages' files that say nothing: MicroPython does without, and each would be a module
+    in RAM."""
     found = {path.relative_to(ROOT).as_posix(): path for path in ROOT.glob("firmware/**/*")
              if path.suffix in (".py", *DATA)}
+    others = tuple(f"hal/{family}/" for family in FAMILY.values() if family != FAMILY[board.CHIP])
     todo = ["boards", "boards." + board.NAME]
     todo += [f"hal.{FAMILY[board.CHIP]}.make", "hal.panels." + board.PANEL["driver"]]
     for path in found.values():
@@ -76,7 +78,7 @@ def modules(board):
     while todo:
         for path in sources(todo.pop()):
             name = path.relative_to(ROOT).as_posix()
-            if name not in found and path.parts[-2] != "sim":
+            if name not in found and path.parts[-2] != "sim" and not name.startswith(others):
                 found[name] = path
                 todo += imports(path)
     return {name: path for name, path in sorted(found.items()) if not silent(path)}

@@ -354,7 +354,8 @@ def test_every_board_s_files_compile_for_its_chip(name):
     # A Pico's 352 blocks are few; the others have twice as many and more, and code with its full names.
     assert whole_blocks(board, made) <= (archive.BLOCKS if board.FLASH_BLOCKS == 352 else 96)
     assert {f"hal/{family}/make.mpy", f"hal/panels/{board.PANEL['driver']}.mpy", f"boards/{name}.mpy"} <= set(made)
-    assert not any(path.startswith(("sim/", "host/", "tests/")) for path in made)
+    others = [f"hal/{other}/" for other in set(pack.FAMILY.values()) - {family}]
+    assert not any(path.startswith(("sim/", "host/", "tests/", *others)) for path in made)
 
 
 def test_a_silent_port(monkeypatch, tmp_path):

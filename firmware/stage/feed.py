@@ -284,10 +284,10 @@ class Feed:
 
     def play(self, now, player):
         """Let a capture take the place of the source. player: a CapturePlayer; None ends it, in the time of the fade
-        back."""
+        back. Errors: MemoryError, for the limiter on flashing; then nothing has changed."""
+        self._set_limit(player is not None)
         self.fade(now, player.fade_in_ms if player else self.settings["back_ms"])
         self.player = player
-        self._set_limit(player is not None)
         self.set_share(now, 1 if player or self.state == LIVE and self.settings["on"] else 0, 0)
 
     def is_live(self):
@@ -326,9 +326,10 @@ class Feed:
         """Load the limiter on flashing, or let it go. Errors: MemoryError."""
         if on and not self._limit:
             self._limit_part = Part("firmware.stage.flash_limiter")
-            self._limit = self._limit_part.make("Limiter", self.stage, True)
+            limit = self._limit_part.make("Limiter", self.stage, True)
             self._held, self._passing = bytearray(self.frame), bytearray(self.frame)
             self._passed = bytearray(self.packet)
+            self._limit = limit
         elif self._limit and not on:
             if self.stage.effects and self.stage.effects.limit:
                 self.stage.effects.limit.also = None

@@ -128,6 +128,49 @@ def test_lightning_on_the_window_lamp():
         assert b.app.stage.effects is None
 
 
+def test_the_first_effect_s_limiter_comes_while_no_page_is_there(monkeypatch):
+    """On a chip with 64 lamps there is no room for it beside the page."""
+    make, pages = parts.Part.make, []
+
+    def noted(self, verb, *args):
+        if verb == "Limiter":
+            pages.append(b.app.page)
+        return make(self, verb, *args)
+
+    monkeypatch.setattr(parts.Part, "make", noted)
+    with Bench() as b:
+        b.app.open("effects")
+        b.press()
+        b.run(0.2)
+        first, effects = b.app.page, b.app.stage.effects
+        assert pages == [None] and b.app.page_name == "effects"
+        assert first.item() is effects.saved[0] and effects.saved[0][ON] and effects.running
+        b.turn(3)
+        b.press()
+        b.run(0.2)
+        assert pages == [None] and b.app.page is first, "the second needs no room"
+        assert first.item() is effects.saved[1] and len(effects.running) == 2
+
+
+def test_a_new_effect_that_no_memory_is_left_for_is_in_no_list(monkeypatch):
+    make = parts.Part.make
+
+    def full(self, verb, *args):
+        if verb == "Limiter":
+            self.close()
+            raise MemoryError
+        return make(self, verb, *args)
+
+    with Bench() as b:
+        b.app.open("effects")
+        b.run(0.1)
+        monkeypatch.setattr(parts.Part, "make", full)
+        b.press()
+        b.run(0.1)
+        assert b.app.page_name == "effects" and "No memory for Lightning" in b.app.screen.message
+        assert b.app.stage.effects.saved == [] and not b.app.stage.effects.running
+
+
 def test_the_limit_goes_only_after_the_caution_and_comes_back_by_itself():
     with Bench() as b:
         b.app.open("effects_flash_limit")

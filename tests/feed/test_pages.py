@@ -4,6 +4,7 @@ import random
 
 import pytest
 
+from firmware import parts
 from firmware.show import captures
 from firmware.ui.pages.feed import feed_control
 from sim import Bench
@@ -346,3 +347,30 @@ def test_leaving_in_a_fade_of_the_feed_ends_in_the_stages_light(tft):
     assert not any(b.frame[slot] for slot in lamps)
     b.app.open("light")  # the feed's code goes with the next page that is left
     assert b.app.feed is None
+
+
+def test_no_memory_to_play_is_said_and_leaves_all_as_it_was(tft, monkeypatch):
+    b, desk = tft
+    desk.slots = bytes([7] * 512)
+    desk.run(1.5)
+    feed_control.prepare_recording(b.app)
+    feed_control.record(b.app)
+    for n in range(60):
+        desk.slots = bytes([3 * n] * 512)
+        desk.run(0.05)
+    feed_control.stop_recording(b.app)
+    before, make = list(parts._open), parts.Part.make
+
+    def full(self, verb, *args):
+        if verb == "Limiter":
+            self.close()
+            raise MemoryError
+        return make(self, verb, *args)
+
+    monkeypatch.setattr(parts.Part, "make", full)
+    with pytest.raises(ValueError, match="No memory left to play"):
+        feed_control.play(b.app, 1)
+    assert b.app.feed.player is None and b.app.feed.is_live() and parts._open == before
+    desk.slots = bytes([255] * 512)
+    desk.run(0.2)
+    assert b.frame == desk.slots

@@ -45,9 +45,11 @@ class Page(ListPage):
         elif isinstance(item, str):
             self.app.try_to(self._add, item)
         elif item[ON]:
-            self._switch(item, 0)
+            self.effects.stop(item, self.app.now)
+            item[ON] = 0
+            self.app.try_to(self.effects.save)
         else:
-            self._switch(item, 1)
+            self._put_on(item, False)
 
     def _add(self, kind):
         """Errors: ValueError: no memory for it."""
@@ -56,20 +58,19 @@ class Page(ListPage):
             return
         effect = settings.new(kind, self.targets[self.aim][1], len(self.effects.saved) % SEEDS + 1)
         if self.app.try_to(self.effects.add, effect):
-            if not self._switch(effect, 1):
-                self.effects.remove(effect)
             self._fill()
-            if effect in self.items:  # it could be started
-                self.at = self.items.index(effect)
+            self.at = self.items.index(effect)
+            self._put_on(effect, True)
 
-    def _switch(self, effect, on):
-        app = self.app
-        if not on:
-            self.effects.stop(effect, app.now)
-        elif not app.try_to(self.effects.start, effect, app.now):
-            return False
-        effect[ON] = on
-        return app.try_to(self.effects.save, said=self.effects.message if on else "")
+    def _put_on(self, effect, is_new):
+        """Put an effect on. The first one brings the limiter on flashing, which needs the room of this page: the page
+        is opened anew, after it."""
+        self.app.remembered["put on"] = effect, is_new
+        if self.effects.limit:
+            self.app.machines.need("effects")
+            self._fill()
+        else:
+            self.app.open("effects")
 
     def push_turn(self, detents):
         if self.targets:

@@ -77,7 +77,11 @@ def play(app, number):
     except MemoryError:
         raise ValueError("No memory left to play a capture") from None
     player.number = number
-    feed.play(app.now, player)
+    try:
+        feed.play(app.now, player)
+    except MemoryError:
+        app.machines.tidy_captures()
+        raise ValueError("No memory left to play a capture") from None
     return player.end - player.start
 
 

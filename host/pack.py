@@ -35,6 +35,8 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py",
           "firmware/light/match.py", "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*",
           "hal/rp2/rdm*")
+# What only boards with Wi-Fi get: their files have a line WIFI = True.
+WIRELESS = ("firmware/wire/e131*.py",)
 # MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
 # a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480
 # bytes: littlefs then has it in the folder's own block.
@@ -65,11 +67,13 @@ LOOSE_MAIN = b"from firmware.main import run\nrun()\n"
 
 
 def modules(board):
-    """Source files for a board: {path there: path here}: all of firmware/, and what it leads to in hal/. But for what
-    other chips have there, and packages' files that say nothing: MicroPython does without, and each would be a module
-    in RAM."""
+    """Source files for a board: {path there: path here}: all of firmware/, but for what its radio would be needed for,
+    and what it leads to in hal/. But for what other chips have there, and packages' files that say nothing: MicroPython
+    does without, and each would be a module in RAM."""
     found = {path.relative_to(ROOT).as_posix(): path for path in ROOT.glob("firmware/**/*")
              if path.suffix in (".py", *DATA)}
+    if not getattr(board, "WIFI", False):
+        found = {name: path for name, path in found.items() if not is_wireless(name)}
     others = tuple(f"hal/{family}/" for family in FAMILY.values() if family != FAMILY[board.CHIP])
     todo = ["boards", "boards." + board.NAME]
     todo += [f"hal.{FAMILY[board.CHIP]}.make", "hal.panels." + board.PANEL["driver"]]
@@ -82,6 +86,11 @@ def modules(board):
                 found[name] = path
                 todo += imports(path)
     return {name: path for name, path in sorted(found.items()) if not silent(path)}
+
+
+def is_wireless(name):
+    """True for a path of a module that only boards with Wi-Fi get."""
+    return any(fnmatch.fnmatch(name, pattern) for pattern in WIRELESS)
 
 
 def shipped(board):

@@ -16,9 +16,14 @@ WASM = ROOT / "build/npm/node_modules/@micropython/micropython-webassembly-pyscr
 _SIM = ("__init__", "hands", "play", "vm")  # the parts of sim/ that run on the VM
 
 
-def sources():
-    """What goes on the VM: all of firmware/, hal/disk and the bare board of sim/."""
-    found = list(ROOT.glob("firmware/**/*.py")) + [ROOT / "hal/__init__.py", ROOT / "hal/disk.py"]
+def sources(small=False):
+    """What goes on the VM: all of firmware/, hal/disk and the bare board of sim/. small: without what needs a radio,
+    for which an RP2040 has no short names."""
+    from host.pack import is_wireless
+
+    found = [path for path in ROOT.glob("firmware/**/*.py")
+             if not (small and is_wireless(path.relative_to(ROOT).as_posix()))]
+    found += [ROOT / "hal/__init__.py", ROOT / "hal/disk.py"]
     return found + [ROOT / f"sim/{name}.py" for name in _SIM]
 
 
@@ -36,7 +41,7 @@ def tree(arch="", small=False):
     anew = small and (not told.exists() or json.loads(told.read_text()) != _names())
     packed = max(path.stat().st_mtime for path in (ROOT / "host").glob("*.py"))
     wanted = {}
-    for source in filter(lambda path: not silent(path), sources()):
+    for source in filter(lambda path: not silent(path), sources(small)):
         wanted[place(source)] = source
     for old in folder.glob("**/*.mpy"):
         if old not in wanted:

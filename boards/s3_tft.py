@@ -1,4 +1,4 @@
-"""ESP32-S3 + 320x240 colour TFT: two DMX512 ports by UART; the chip has Wi-Fi for feeds to come."""
+"""ESP32-S3 + 320x240 colour TFT: two DMX512 ports by UART; sACN comes in by Wi-Fi."""
 
 NAME = "s3_tft"
 CHIP = "esp32s3"
@@ -20,4 +20,5 @@ LINES = (
 )
 BUZZER = 21
 LED = None
+WIFI = True
 POWER = {"adc": 4, "divider": 2.0, "usb": None}

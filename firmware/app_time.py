@@ -37,6 +37,8 @@ def move_back(app, now):
         _effects(app.stage.effects, by)
     if app.feed:
         _feed(app.feed, now, by)
+    if hasattr(app.input, "move_back"):
+        app.input.move_back(by)
     _stage(app.stage, app.player, by)
     return now - by
 

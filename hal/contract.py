@@ -18,7 +18,8 @@ class Clock:
 
 
 class Line:
-    """One DMX512 port (ANSI E1.11): one universe out, and a receiver where the board has one."""
+    """One DMX512 port (ANSI E1.11): one universe out, and a receiver where the board has one. What the feed may ask of
+    it, firmware/feed_network.py has too."""
 
     counts: dict  # of the receiver: good, alternate, short, long, framing, lost: int, never reset
     has_input: bool
@@ -60,6 +61,33 @@ class Rdm:
     def close(self, last=None):
         """Give back what it took; the line goes on. last: a request that still goes out, whoever answers, or None. May
         take as long as two exchanges, 0.1 s."""
+
+
+class Radio:
+    """Wi-Fi with one UDP socket: made as Radio(board) by the module that `board.radio` names. No method waits for the
+    network, and none raises but listen()."""
+
+    def join(self, name, password):
+        """Begin to join a Wi-Fi, and join it again whenever it was lost. password: "" for one that is open."""
+
+    def word(self):
+        """"joined", or why not, in a few words: "joining", "no such Wi-Fi", "wrong password"."""
+
+    def address(self):
+        """The IPv4 address that the Wi-Fi gave: text, "" without one."""
+
+    def signal(self):
+        """How strong the access point comes in, dBm; None while none does."""
+
+    def listen(self, port, groups):
+        """Take what comes to a UDP port, by unicast and for each of these multicast groups (texts), in place of what
+        was listened to before. Errors: OSError: the port is not to be had."""
+
+    def receive(self, buffer):
+        """The next datagram into a buffer: how many octets; 0: none waits."""
+
+    def close(self):
+        """Leave the Wi-Fi, and switch the radio off."""
 
 
 class Panel:
@@ -174,7 +202,8 @@ class Disk:
 
 
 class Board:
-    """What a board's make() returns, and the simulator's."""
+    """What a board's make() returns, and the simulator's. One with Wi-Fi has `radio` too: the name of the module with
+    its class Radio, which whoever uses it loads and drops."""
 
     name: str  # "pico2_tft"
     chip: str  # "rp2350"

@@ -16,10 +16,11 @@ class Bench(Hand):
     sees; ports, the sim.line.Line of each DMX port of the board; line, the first of them, whose `cable` has the lamps
     that answer RDM, if any; input, the one that a feed comes in by.
 
-    board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device.
+    board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device; air: the
+    sim.radio.Air around a board with Wi-Fi, None where its radio is not to be had.
     """
 
-    def __init__(self, board="pico2_tft", show="demo", disk=None):
+    def __init__(self, board="pico2_tft", show="demo", disk=None, air=None):
         self._description = boards.load(board)
         self.clock = hands.Clock()
         self.disk = disk or MemoryDisk(size=self._description.FLASH_BLOCKS * BLOCK)
@@ -28,6 +29,7 @@ class Bench(Hand):
             port.rdm = port.rdm if self._description.CHIP.startswith("rp2") else ""
         self.line = self.ports[0]
         self.input = self.ports[-1]
+        self.air = air if getattr(self._description, "WIFI", False) else None
         self.board = self.app = self.panel = None
         if show == "demo":
             demo.write(self.disk)
@@ -49,6 +51,8 @@ class Bench(Hand):
         driver, self.panel = self.make_panel(d.PANEL)
         keys = tuple(d.KEYS) + (() if d.FOOT is None else ("foot",))
         self.board = hands.Board(d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, keys, restarted)
+        if self.air:
+            self.board.radio, self.board.air = "sim.radio", self.air
         kept = first_light.light(self.disk)
         if kept and self.line.held() is None:
             self.line.send(kept)
@@ -71,6 +75,8 @@ class Bench(Hand):
         """Cut the power now; boot() restores it."""
         for line in self.ports:
             line.cut()
+        if self.air:
+            self.air.close()
         self.board = self.app = None
 
     def step(self):

@@ -193,7 +193,7 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": receiver_words(machine.counts) if session.feed else "",
+            "feed": receiver_words(machine.counts) if session.feed else machine.heard,
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),
@@ -228,7 +228,8 @@ class Live:
             "boards": board_names(),
             "shows": self._shows,
             "machines": list(self._machines),
-            "feeds": [[name, feeds.MADE[name][0], True] for name in feeds.NAMES],
+            "feeds": [[name, feeds.MADE[name][0], True] for name in feeds.NAMES]
+            + [["sacn", "sACN of this computer, by Wi-Fi", machine.has_radio]],
             "feed": self.session.feed_name,
             "panel": {"width": machine.panel.width, "height": machine.panel.height},
             "keys": machine.keys,

@@ -5,6 +5,7 @@ in as passes of the firmware's loop; nothing here reads a clock.
 """
 
 from firmware.show import rig_edit
+from firmware.ui.pages.settings import network
 from sim import feeds
 from sim.disk import MemoryDisk
 from sim.lamps import Lamp
@@ -122,7 +123,13 @@ class Session:
         return ", ".join(names) + (": measured, trims handed over" if keep else ": trims taken away")
 
     def play(self, name, feed):
-        """Send a feed (sim/feeds.py) into the device from now on; None stops."""
+        """Send a feed (sim/feeds.py) into the device from now on; None stops. The name "sacn" lets the device listen to
+        the network instead. Errors: ValueError: it has no radio."""
+        if name == "sacn" and not self.machine.has_radio:
+            raise ValueError("This device has no radio: choose the board s3_tft")
+        if name == "sacn" or self.feed_name == "sacn":
+            self.machine.by_network(name == "sacn")
+            self.recorder.note(self.ms, "pass  # the feed comes by sACN from here on, or no more: not in this script")
         self.feed, self.feed_name = feed, name
         self._feed_ms = self._feed_next = self.ms
 
@@ -166,8 +173,8 @@ class OnPython:
 
     def __init__(self, board, show, files=None):
         self.board, self.show, self.begun_with = board, show, files
-        bench = self.make_bench()
-        self.bench = bench(board, show) if files is None else bench(board, None, MemoryDisk(files))
+        disk = None if files is None else MemoryDisk(files)
+        self.bench = self.make_bench()(board, show if files is None else None, disk, self.make_air())
         self.keys = tuple(self.bench.board.keys.names)
         self.chip = self.bench.board.chip
         self.trouble = ""
@@ -179,6 +186,32 @@ class OnPython:
         from sim import Bench
 
         return Bench
+
+    def make_air(self):
+        """What its radio hears, if it has one: what programs on this computer send."""
+        from sim.radio import LOOPBACK, Air
+
+        return Air(LOOPBACK)
+
+    @property
+    def has_radio(self):
+        """True where the device can be given sACN."""
+        return self.bench.air is not None
+
+    @property
+    def heard(self):
+        """What its radio hears, in words; "" where it is off."""
+        source = self.bench.app.input if self.powered else None
+        return _heard(source) if hasattr(source, "radio") else ""
+
+    def by_network(self, on):
+        """Let the feed come by sACN, over the first Wi-Fi that there is, or by the cable: as its page Network does."""
+        if self.powered and self.has_radio:
+            if on:
+                wifi, password = next(iter(self.bench.air.wifi.items()))
+                network.put(self.bench.app, "wifi", wifi)
+                network.put(self.bench.app, "password", password)
+            network.put(self.bench.app, "on", int(on))
 
     @property
     def ms(self):
@@ -311,4 +344,16 @@ class OnPython:
         return ""
 
     def close(self):
-        """Nothing to close."""
+        """End it: what listens to the network stops."""
+        if self.has_radio:
+            self.bench.air.close()
+
+
+def _heard(source):
+    """Who sends to a source of sACN, in words."""
+    told = [f"{one.name} with priority {one.priority}{'' if source.sources.makes(one) else ', which waits'}"
+            for one in source.sources.sources]
+    told += [f"{name} lists {', '.join(map(str, universes))}" for _cid, name, universes, _ms in source.found.sources]
+    bad = ", ".join(f"{n} {why}" for why, n in source.counts.items() if why != "good")
+    return (f"sACN at {source.word()}, universe {source.settings['universe']}: {'; '.join(told) or 'nobody'}. "
+            f"{source.counts['good']} packets, {bad}")

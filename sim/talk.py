@@ -63,8 +63,8 @@ def _speed(live, _viewer, value):
 
 
 def _play(live, _viewer, value):
-    text, feed = feeds.MADE[value]
-    live.session.play(value if feed else "", feed)
+    feed = None if value == "sacn" else feeds.MADE[value][1]
+    live.session.play(value if feed or value == "sacn" else "", feed)
 
 
 def _trim(live, viewer, value):

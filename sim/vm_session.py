@@ -35,6 +35,8 @@ class OnVm:
     """The firmware under MicroPython: what a Session asks of a machine, done by a child process."""
 
     name = "MicroPython"
+    has_radio = False
+    heard = ""
 
     def __init__(self, board, show, files=None):
         self.board, self.show, self.begun_with = board, show, files

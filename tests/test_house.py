@@ -27,9 +27,10 @@ MAY = {
     "firmware/stage": {"firmware/stage", "firmware/show", "firmware/light", "firmware/wire"},
     "firmware/ui/fonts": {"firmware/ui/fonts"},
     "firmware/ui/frame": {"firmware/ui/frame", "firmware/ui/fonts"},
-    "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", *_BELOW},
+    "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", "firmware/feed_sources.py", *_BELOW},
     "firmware/battery.py": set(),
-    "firmware/feed_sources.py": set(),
+    "firmware/feed_sources.py": {"firmware/feed_network.py", "firmware/show"},
+    "firmware/feed_network.py": {"firmware/wire"},
     "firmware/app_loop.py": {"firmware/ui/frame", "firmware/ui/pages", "firmware/app_time.py"},
     "firmware/app_time.py": {"firmware/stage"},
     "firmware/app_feed.py": {"firmware/stage", "firmware/show"},
@@ -52,7 +53,7 @@ _NAMING = ("firmware.parts", "firmware.ui.pages.table", "firmware.light.effects.
 # What MicroPython has on all our chips, and the modules of a chip (hal and boards only).
 BUILT_IN = {"array", "binascii", "deflate", "errno", "framebuf", "gc", "io", "json", "math", "micropython", "os",
             "random", "struct", "sys", "time", "vfs"}
-CHIP = {"machine", "rp2", "esp32", "uctypes"}
+CHIP = {"machine", "rp2", "esp32", "uctypes", "network", "socket", "select"}
 
 
 def place(dotted):

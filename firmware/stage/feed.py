@@ -4,8 +4,9 @@ lost and returns.
 Made by the app when a feed comes in or its page is opened. A step takes the newest packet (every packet while the feed
 is recorded), merges, and says whether `frame` is to be sent. A fade here is one between two frames, not between looks:
 from what was on the line to what is to be there, so that nothing jumps. A source is anything with received() and
-counts: a line of hal/contract.Line; sACN will be one too. A capture that plays (capture_player.py) takes the place of
-the source.
+counts: a line of hal/contract.Line, or the network (feed_network.py). It may have `lost_ms`, how long after its last
+packet it is lost, and `switched`: that packet is of another sender. A capture that plays (capture_player.py) takes the
+place of the source.
 """
 
 from array import array
@@ -90,7 +91,7 @@ class Feed:
         fresh = self._listen(now)
         if self.recorder:
             self._step_recorder(now)
-        if self.state == LIVE and now - self._packet_ms > LOST_MS:
+        if self.state == LIVE and now - self._packet_ms > getattr(self.source, "lost_ms", LOST_MS):
             self._lost(now)
         if self.player:
             fresh = self._step_player(now)
@@ -125,6 +126,8 @@ class Feed:
             self._packet_ms = now
             if self.state != LIVE:
                 self._arrived(now)
+            if self._share and getattr(self.source, "switched", False):
+                self.fade(now, self.settings["back_ms"])
             if not self.player:
                 self._take(slots, len(slots), now)
                 fresh = True

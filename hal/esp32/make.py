@@ -29,7 +29,9 @@ def make(described, light=None):
     memory = RestartMemory(len(described.LINES))
     lines = tuple([_line(n, port, memory, light) for n, port in enumerate(described.LINES)])
     power = _power(described.POWER, memory)
-    return assemble(described, lines, power, Knob(0, knob["a"], knob["b"], knob["detent"]), _BUZZER_TIMER)
+    board = assemble(described, lines, power, Knob(0, knob["a"], knob["b"], knob["detent"]), _BUZZER_TIMER)
+    board.radio = "hal.esp32.radio"
+    return board
 
 
 def _line(n, port, memory, light):

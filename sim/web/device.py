@@ -71,6 +71,9 @@ class OnWeb(OnPython):
         """As OnPython's."""
         return WebBench
 
+    def make_air(self):
+        """A page has no UDP."""
+
     def _crashed(self, error):
         words = io.StringIO()
         sys.print_exception(error, words)

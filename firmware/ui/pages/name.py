@@ -37,6 +37,9 @@ class Page(page.Page):
     """
 
     title = "Name"
+    letters = _LETTERS
+    most = _MOST
+    apart = " "  # between a word and a digit behind it: "Key 2"
     hints = (("turn", "choose"), ("push", "add"), ("hold", "keep name"), ("push+turn", "leap"), ("back", "take back"))
 
     def __init__(self, app, kind, old, then, verb, *args):
@@ -70,7 +73,7 @@ class Page(page.Page):
 
     def count(self):
         """How many choices there are."""
-        return _FIRST_WORD + len(self._ready) + len(_LETTERS)
+        return _FIRST_WORD + len(self._ready) + len(self.letters)
 
     def choice(self, at):
         """What stands at a place of the wheel; at may be past its ends."""
@@ -78,7 +81,7 @@ class Page(page.Page):
         if at < _FIRST_WORD:
             return (_DONE, _RUB_OUT, _CLEAR)[at]
         at -= _FIRST_WORD
-        return self._ready[at] if at < len(self._ready) else _LETTERS[at - len(self._ready)]
+        return self._ready[at] if at < len(self._ready) else self.letters[at - len(self._ready)]
 
     def with_choice(self):
         """The name as it is with the marked choice."""
@@ -90,10 +93,9 @@ class Page(page.Page):
         if it == _CLEAR:
             return ""
         if len(it) > 1:
-            return it if self.fresh or not self.name else (self.name.rstrip() + " " + it)[:_MOST]
-        # A digit behind a word stands apart: "Key 2".
-        apart = " " if it.isdigit() and self.name and self.name[-1].islower() else ""
-        return (self.name + apart + it)[:_MOST]
+            return it if self.fresh or not self.name else (self.name.rstrip() + " " + it)[:self.most]
+        apart = self.apart if it.isdigit() and self.name and self.name[-1].islower() else ""
+        return (self.name + apart + it)[:self.most]
 
     # --- gestures ---
 

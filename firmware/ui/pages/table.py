@@ -48,6 +48,9 @@ selftest settings.selftest
 faults settings.faults
 about settings.about
 storage settings.storage
+network settings.network feed
+network_text settings.network_text feed
+network_sources settings.network_sources feed
 shows settings.shows
 show settings.show
 """

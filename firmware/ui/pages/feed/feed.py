@@ -56,7 +56,7 @@ class Page(ListPage):
     def choose(self, item):
         app, feed = self.app, self.feed
         if item == _IN:
-            app.open("feed_counts")
+            app.open(getattr(feed.source, "page", "feed_counts"))
         elif item == _TAKE_OVER:
             feed.take_over(app.now, not feed.settings["on"])
             app.try_to(feed_control.save_settings, app)

@@ -21,8 +21,9 @@ _SETTINGS = (
     ("Hold back", "lock", ("does nothing", "locks")),
     ("Sound", "sound", ("off", "on")),
 )
-_OFF, _DARK, _BATTERY, _STORAGE = "Screen off now", "Starts", "Supply", "Storage"
-_PAGES = {"Shows": "shows", _STORAGE: "storage", "Self-test": "selftest", "Faults": "faults", "About": "about"}
+_OFF, _DARK, _BATTERY, _STORAGE, _NETWORK = "Screen off now", "Starts", "Supply", "Storage", "Network"
+_PAGES = {"Shows": "shows", _NETWORK: "network", _STORAGE: "storage", "Self-test": "selftest", "Faults": "faults",
+          "About": "about"}
 
 
 class Page(ListPage):
@@ -34,7 +35,8 @@ class Page(ListPage):
     def __init__(self, app):
         ListPage.__init__(self, app)
         self.items = ([_OFF] + list(_SETTINGS[:4]) + ["Shows"] + list(_SETTINGS[4:])
-                      + [_DARK, _BATTERY, _STORAGE, "Self-test", "Faults", "About"])
+                      + [_DARK, _BATTERY] + ([_NETWORK] if hasattr(app.board, "radio") else [])
+                      + [_STORAGE, "Self-test", "Faults", "About"])
         self.was = 0  # the value before the knob dialled it
         self.room = shelf_edit.free(app.shelf)
 

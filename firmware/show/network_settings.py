@@ -1,0 +1,27 @@
+"""The Wi-Fi and the sACN universe of a device: network.json at the root of the disk. Only boards with Wi-Fi have this.
+
+    on        1: the feed comes by sACN; 0: by the cable
+    wifi      name of the Wi-Fi, password: its password, as typed; "": none
+    universe  1..63999
+"""
+
+from firmware.show import file_store
+
+PATH = "network.json"
+UNIVERSE_LAST = 63999  # ANSI E1.31
+WIFI_MOST, PASSWORD_MOST = 32, 63  # letters, IEEE 802.11 (from memory)
+
+
+def load(disk):
+    """(settings, fault): as saved, with defaults for what the file does not have. fault: in words, or None."""
+    saved, fault = file_store.load(disk, PATH)
+    settings = {"on": 0, "wifi": "", "password": "", "universe": 1}
+    for key in settings:
+        if saved and key in saved:
+            settings[key] = saved[key]
+    return settings, fault
+
+
+def save(disk, settings):
+    """Save the settings. Errors: OSError(ENOSPC)."""
+    file_store.save(disk, PATH, settings)

@@ -1,0 +1,109 @@
+"""The desktop's Wi-Fi (hal/contract.Radio): what a simulated device hears of a network.
+
+The air has invented Wi-Fis, and datagrams that a script hands over. With an address of this computer it has a UDP
+socket there as well, which other programs send to: by unicast, and for multicast on the interface with that address.
+"""
+
+import socket
+
+JOIN_MS = 1500  # that joining takes
+LOOPBACK = "127.0.0.1"
+
+
+class Air:
+    """`wifi`: the Wi-Fis that there are, {name: password}; `signal`: dBm; `waiting`: datagrams that are to come in;
+    `groups`: the multicast groups that are listened to."""
+
+    def __init__(self, address=""):
+        """address: of this computer, "127.0.0.1" for what runs on it alone; "": no socket is opened."""
+        self.wifi = {"Studio": ""}
+        self.signal = -58
+        self.waiting = []
+        self.groups = ()
+        self.address = address
+        self._socket = None
+
+    def listen(self, port, groups):
+        """Open the socket. Errors: OSError."""
+        self.close()
+        self.groups = tuple(groups)
+        if not self.address:
+            return
+        one = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+        try:
+            one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            one.bind(("", port))
+            for group in groups:
+                one.setsockopt(socket.IPPROTO_IP, socket.IP_ADD_MEMBERSHIP,
+                               socket.inet_aton(group) + socket.inet_aton(self.address))
+        except OSError:
+            one.close()
+            raise
+        one.setblocking(False)
+        self._socket = one
+
+    def take(self, size):
+        """The next datagram, of up to so many octets: bytes, or None."""
+        if self.waiting:
+            return self.waiting.pop(0)[:size]
+        if self._socket:
+            try:
+                return self._socket.recv(size)
+            except OSError:  # none waits
+                pass
+        return None
+
+    def close(self):
+        """Hear nothing any more."""
+        self.groups = ()
+        self.waiting.clear()
+        if self._socket:
+            self._socket.close()
+        self._socket = None
+
+
+class Radio:
+    """board: has the `air` around it, and a clock."""
+
+    def __init__(self, board):
+        self._air, self._clock = board.air, board.clock
+        self._name = self._password = None
+        self._since_us = 0
+
+    def join(self, name, password):
+        """Begin to join."""
+        self._name, self._password, self._since_us = name, password, self._clock.us()
+
+    def word(self):
+        """What it does, in words."""
+        wifi = self._air.wifi
+        if self._clock.us() - self._since_us < JOIN_MS * 1000:
+            return "joining"
+        if self._name not in wifi:
+            return "no such Wi-Fi"
+        return "joined" if wifi[self._name] == self._password else "wrong password"
+
+    def address(self):
+        """Its address: text."""
+        return (self._air.address or LOOPBACK) if self.word() == "joined" else ""
+
+    def signal(self):
+        """dBm, or None."""
+        return self._air.signal if self.word() == "joined" else None
+
+    def listen(self, port, groups):
+        """Open the socket anew. Errors: OSError."""
+        self._air.listen(port, groups)
+
+    def receive(self, buffer):
+        """The next datagram: its octets."""
+        data = self._air.take(len(buffer)) if self.word() == "joined" else None
+        if not data:
+            return 0
+        buffer[:len(data)] = data
+        return len(data)
+
+    def close(self):
+        """Leave."""
+        self._name = None
+        self._air.close()

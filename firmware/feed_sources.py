@@ -7,10 +7,13 @@ what they mean). The stage's feed asks one source; it does not know what it is.
 from firmware.parts import Part, once
 
 
-def of_board(board):
+def of_board(board, faults):
     """The source of a board: the network where it has Wi-Fi and its settings ask for that; else its second DMX512 port,
-    where that can listen; else None."""
-    return _network(board) or (board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None)
+    where that can listen; else None. faults: a list that words about a damaged file are added to."""
+    source = _network(board, faults) if hasattr(board, "radio") else None
+    if source is None and len(board.lines) > 1 and board.lines[1].has_input:
+        source = board.lines[1]
+    return source
 
 
 def choose(app):
@@ -18,18 +21,17 @@ def choose(app):
     old = app.input
     if hasattr(old, "close"):
         old.close()
-    app.input = of_board(app.board)
+    app.input = of_board(app.board, app.shelf.faults)
     app.machines.listens = app.input is not None
     if app.feed:
         app.feed.source = app.input
         app.feed.record(app.feed.recorder)
 
 
-def _network(board):
+def _network(board, faults):
     """The network as a source, or None."""
-    if not getattr(board, "radio", ""):
-        return None
-    settings = once("firmware.show.network_settings", "load", board.disk)[0]  # its page reports a fault of the file
+    settings, fault = once("firmware.show.network_settings", "load", board.disk)
+    faults += [fault] if fault else []
     if not settings["on"]:
         return None
     try:

@@ -71,11 +71,12 @@ def ours(name):
 
 def on_device(name):
     """A file's path on the device; a lone show's folder has no shows/IDENT/ before its files."""
-    alone = name.startswith("looks/") or "/" not in name and name not in ("shelf.json", "kit.json", *FAULTS)
+    alone = name.startswith("looks/") or "/" not in name and name not in OF_DEVICE
     return SHOW + name if alone else name
 
 
 FAULTS = ("faults.log", "faults.old")
+OF_DEVICE = ("shelf.json", "kit.json", "network.json", *FAULTS)  # of no show
 
 
 def problems(files):

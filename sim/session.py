@@ -4,8 +4,8 @@ The page's server steps it and shows it; sim/vm_session.py has a machine that ru
 in as passes of the firmware's loop; nothing here reads a clock.
 """
 
+from firmware.parts import once
 from firmware.show import rig_edit
-from firmware.ui.pages.settings import network
 from sim import feeds
 from sim.disk import MemoryDisk
 from sim.lamps import Lamp
@@ -206,12 +206,12 @@ class OnPython:
 
     def by_network(self, on):
         """Let the feed come by sACN, over the first Wi-Fi that there is, or by the cable: as its page Network does."""
-        if self.powered and self.has_radio:
-            if on:
-                wifi, password = next(iter(self.bench.air.wifi.items()))
-                network.put(self.bench.app, "wifi", wifi)
-                network.put(self.bench.app, "password", password)
-            network.put(self.bench.app, "on", int(on))
+        if not (self.powered and self.has_radio):
+            return
+        wifi, password = list(self.bench.air.wifi.items())[0]
+        for key, value in (("wifi", wifi), ("password", password)) if on else ():
+            once("firmware.ui.pages.settings.network", "put", self.bench.app, key, value)
+        once("firmware.ui.pages.settings.network", "put", self.bench.app, "on", int(on))
 
     @property
     def ms(self):
@@ -351,9 +351,10 @@ class OnPython:
 
 def _heard(source):
     """Who sends to a source of sACN, in words."""
-    told = [f"{one.name} with priority {one.priority}{'' if source.sources.makes(one) else ', which waits'}"
+    told = [f"{one.name} with priority {one.priority}" + ("" if source.sources.makes(one) else ", which waits")
             for one in source.sources.sources]
-    told += [f"{name} lists {', '.join(map(str, universes))}" for _cid, name, universes, _ms in source.found.sources]
+    told += [f"{name} lists " + ", ".join(map(str, universes)) for _cid, name, universes, _ms in source.found.sources]
     bad = ", ".join(f"{n} {why}" for why, n in source.counts.items() if why != "good")
-    return (f"sACN at {source.word()}, universe {source.settings['universe']}: {'; '.join(told) or 'nobody'}. "
-            f"{source.counts['good']} packets, {bad}")
+    universe, good = source.settings["universe"], source.counts["good"]
+    who = "; ".join(told) or "nobody"
+    return f"sACN at {source.word()}, universe {universe}: {who}. {good} packets, {bad}"

@@ -22,6 +22,7 @@ from firmware.show import (
     looks_edit,
     looks_store,
     meter_readings,
+    network_settings,
     personality_build,
     rig,
     rig_edit,
@@ -49,6 +50,7 @@ def files():
     show = shelf.open()
     shelf.set("dark", True)
     device_settings.save(disk, device_settings.defaults())
+    network_settings.save(disk, {"on": 1, "wifi": "Studio", "password": "", "universe": 63999})
     lamp = personality_build.build(
         "heron-2", "Heron 2", [("level", 0, 1, 0, 1, 0, 0), ("red", 2, -1, 0, 1, 0, 0), ("mint", 3, -1, 0, 1, 0, 0),
          ("fan", 4, -1, 0, 255, 9, 1)],

@@ -113,7 +113,7 @@ def test_by_knob_and_keys():
     b.turn(5)
     b.press()
     b.run(0.2)
-    assert b.lines[0].startswith("Senders, universe 1") and "Desk in use, 100" in b.lines
+    assert b.lines[0].startswith("Universe 1") and "Desk in use, 100" in b.lines
     b.cut_power()
     b.boot()
     net.run(5, Sender(net), value=88)

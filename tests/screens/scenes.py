@@ -10,6 +10,7 @@ from pathlib import Path
 from firmware.show.file_disk import RESERVE
 from sim import Bench
 from tests.feed.test_bench import Desk
+from tests.screens.network import networked
 
 PANELS = {"tft": "pico2_tft", "oled": "pico_oled"}
 
@@ -127,6 +128,10 @@ SCENES = {
     "kit": opened("settings"),
     "kit-dialled": gestures(("open", "settings"), ("turn", 1), ("press",), ("turn", -35)),
     "kit-end": kit_end,
+    "network": networked("network"),
+    "network-cable": networked("network", on=0),
+    "network-senders": networked("network_sources", "network"),
+    "network-name": networked("network_text", "wifi", "Wi-Fi name", ""),
     "shows": opened("shows"),
     "show": opened("show", "demo"),
     "faults": lambda b: (b.app.log.add(754000, FAULT, "looks"), b.app.open("faults")),

@@ -31,7 +31,7 @@ class Page(ListPage):
 
     def _look(self):
         source = self.source
-        self.title = "Senders, universe %d" % source.settings["universe"]
+        self.title = "Universe %d" % source.settings["universe"]
         self.items = source.sources.sources + source.found.sources + list(_COUNTS)
 
     def row(self, item):

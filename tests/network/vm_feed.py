@@ -1,0 +1,81 @@
+"""Runs on the unix VM: takes a file of packets of one sender in, 638 octets each. Prints the bytes of heap that the
+code and the source take, those that a step at rest and a step with a packet allocate, how many packets were taken, and
+the first slot of the last."""
+
+import gc
+import sys
+
+sys.path.insert(0, ".")
+gc.collect()
+before = gc.mem_alloc()
+from firmware import feed_network  # noqa: E402
+
+gc.collect()
+code = gc.mem_alloc() - before
+
+
+class Clock:
+    now = 1000
+
+    def ms(self):
+        return self.now
+
+
+class Radio:
+    """Always joined; hands over what the script puts into `data`."""
+
+    data = None
+
+    def __init__(self, board):
+        board.made = self
+
+    def join(self, name, password):
+        pass
+
+    def word(self):
+        return "joined"
+
+    def listen(self, port, groups):
+        pass
+
+    def receive(self, buffer):
+        if self.data is None:
+            return 0
+        buffer[:638], self.data = self.data, None
+        return 638
+
+
+class Board:
+    radio = "radio_of_the_test"
+
+
+class Module:
+    Radio = Radio
+
+
+sys.modules["radio_of_the_test"] = Module
+board = Board()
+board.clock = Clock()
+gc.collect()
+before = gc.mem_alloc()
+source = feed_network.NetworkIn(board, {"on": 1, "wifi": "Studio", "password": "", "universe": 1})
+gc.collect()
+taken = gc.mem_alloc() - before
+with open(sys.argv[1], "rb") as file:
+    packets = [file.read(638) for _ in range(50)]
+rest, most, good, slot = 0, 0, 0, -1
+for n, packet in enumerate(packets):
+    board.clock.now += 23
+    start = gc.mem_alloc()
+    source.received()
+    between = gc.mem_alloc()
+    board.made.data = packet
+    slots = source.received()
+    end = gc.mem_alloc()
+    if slots is not None:
+        good += 1
+        slot = slots[0]
+    source.received()
+    if n > 1:  # the first makes the sender
+        rest, most = max(rest, between - start), max(most, end - between)
+print(code, taken, rest, most, good, slot)

@@ -372,9 +372,13 @@ def test_time_that_is_moved_back(net):
     desk = Sender(net)
     net.run(3, desk, value=60)
     net.bench.clock.back(-(1 << 29))
-    net.source.move_back(-(1 << 29))  # the times are as on a device that has run as long
+    net.source._looked += 1 << 29  # the times are as on a device that has run as long
+    net.source.sources.sources[0].heard += 1 << 29
     net.app.feed._packet_ms += 1 << 29
-    net.run(1, desk, value=61)
+    net.run(1)
     assert net.app.now < 1 << 29 and net.app.feed.is_live() and len(net.source.sources.sources) == 1
-    net.run(3)
-    assert net.app.feed.is_lost()
+    net.run(2)
+    assert net.app.feed.is_lost() and not net.source.sources.sources
+    net.air.wifi = {}
+    net.run(1)
+    assert not net.source.joined

@@ -6,7 +6,11 @@ from firmware.parts import Part, once
 def take(app, wanted, held):
     """Load the feed, as Machines.take_feed says. Errors: MemoryError."""
     settings = settings_of(app)
-    if not wanted and not settings["on"]:
+    idle = not wanted and not settings["on"]
+    if hasattr(app.input, "idle"):
+        app.input.idle = idle
+        app.machines.listens = idle  # it is asked all the same, as it has the network to look after
+    if idle:
         return
     part = Part("firmware.stage.feed")
     app.feed = app.machines.made("feed", part, "Feed", app.stage, app.input, settings, app.now)

@@ -1,5 +1,6 @@
 """sACN (ANSI E1.31) as a source of the feed, on boards with Wi-Fi: what hal/contract.Line has to receive with, made of
-what one universe's senders send. Made and ended by feed_sources.py.
+what one universe's senders send. Where the light is to go out by sACN (network_out.py) and the feed comes by the cable,
+it passes on what the cable brings. Made and ended by feed_sources.py.
 
 It has no loop of its own: each received() looks after the Wi-Fi and takes what has come, a few datagrams at most, so
 that a flood of them leaves the loop its time. Nothing that comes in can change anything but the feed.
@@ -15,20 +16,26 @@ from firmware.wire.e131_sources import Sources
 _LOOK_MS = const(500)  # between two looks at the Wi-Fi
 _MOST = const(12)  # datagrams taken in one step of the loop
 _NEVER = const(1 << 29)  # ms
+_CABLE_LOST_MS = const(1250)  # as stage/feed.py has it
 
 
 class NetworkIn:
     """The senders of a universe as one source. `settings`: as network_settings.load gives them; `sources`: the senders
     of the universe, `found`: those that list theirs; `counts`: of datagrams; `page`: the page that shows it; `joined`:
-    the Wi-Fi is; `lost_ms`, `switched`: as stage/feed.py wants them."""
+    the Wi-Fi is; `lost_ms`, `switched`: as stage/feed.py wants them; `idle`: nobody wants what comes in; `out`: the
+    NetworkOut, or None."""
 
     has_input = True
-    drive = every = joined = switched = False
-    page = "network_sources"
+    drive = every = joined = switched = idle = False
     fault = ""  # why it does not listen, in words
 
-    def __init__(self, board, settings):
+    def __init__(self, app, settings, cable):
+        """cable: the line that the feed comes by where the settings say so, or None."""
+        board = app.board
         self.settings = settings
+        self._cable = cable
+        if cable:
+            cable.drive = False
         self.part = None  # of this module
         self.found = Found()
         self._clock = board.clock
@@ -37,6 +44,10 @@ class NetworkIn:
         self._left = _MOST  # datagrams that may still be taken in this step
         self._radio = Part(board.radio)
         self.radio = self._radio.make("Radio", board)
+        self.out = self._out = None
+        if settings["out"]:
+            self._out = Part("firmware.network_out")
+            self.out = self._out.make("NetworkOut", app, self.radio, settings["out"], board.clock.ms())
         self._attend()
         self.join()
 
@@ -45,6 +56,12 @@ class NetworkIn:
         now = self._clock.ms()
         if now - self._looked >= _LOOK_MS:
             self._look(now)
+        if self.out and self.joined:
+            self.out.step(now)
+        if not self.settings["on"]:
+            return self._by_cable()
+        if self.idle:
+            return None
         fresh = self.sources.step(now)
         while self._left and not (fresh and self.every):
             self._left -= 1
@@ -88,9 +105,14 @@ class NetworkIn:
             source.heard = max(0, source.heard - by)
         for found in self.found.sources:
             found[3] = max(0, found[3] - by)
+        if self.out:
+            self.out.move_back(by)
 
     def close(self):
         """Leave the Wi-Fi, and drop the code."""
+        if self.out:
+            self.out.end()
+            self._out.close()
         self.radio.close()
         self._radio.close()
         self.part.close()
@@ -99,10 +121,20 @@ class NetworkIn:
 
     def _attend(self):
         """Begin with a universe of which nothing was heard."""
-        self.sources = Sources(self.settings["universe"])
+        settings = self.settings
+        self.sources = Sources(settings["universe"], self.out.sender.cid if self.out else b"")
+        self.page = "network_sources" if settings["on"] else "feed_counts"
         self.counts = self.sources.counts
         self.counts["short"] = self.counts["wrong"] = 0
         self.lost_ms = _NEVER
+
+    def _by_cable(self):
+        """What comes by the cable, as it is."""
+        cable, self.lost_ms = self._cable, _CABLE_LOST_MS
+        if cable is None or self.idle:
+            return None
+        cable.every, self.counts = self.every, cable.counts
+        return cable.received()
 
     def _look(self, now):
         self._looked = now

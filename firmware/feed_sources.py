@@ -7,13 +7,12 @@ what they mean). The stage's feed asks one source; it does not know what it is.
 from firmware.parts import Part, once
 
 
-def of_board(board, faults):
-    """The source of a board: the network where it has Wi-Fi and its settings ask for that; else its second DMX512 port,
-    where that can listen; else None. faults: a list that words about a damaged file are added to."""
-    source = _network(board, faults) if hasattr(board, "radio") else None
-    if source is None and len(board.lines) > 1 and board.lines[1].has_input:
-        source = board.lines[1]
-    return source
+def of_app(app):
+    """The source of a device: its second DMX512 port, where that can listen, else None; or the network, where its board
+    has Wi-Fi and its settings ask for that."""
+    lines = app.board.lines
+    cable = lines[1] if len(lines) > 1 and lines[1].has_input else None
+    return hasattr(app.board, "radio") and _network(app, cable) or cable
 
 
 def choose(app):
@@ -21,22 +20,23 @@ def choose(app):
     old = app.input
     if hasattr(old, "close"):
         old.close()
-    app.input = of_board(app.board, app.shelf.faults)
+    app.input = of_app(app)
     app.machines.listens = app.input is not None
     if app.feed:
         app.feed.source = app.input
         app.feed.record(app.feed.recorder)
 
 
-def _network(board, faults):
+def _network(app, cable):
     """The network as a source, or None."""
-    settings, fault = once("firmware.show.network_settings", "load", board.disk)
-    faults += [fault] if fault else []
-    if not settings["on"]:
+    settings, fault = once("firmware.show.network_settings", "load", app.board.disk)
+    if fault:
+        app.shelf.faults.append(fault)
+    if not settings["on"] and not settings["out"]:
         return None
     try:
         part = Part("firmware.feed_network")
-        source = part.make("NetworkIn", board, settings)
+        source = part.make("NetworkIn", app, settings, cable)
     except MemoryError:
         return None
     source.part = part

@@ -86,6 +86,12 @@ class Radio:
     def receive(self, buffer):
         """The next datagram into a buffer: how many octets; 0: none waits."""
 
+    def send(self, data, address, port):
+        """Send a datagram to an address (text); where there is no way for it, it is lost."""
+
+    def ident(self):
+        """Six bytes that no other radio has."""
+
     def close(self):
         """Leave the Wi-Fi, and switch the radio off."""
 

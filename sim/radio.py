@@ -8,11 +8,12 @@ import socket
 
 JOIN_MS = 1500  # that joining takes
 LOOPBACK = "127.0.0.1"
+_MOST = 1000  # datagrams that are kept of those that went out
 
 
 class Air:
     """`wifi`: the Wi-Fis that there are, {name: password}; `signal`: dBm; `waiting`: datagrams that are to come in;
-    `groups`: the multicast groups that are listened to."""
+    `groups`: the multicast groups that are listened to; `sent`: the newest that went out, (address, bytes)."""
 
     def __init__(self, address=""):
         """address: of this computer, "127.0.0.1" for what runs on it alone; "": no socket is opened."""
@@ -20,6 +21,7 @@ class Air:
         self.signal = -58
         self.waiting = []
         self.groups = ()
+        self.sent = []
         self.address = address
         self._socket = None
 
@@ -36,6 +38,7 @@ class Air:
             for group in groups:
                 one.setsockopt(socket.IPPROTO_IP, socket.IP_ADD_MEMBERSHIP,
                                socket.inet_aton(group) + socket.inet_aton(self.address))
+            one.setsockopt(socket.IPPROTO_IP, socket.IP_MULTICAST_IF, socket.inet_aton(self.address))
         except OSError:
             one.close()
             raise
@@ -52,6 +55,16 @@ class Air:
             except OSError:  # none waits
                 pass
         return None
+
+    def send(self, data, address, port):
+        """A datagram goes out."""
+        self.sent.append((address, bytes(data)))
+        del self.sent[:-_MOST]
+        if self._socket:
+            try:
+                self._socket.sendto(data, (address, port))
+            except OSError:  # there is no way for it
+                pass
 
     def close(self):
         """Hear nothing any more."""
@@ -102,6 +115,15 @@ class Radio:
             return 0
         buffer[:len(data)] = data
         return len(data)
+
+    def send(self, data, address, port):
+        """Send a datagram."""
+        if self.word() == "joined":
+            self._air.send(data, address, port)
+
+    def ident(self):
+        """Its MAC address: one of those that nobody gives out (IEEE 802: the second bit of the first octet)."""
+        return b"\x02\0\0\0\0\1"
 
     def close(self):
         """Leave."""

@@ -75,7 +75,7 @@ FILES = {
         "amps": _maybe((WHOLE, 1, 125)), "wh": _maybe((WHOLE, 0, 20000)),
     },
     "network.json": {"on": _maybe(_FLAG), "wifi": _maybe((TEXT, 0, 32)), "password": _maybe((TEXT, 0, 63)),
-                     "universe": _maybe((WHOLE, 1, 63999))},
+                     "universe": _maybe((WHOLE, 1, 63999)), "out": _maybe((WHOLE, 0, 63999))},
     "show.json": {"name": _NAME},
     "rig.json": {"next": _maybe(_UID), "fixtures": (LIST, 0, 64, (OBJECT, 0, 99, _FIXTURE)),
                  "personalities": (LIST, 0, 64, (OBJECT, 0, 99, _PERSONALITY))},

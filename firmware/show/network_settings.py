@@ -2,7 +2,8 @@
 
     on        1: the feed comes by sACN; 0: by the cable
     wifi      name of the Wi-Fi, password: its password, as typed; "": none
-    universe  1..63999
+    universe  1..63999, that comes in
+    out       universe that the light goes out as, 0: none
 """
 
 from firmware.show import file_store
@@ -15,7 +16,7 @@ WIFI_MOST, PASSWORD_MOST = 32, 63  # letters, IEEE 802.11 (from memory)
 def load(disk):
     """(settings, fault): as saved, with defaults for what the file does not have. fault: in words, or None."""
     saved, fault = file_store.load(disk, PATH)
-    settings = {"on": 0, "wifi": "", "password": "", "universe": 1}
+    settings = {"on": 0, "wifi": "", "password": "", "universe": 1, "out": 0}
     for key in settings:
         if saved and key in saved:
             settings[key] = saved[key]

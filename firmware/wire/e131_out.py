@@ -20,10 +20,11 @@ _SEQUENCE, _OPTIONS = const(111), const(112)  # octets
 
 class Sender:
     """One universe out. `packet`: the newest, `address`: where it goes; `listing`, `listing_address`: of the universe
-    discovery; `sent`: packets so far."""
+    discovery; `sent`: packets so far; `cid`."""
 
     def __init__(self, cid, name, universe, priority, now):
         """cid: 16 bytes that no other device has; name: of the source; now: ms."""
+        self.cid = cid
         self.packet = data_packet(cid, name, universe, priority)
         self.address = group(universe)
         self.listing = discovery_packet(cid, name, (universe,))
@@ -55,6 +56,11 @@ class Sender:
             return False
         self._listed_ms = now
         return True
+
+    def move_back(self, by):
+        """Move all times back."""
+        self._sent_ms -= by
+        self._listed_ms -= by
 
     def end(self):
         """The last packets, one after the other in `packet`: a generator."""

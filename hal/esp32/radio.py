@@ -88,6 +88,18 @@ class Radio:
             return len(data)
         return 0
 
+    def send(self, data, address, port):
+        """Send a datagram, if there is room for it now."""
+        try:
+            if self._socket:
+                self._socket.sendto(data, (address, port))
+        except OSError:  # no buffer is free, or the Wi-Fi has gone
+            pass
+
+    def ident(self):
+        """Its MAC address."""
+        return self._wlan.config("mac")
+
     def close(self):
         """Switch it off."""
         self._hush()

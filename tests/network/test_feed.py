@@ -8,6 +8,7 @@ import uuid
 
 import pytest
 
+from firmware.parts import once
 from firmware.show import file_format
 from sim import Bench
 from sim.disk import MemoryDisk
@@ -45,7 +46,7 @@ class Net:
     def __init__(self, universe=1, on=1, disk=None, screen=False, **settings):
         self.air = Air()
         disk = disk or MemoryDisk()
-        told = {"on": on, "wifi": "Studio", "password": "", "universe": universe, **settings}
+        told = {"on": on, "wifi": "Studio", "password": "", "universe": universe, "out": 0, **settings}
         disk.write("network.json", bytes(file_format.seal(told, file_format.SCHEMA)))
         self.bench = Bench("s3_tft", disk=disk, air=self.air)
         self.bench.step_ms = 23
@@ -382,3 +383,81 @@ def test_time_that_is_moved_back(net):
     net.air.wifi = {}
     net.run(1)
     assert not net.source.joined
+
+
+# --- out ---
+
+def outward(net):
+    """Packets that went out, by the clock of the test: list of (universe's group, value of the first slot, options)."""
+    return [(address, data[126], data[112]) for address, data in net.air.sent if len(data) == 638]
+
+
+@pytest.mark.parametrize("on", [0, 1])
+def test_the_light_goes_out_as_a_universe(on):
+    """6.6.1: three times, then 800 to 1,000 ms; at most 44 a second; 6.2.6: three packets say that it stops. PyPI's
+    sacn reads all of them, and the list of universes."""
+    messages = pytest.importorskip("sacn.messages.data_packet", reason="PyPI's sacn is not installed")
+    discovery = pytest.importorskip("sacn.messages.universe_discovery", reason="PyPI's sacn is not installed")
+    net = Net(on=on, out=258)
+    net.app.stage.blackout = False
+    net.app.stage.go("Moonlight", 0)
+    net.run(3)
+    net.air.sent.clear()
+    net.run(9)
+    address, still = zip(*[(address, data) for address, data in net.air.sent if len(data) == 638], strict=True)
+    assert 9 <= len(still) <= 11 and set(address) == {"239.255.1.2"}
+    theirs = [messages.DataPacket.make_data_packet(data) for data in still]
+    assert {(p.universe, p.priority, p.option_StreamTerminated) for p in theirs} == {(258, 100, False)}
+    assert bytes(theirs[-1].dmxData) == net.bench.frame
+    net.air.sent.clear()
+    net.app.stage.go("Evening", 4)
+    net.run(5)
+    moving = len(outward(net))
+    assert 5 * 20 < moving <= 5 * 44
+    lists = [data for address, data in net.air.sent if address == "239.255.250.214"]
+    net.run(10)
+    lists = [data for address, data in net.air.sent if address == "239.255.250.214"]
+    assert lists and discovery.UniverseDiscoveryPacket.make_universe_discovery_packet(lists[0]).universes == (258,)
+    net.air.sent.clear()
+    once("firmware.ui.pages.settings.network", "put", net.app, "out", 0)
+    assert [options for _group, _value, options in outward(net)][-3:] == [0x40] * 3
+    net.run(3)
+    assert len(outward(net)) <= 4
+
+
+def test_a_show_that_only_watches_the_feed_sends_all_the_same():
+    net = Net(out=258)
+    once("firmware.show.feed_settings", "save", net.app.show,
+         {"on": 0, "lost": 0, "lost_ms": 5000, "back_ms": 2000, "rules": {}})
+    net.run(3, Sender(net), value=90)
+    assert net.app.feed is None and net.slot == 0
+    net.air.sent.clear()
+    net.run(5, Sender(net), value=90)
+    assert 4 <= len(outward(net)) <= 7
+    net.app.open("feed")
+    net.run(1, Sender(net, "Other"), value=91)
+    assert net.app.feed.is_live()
+
+
+def test_what_goes_out_does_not_come_in_again():
+    """Of the same universe, as multicast does on one computer."""
+    net = Net(out=1)
+    net.app.stage.blackout = False
+    net.app.stage.go("Moonlight", 0)
+    for _ in range(100):
+        net.run(0.023)
+        net.air.waiting += [data for _address, data in net.air.sent]
+        net.air.sent.clear()
+    assert net.source.counts["good"] == 0 and net.source.counts["other"] > 0 and not net.app.feed
+
+
+def test_the_cable_comes_in_while_the_light_goes_out():
+    net = Net(on=0, out=3)
+    assert net.source is not net.bench.ports[1]
+    for _ in range(60):
+        net.bench.ports[1].receive(bytes([45] * 512))
+        net.run(0.046)
+    assert net.slot == 45 and net.app.feed.is_live() and net.source.counts["good"] > 50
+    assert [value for _group, value, _options in outward(net)][-1] == 45
+    net.run(1.5)
+    assert net.app.feed.is_lost()  # ANSI E1.11: 1.25 s

@@ -1,4 +1,5 @@
-"""Where the feed comes from on a board with Wi-Fi: the cable, or a universe of sACN; the Wi-Fi that this is joined to.
+"""Where the feed comes from on a board with Wi-Fi: the cable, or a universe of sACN; the universe that the light goes
+out as; the Wi-Fi that this is joined to.
 Opened by Settings.
 """
 
@@ -6,9 +7,9 @@ from firmware.parts import once
 from firmware.show import network_settings
 from firmware.ui.frame.list_page import ListPage
 
-_FROM, _WIFI, _PASSWORD, _UNIVERSE, _STATE, _SIGNAL, _SENDERS = (
-    "Feed comes by", "Wi-Fi name", "Password", "Universe", "Wi-Fi is", "Signal", "Senders")
-_KEYS = {_FROM: "on", _WIFI: "wifi", _PASSWORD: "password", _UNIVERSE: "universe"}
+_FROM, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _STATE, _SIGNAL, _SENDERS = (
+    "Feed comes by", "Wi-Fi name", "Password", "Universe in", "Universe out", "Wi-Fi is", "Signal", "Senders")
+_KEYS = {_FROM: "on", _WIFI: "wifi", _PASSWORD: "password", _UNIVERSE: "universe", _OUT: "out"}
 
 
 class Page(ListPage):
@@ -18,14 +19,14 @@ class Page(ListPage):
     parent = "settings"
     live = True
     remember = "network"
-    items = (_FROM, _WIFI, _PASSWORD, _UNIVERSE, _STATE, _SIGNAL, _SENDERS)
+    items = (_FROM, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _STATE, _SIGNAL, _SENDERS)
 
     def __init__(self, app):
         ListPage.__init__(self, app)
         self.settings, fault = network_settings.load(app.board.disk)
         if fault:
             app.shelf.faults.append(fault)
-        self.was = 0  # the universe before the knob dialled it
+        self.was = 0  # a universe before the knob dialled it
 
     def row(self, item):
         settings, source = self.settings, self.app.input
@@ -37,7 +38,9 @@ class Page(ListPage):
             return item, "kept" if settings["password"] else "none"
         if item == _UNIVERSE:
             return item, "%d" % settings["universe"]
-        if not settings["on"] or not hasattr(source, "radio"):
+        if item == _OUT:
+            return item, "%d" % settings["out"] if settings["out"] else "none"
+        if not hasattr(source, "radio"):
             return item, "off" if item == _STATE else ""
         if item == _STATE:
             return item, source.word()
@@ -59,20 +62,22 @@ class Page(ListPage):
                 self.settings["on"] = 1 - self.settings["on"]
         elif item in (_WIFI, _PASSWORD):
             app.open("network_text", _KEYS[item], item, self.settings[_KEYS[item]])
-        elif item == _UNIVERSE:
-            self.was = self.settings["universe"]
+        elif item in (_UNIVERSE, _OUT):
+            self.was = self.settings[_KEYS[item]]
             self.start_dialling()
         elif item == _SENDERS and hasattr(app.input, "radio"):
             app.open("network_sources", "network")
 
     def dial(self, item, detents):
-        self.settings["universe"] = max(1, min(network_settings.UNIVERSE_LAST, self.settings["universe"] + detents))
+        key = _KEYS[item]
+        least = 1 if key == "universe" else 0
+        self.settings[key] = max(least, min(network_settings.UNIVERSE_LAST, self.settings[key] + detents))
 
     def accept(self, item):
-        self.app.try_to(put, self.app, "universe", self.settings["universe"])
+        self.app.try_to(put, self.app, _KEYS[item], self.settings[_KEYS[item]])
 
     def cancel(self, item):
-        self.settings["universe"] = self.was
+        self.settings[_KEYS[item]] = self.was
 
 
 def put(app, key, value):
@@ -81,7 +86,7 @@ def put(app, key, value):
     settings[key] = value
     network_settings.save(app.board.disk, settings)
     source = app.input
-    if key == "on":
+    if key in ("on", "out"):
         once("firmware.feed_sources", "choose", app)
     elif hasattr(source, "radio"):
         source.settings = settings

@@ -9,7 +9,10 @@ import time
 
 import pytest
 
+from firmware.show import file_format
 from firmware.wire.e131 import PORT, group
+from sim import Bench
+from sim.disk import MemoryDisk
 from sim.radio import Air
 
 sacn = pytest.importorskip("sacn", reason="PyPI's sacn is not installed")
@@ -67,6 +70,42 @@ def test_a_port_that_is_taken_is_told():
         other.bind(("", 0))
         with pytest.raises(OSError):
             Air("127.0.0.1").listen(other.getsockname()[1], [])
+
+
+def test_another_program_receives_what_the_device_sends():
+    """PyPI's sacn listens on the loopback to the device's line."""
+    universe = 20_000 + time.time_ns() // 1000 % 20_000
+    disk = MemoryDisk()
+    settings = {"on": 0, "wifi": "Studio", "password": "", "universe": 1, "out": universe}
+    disk.write("network.json", bytes(file_format.seal(settings, file_format.SCHEMA)))
+    member = Air("127.0.0.1")  # of the group; the receiver would ask for it where the computer's own network is
+    member.listen(PORT, [group(universe)])
+    air, got = Air("127.0.0.1"), []
+    receiver = sacn.sACNreceiver(bind_address="0.0.0.0")
+    receiver.register_listener("universe", got.append, universe=universe)
+    news = []
+    receiver.register_listener("availability", lambda universe, changed: news.append((universe, changed)))
+    receiver.start()
+    try:
+        b = Bench("s3_tft", disk=disk, air=air)
+        b.app.stage.go("Moonlight", 0)
+        end = time.monotonic() + 15
+        while not (got and bytes(got[-1].dmxData) == b.frame) and time.monotonic() < end:
+            b.run(0.1)
+            time.sleep(0.005)
+        assert (universe, "available") in news and (universe, "timeout") not in news
+        said = time.monotonic()
+        b.app.input.close()
+        while (universe, "timeout") not in news and time.monotonic() < end:
+            time.sleep(0.01)
+        waited = time.monotonic() - said
+    finally:
+        receiver.stop()
+        air.close()
+        member.close()
+    assert bytes(got[-1].dmxData) == b.frame != bytes(512)
+    assert got[-1].sourceName.startswith("Halfstop") and got[-1].priority == 100
+    assert waited < 2  # it did not wait for its timeout of 2.5 s: the last packets said that it stops
 
 
 async def talk(address):

@@ -44,7 +44,7 @@ class App:
         self.locked = bool(self.settings["lock"] and self.settings["locked"])
         self.screen = Screen(self.canvas, board, self.settings)
         self.player = self.feed = self.battery = self.stage = None
-        self.input = once("firmware.feed_sources", "of_app", self)
+        self.input = once("firmware.feed_sources", "of_board", self)
         self.machines = Machines(self)
         self.page = None
         self._page_part = None

@@ -1,6 +1,6 @@
 """sACN (ANSI E1.31) as a source of the feed, on boards with Wi-Fi: what hal/contract.Line has to receive with, made of
 what one universe's senders send. Where the light is to go out by sACN (network_out.py) and the feed comes by the cable,
-it passes on what the cable brings. Made and ended by feed_sources.py.
+it passes on what the cable brings. Made and ended by network_choice.py.
 
 It has no loop of its own: each received() looks after the Wi-Fi and takes what has come, a few datagrams at most, so
 that a flood of them leaves the loop its time. Nothing that comes in can change anything but the feed.

@@ -36,7 +36,7 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/light/match.py", "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*",
           "hal/rp2/rdm*")
 # What only boards with Wi-Fi get: their files have a line WIFI = True.
-WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/network_out.py",
+WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/network_*.py",
             "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py")
 # MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
 # a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480

@@ -111,7 +111,7 @@ def test_by_knob_and_keys():
     assert "Wi-Fi is 127.0.0.1" in b.lines and "Signal -58 dBm" in b.lines
     net.run(3, Sender(net), value=99)
     assert net.slot == 99 and "Senders 1" in b.lines
-    b.turn(5)
+    b.turn(6)
     b.press()
     b.run(0.2)
     assert b.lines[0].startswith("Universe 1") and "Desk in use, 100" in b.lines

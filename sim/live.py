@@ -95,6 +95,7 @@ class Live:
         if self.session:
             self.session.machine.close()
         self.session, self.wanted, self.speed = session, wanted, 1
+        self._last_us = self._lights = None  # of another session, though they may have the same values
         self.started += 1
         self.resend()
 

@@ -3,13 +3,14 @@
     micropython -X heapsize=400k sim/vm_link.py BOARD FOLDER
 
 In, one line each: `s N MS` N passes of the loop, MS apart; `t N` turn the knob; `d KEY`, `u KEY` key down and up;
-`r HEX` a packet comes in; `g` report the rig; `m [NAME, {TRIMS}]` set trims.
+`r HEX` a packet comes in; `g` report the rig; `w` report what is written on the screen; `m [NAME, {TRIMS}]` set trims.
 Out, frames: one letter, four bytes of length (little-endian), data:
   F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows
   C  sixteen u16 of the palette      B  brightness, one byte
   J  the rig as JSON, if it changed  V  u32 heap used, free, u32 mean and longest step in µs
   I  u32 good packets that came in   .  all that was asked is done
   E  a traceback, then it ends       T  a tone: u16 Hz, u16 ms
+  W  the screen's lines as JSON, if they changed
 """
 
 import gc
@@ -26,6 +27,7 @@ from firmware.show import rig_edit
 from hal.disk import Disk
 from hal.receiver import Receiver
 from sim.hands import Board, Clock
+from sim.panels.textlog import TextLog
 from sim.vm import Line, Panel
 
 
@@ -116,6 +118,7 @@ class Device:
 
         self.app = App(self.board)
         self._rig = -1
+        self._text, self._written = TextLog(self.app.canvas), []
         self.does = {
             "s": self._step,
             "t": self._turn,
@@ -123,6 +126,7 @@ class Device:
             "u": self._up,
             "r": self._receive,
             "g": self._report_rig,
+            "w": self._report_text,
             "m": self._trim,
         }
 
@@ -167,6 +171,13 @@ class Device:
             p = f.personality
             fixtures.append({"name": f.name, "address": f.address, "channels": p.channels, "emitters": p.emitters})
         report(b"J", json.dumps(fixtures).encode())
+
+    def _report_text(self, _nothing=""):
+        strokes = self._text.strokes()
+        if strokes == self._written:
+            return
+        self._written = strokes
+        report(b"W", json.dumps(self._text.lines()).encode())
 
 
 def main(board, folder):

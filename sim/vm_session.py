@@ -45,7 +45,8 @@ class OnVm:
         self.panel = Glass(*(module.PANEL[name] for name in ("width", "height", "bits")))
         self.clock = Clock()
         self.line = Line(self.clock)
-        self.trouble, self.lines, self.counts = "", [], {"good": 0}
+        self.trouble, self.counts = "", {"good": 0}
+        self._lines = []
         self._folder = tempfile.TemporaryDirectory()
         self._tones = []
         self._rig, self._heaps, self._tick = [], array("I"), (0, 0)
@@ -69,6 +70,12 @@ class OnVm:
     @property
     def frame(self):
         return self.line.frame
+
+    @property
+    def lines(self):
+        """What is written on the screen; nothing without power."""
+        self._ask("w")
+        return self._lines
 
     def step(self, count, ms):
         """Let the loop be passed `count` times, ms apart: there, then on the line here."""
@@ -112,7 +119,7 @@ class OnVm:
         self.close_vm()
         self.line.cut()
         self.panel.clear()
-        self.trouble = ""
+        self.trouble, self._lines = "", []
         if on:
             self._boot()
 
@@ -220,6 +227,9 @@ class OnVm:
     def _take_rig(self, data):
         self._rig = json.loads(data)
 
+    def _take_text(self, data):
+        self._lines = json.loads(data)
+
     def _take_trouble(self, data):
         self.trouble = data.decode()
 
@@ -233,5 +243,6 @@ _TAKES = {
     b"V": OnVm._take_vitals,
     b"I": OnVm._take_counts,
     b"T": lambda vm, data: vm._tones.append(struct.unpack("<2H", data)),
+    b"W": OnVm._take_text,
     b"E": OnVm._take_trouble,
 }

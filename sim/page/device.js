@@ -40,14 +40,14 @@ function layout() {
   return { narrow: matchMedia("(max-width: 52rem)").matches, single: matchMedia("(max-width: 77rem)").matches };
 }
 
-// Whole numbers of screen dots for each panel dot, as many as fit.
+// Whole numbers of the screen's own dots for each panel dot, as many as fit.
 function fit(canvas) {
   const { narrow, single } = layout();
   const across = narrow ? innerWidth - 56 : innerWidth - (single ? 280 : 592);
   const down = narrow ? innerHeight * 0.6 : Math.max(innerHeight - 250, 480);
   const most = Math.min(across / canvas.width, down / canvas.height, canvas.width < 200 ? 5 : 3);
   const dots = devicePixelRatio;
-  const scale = most >= 1 ? Math.floor(most) : Math.max(Math.floor(most * dots), 1) / dots;
+  const scale = Math.max(Math.floor(most * dots), 1) / dots;
   canvas.style.width = `${canvas.width * scale}px`;
   canvas.style.height = `${canvas.height * scale}px`;
 }

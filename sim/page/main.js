@@ -2,6 +2,7 @@
 
 import { encode, planck, swatch } from "./colour.js";
 import { device } from "./device.js";
+import { firstSteps } from "./first.js";
 import { line } from "./line.js";
 import { connect, play } from "./link.js";
 import { set } from "./set.js";
@@ -10,7 +11,11 @@ import { set } from "./set.js";
 const get = (id) => document.querySelector(id);
 const parts = {};
 const say = connect({ hello, state, notice, panel, frame, lights, gone, meter, trimmed, tones });
-parts.device = device(say);
+const first = firstSteps(get("#first"));
+parts.device = device((what) => {
+  say(what);
+  first.did(what);
+});
 parts.set = set(say);
 parts.line = line();
 controls();
@@ -25,9 +30,18 @@ function hello(message) {
   parts.set.show(message.set);
   const names = message.fixtures.map(({ name }) => name);
   choose("#lamp", [["", "all lamps", true], ...names], get("#lamp").value);
-  document.body.dataset.started = message.started;
+  begun(message.started);
   get("#onlooker").hidden = message.hand;
-  get("#notice").hidden = true;
+  first.show(message.hand && names.length > 0);
+}
+
+// Another session: what was said about the one before is not true of it.
+function begun(started) {
+  if (document.body.dataset.started === String(started)) return;
+  document.body.dataset.started = started;
+  notice("");
+  trimmed("");
+  spoken([]);
 }
 
 // values: strings, or [value, text, usable].
@@ -149,4 +163,5 @@ async function send(file) {
   if (!file) return;
   const wrong = await play(file);
   if (wrong) notice(wrong);
+  get("#feed-file").value = ""; // so that the same file can be chosen again
 }

@@ -9,6 +9,7 @@ const WIDTH = 480;
 const HEIGHT = 300;
 const PASSES = Number(new URLSearchParams(location.search).get("passes") ?? 32); // fewer: rougher, sooner done
 const STOPS = ["1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16"];
+const DARK = 600; // ms without light until it is said why: a start and a cut between two looks are shorter
 const get = (id) => document.querySelector(id);
 
 // say(object) sends to the server.
@@ -43,6 +44,21 @@ function show(state, description) {
   state.tracer.postMessage({ description, width: WIDTH, height: HEIGHT, passes: PASSES });
   drawPlan(get("#plan"), state.scene, description.mark);
   toMark(state);
+  sayWhyDark(state);
+}
+
+// Over a set without light: why, and what to do.
+function sayWhyDark(state) {
+  clearTimeout(state.darkening);
+  const said = get("#dark");
+  if (state.lights.some((xyz) => xyz[1] > 0)) said.textContent = "";
+  else state.darkening = setTimeout(() => (said.textContent = whyDark(state.lamps)), DARK);
+}
+
+function whyDark(lamps) {
+  return lamps
+    ? "The set is dark: all lamps are out. Turn the knob up; where the screen says BLACK, press Black."
+    : "The set is dark: the device has no lamp yet. Push the knob to add the first one.";
 }
 
 function traced(state, { basis, lamps, width, height, pass }) {
@@ -58,6 +74,7 @@ function take(state, xyz) {
   state.last = xyz;
   state.lights = [];
   for (let i = 0; i < xyz.length; i += 3) state.lights.push([...xyz.subarray(i, i + 3)]);
+  sayWhyDark(state);
   ask(state);
 }
 

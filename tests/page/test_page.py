@@ -175,8 +175,10 @@ def test_the_recorded_script_replays(page, tmp_path):
     go_to_evening(page)
     page.keyboard.press("b", delay=100)
     page.wait_for_timeout(300)
+    page.click("#workings summary")
     with page.expect_download() as download:
         page.click("#script")
+    page.click("#workings summary")
     download.value.save_as(tmp_path / "session.py")
     done = subprocess.run([sys.executable, tmp_path / "session.py"], capture_output=True, text=True, check=False,
                           timeout=60, env={"PYTHONPATH": "."})  # fmt: skip
@@ -223,6 +225,7 @@ def test_touch_on_a_phone(browser, address):
         phone.tap("#take")
         phone.wait_for_selector("#onlooker", state="hidden")
     before = phone.evaluate("document.body.dataset.started")
+    phone.tap("#workings summary")
     phone.tap("#fresh")
     eventually(phone, lambda: phone.evaluate("document.body.dataset.started") != before, "a fresh device")
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390

@@ -80,6 +80,7 @@ def test_the_whole_page_works_without_a_server(page, tmp_path):
         page.click("#vcd")
     assert download.value.suggested_filename == "line.vcd"
     assert "$timescale" in download.value.path().read_text()
+    page.click("#workings summary")
     with page.expect_download() as download:
         page.click("#script")
     assert "with Bench(board='pico2_tft', show='demo') as b:" in download.value.path().read_text()
@@ -105,5 +106,6 @@ def test_what_was_done_is_kept_between_visits(page, visitor, address):
     again.goto(address + "?passes=1")
     again.wait_for_selector(".slot", timeout=60_000)
     eventually(again, lambda: slot(again, 1) == level, "the light that was on")
+    again.click("#workings summary")
     again.click("#fresh")
     eventually(again, lambda: slot(again, 1) == 128, "the demo show's light, after starting afresh")

@@ -13,7 +13,7 @@ import pygdtf
 from firmware.light import emitters_faces
 from firmware.show.personality_build import build
 from firmware.universe import SLOTS
-from host import Refused
+from host import Refused, names
 
 MOST_FILES, MOST_BYTES, MOST_XML = 2000, 200_000_000, 10_000_000
 FULL = 65535
@@ -122,7 +122,10 @@ class _Mode:
         self._settle_whites()
         self._last_slot(channels)
         ident = _slug(f"{self.fixture.manufacturer or ''} {self.fixture.name or ''} {self.mode.name or ''}")
-        name = f"{self.fixture.name or 'Lamp'} {self.mode.name or ''}".strip()[:24].strip()
+        name, lost = names.written(f"{names.written(self.fixture.name or '')[0] or 'Lamp'} {self.mode.name or ''}")
+        if lost:
+            self.notes.append(f"the device has no sign for {lost}: left out of the name")
+        name = name[:24].strip()
         try:
             made = build(ident, name, self.channels, tuple(self.emitters.values()))
         except ValueError as error:

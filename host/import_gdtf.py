@@ -4,7 +4,7 @@ import json
 import re
 
 from firmware.show import personality_build, rig_edit
-from host import Refused, command, gdtf, gdtf_cells, local, shows
+from host import Refused, command, gdtf, gdtf_cells, local, names, shows
 
 VERB = "import"
 HELP = "take a lamp maker's GDTF file in as personalities"
@@ -29,13 +29,13 @@ def options():
 
 def chosen(fixture, wanted):
     """The modes asked for. Errors: Refused, with the list."""
-    names = gdtf.modes(fixture)
+    there = gdtf.modes(fixture)
     if wanted is None:
         return list(fixture.dmx_modes)
     for number, mode in enumerate(fixture.dmx_modes, 1):
         if wanted in (mode.name, str(number)):
             return [mode]
-    known = "\n".join(f"  {number}  {name}" for number, name in enumerate(names, 1))
+    known = "\n".join(f"  {number}  {name}" for number, name in enumerate(there, 1))
     raise Refused(f"no mode called {wanted!r}; the file has:\n{known}")
 
 
@@ -47,8 +47,8 @@ def describe(personality, notes, places=()):
         extra = ("", f"  rests at {default * 255 // 65535}")[default > 0] + ("", "  jumps")[snap]
         lines.append(f"  {slot:>7}  {does:14} {low:g} to {high:g}{extra}")
     lines += [f"           {name}: x {x:.4f}  y {y:.4f}  light {out:.2f}" for name, x, y, out in personality.emitters]
-    for does, names in dict(places).items():
-        lines.append(f"           {does}: " + ", ".join(f"{start} {name}" for start, name in names))
+    for does, rows in dict(places).items():
+        lines.append(f"           {does}: " + ", ".join(f"{start} {name}" for start, name in rows))
     return "\n".join(lines + [f"  note: {note}" for note in together(notes)])
 
 
@@ -86,6 +86,8 @@ def _called(name, kind, words):
 def main(argv):
     """Import. Returns the exit status: 1 where a mode could not be carried."""
     asked = options().parse_args(argv)
+    if asked.name is not None:
+        asked.name = names.good(asked.name)
     local.read(asked.file)
     fixture = gdtf.load(asked.file)
     wanted = chosen(fixture, asked.mode)

@@ -4,7 +4,7 @@ import pathlib
 
 from firmware.show import shelf_edit
 from firmware.show.shelf import Shelf
-from host import Refused, command, local, shows
+from host import Refused, command, local, names, shows
 from sim.disk import FolderDisk
 
 HELP = "make an empty show, on the board or in a folder"
@@ -23,15 +23,16 @@ def options():
 def main(argv):
     """Make it. Returns the exit status."""
     asked = options().parse_args(argv)
+    name = names.good(asked.name)
     try:
-        shelf_edit.good_name(asked.name)
+        shelf_edit.good_name(name)
         if asked.folder:
             with local.at(asked.folder):
-                ident = shelf_edit.new(Shelf(FolderDisk(local.folder(asked.folder))), asked.name)
+                ident = shelf_edit.new(Shelf(FolderDisk(local.folder(asked.folder))), name)
             print(f"{pathlib.Path(asked.folder) / 'shows' / ident}: made, empty")
             return 0
         with shows.shelf(asked.port, "new") as shelf:
-            ident = shelf_edit.new(shelf, asked.name)
+            ident = shelf_edit.new(shelf, name)
     except ValueError as error:
         raise Refused(f"{error}. Nothing was made.") from error
     print(f"{ident}: made on the board, empty; open it on the device (page Settings)")

@@ -7,6 +7,7 @@ import pytest
 
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
+from tests import signs
 from tests.screens import check
 from tests.screens.scenes import PANELS, SCENES, drawn
 from tests.ui.hand import ended
@@ -73,6 +74,7 @@ def hints_fit(b):
 def test_scene(name, panel):
     b = drawn(name, panel)
     check(f"{name}-{panel}", b.panel)
+    assert not signs.missing(b)
     assert not list(overlaps(marks(b)))
     assert weakest(b)[0] >= 7  # WCAG 2.x, success criterion 1.4.6
     hints_fit(b)

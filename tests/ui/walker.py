@@ -3,8 +3,8 @@
 `python -m tests.ui.walker COUNT [SEED] [tft|oled]`; tests/ui/test_walker.py runs some of it in the suite.
 
 It finds: any exception; a text or shape drawn outside the panel, a text that ends in an ellipsis in the line of hints;
-a page that the back key does not lead out of; a line whose slots leave what the stage holds; code that is held though
-its module was dropped, and a second copy of a module.
+a sign that its font lacks; a page that the back key does not lead out of; a line whose slots leave what the stage
+holds; code that is held though its module was dropped, and a second copy of a module.
 """
 
 import contextlib
@@ -16,11 +16,12 @@ import sys
 import time
 
 import sim  # noqa: F401
+from firmware.ui.fonts import load
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import glyphs
 from sim import demo, vm
 from sim.disk import MemoryDisk
-from tests import loaded
+from tests import loaded, signs
 
 SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
 OUT = ("firmware.ui.pages.light.light", "firmware.ui.pages.home")  # back goes to and fro between these two
@@ -46,6 +47,7 @@ class Late:
 # right to left, above U+FFFF, with a joined accent. Which letters may come up: ISO/IEC 8859-1 and Unicode's charts.
 NAMES = ("Café", "Küche", "sphère", "ÅØÆÐÞßÿ", "W" * 24, "é" * 24, "", " ", "מנורה", "مصباح", "🎬", "🎬" * 24,
          "日本", "e\u0301", "½°", "x" * 24)
+STRANGE = set("".join(NAMES)) - signs.of(load.data(1, False))  # of these, the device draws "?"
 
 
 class NoPixels:
@@ -67,6 +69,9 @@ def measured(canvas):
     def add(kind, x, y, w, h, ink, more=0, look=0, text=""):
         if w > 0 and h > 0 and not (min(x, y) >= 0 and x + w <= canvas.width and y + h <= canvas.height):
             raise Outside(f"{repr(text) if text else 'box'}, {w}x{h} at {x},{y}")
+        if text and more & 3 != signs.LENT:
+            lacking = set(text[:more >> 2]) - signs.of(canvas._data[more & 3]) - STRANGE
+            assert not lacking, f"{text!r}: no sign {lacking} in its font"
         keep(kind, x, y, w, h, ink, more, look, text)
         assert not canvas.crowded, "more strokes than there is room for"
 

@@ -1,7 +1,9 @@
 """Pack the fonts: `make fonts` writes firmware/ui/fonts/*.py, `python -m host.fonts --check` compares.
 
-The source is DejaVu Sans 2.37 (licence: firmware/ui/fonts/FONTS.txt), found where npm or Debian put it. Glyphs are
-drawn one bit a pixel by FreeType's hinter; fractions are set here, as the drawn ones blur when small.
+Lists and hints are in a face that was drawn for pixels: X11's bold sans of 12 and 17 px, in host/faces. The smallest
+letters, the large figures and signs that X11's face lacks are of DejaVu Sans 2.37, found where npm or Debian put it,
+drawn one bit a pixel by FreeType's hinter. Licences: firmware/ui/fonts/FONTS.txt. Fractions are set here, as the drawn
+ones blur when small; so is the capital I, which the face draws as it does the small l.
 FreeType before 2.14 (Pillow before 12) sets some two pixels in a hundred otherwise: use a newer one.
 """
 
@@ -10,7 +12,7 @@ import sys
 
 ROOT = pathlib.Path(__file__).parent.parent
 PLACES = (ROOT / "build/npm/node_modules/dejavu-fonts-ttf/ttf",
-          pathlib.Path("/usr/share/fonts/truetype/dejavu"))
+          pathlib.Path("/usr/share/fonts/truetype/dejavu"), ROOT / "host/faces")
 LATIN = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))))
 PLAIN = "".join(map(chr, range(0x20, 0x7F))) + "°±¼½¾"  # the rest is loaded at the first text that has some of it
 SIGNS = "–…←↑→↓∆−∞✓●○▶⅓⅔⅛"
@@ -18,12 +20,17 @@ FIGURES = " 0123456789+-−±.,:/%°?½¼¾⅓⅔⅛∞∆…" + LATIN[33:59]
 # name: (face, size, line height, baseline, characters, face and size of a fraction's figures)
 FONTS = {
     "tiny": ("DejaVuSans.ttf", 9, 9, 7, LATIN + SIGNS + "↻⤓⇓", None),
-    "small": ("DejaVuSansCondensed-Bold.ttf", 13, 15, 12, LATIN + SIGNS, None),
-    "body": ("DejaVuSansCondensed-Bold.ttf", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 9)),
+    "small": ("helvB12-75dpi.pcf.gz", 12, 15, 12, LATIN + SIGNS, None),
+    "body": ("helvB12-100dpi.pcf.gz", 17, 20, 16, LATIN + SIGNS, ("DejaVuSans-Bold.ttf", 9)),
     "figures": ("DejaVuSansCondensed-Bold.ttf", 38, 38, 29, FIGURES, None),
 }
 FONTS |= {name + "_plain": (*font[:4], "".join(c for c in font[4] if c in PLAIN or c not in LATIN), font[5])
           for name, font in FONTS.items() if LATIN in font[4]}
+# Signs that a face lacks, and from which face they are; capitals that are drawn here, with their advance.
+OTHER = "∆←↑→↓∞✓●○▶"
+OTHERS = {12: ("DejaVuSansCondensed-Bold.ttf", 13), 17: ("DejaVuSansCondensed-Bold.ttf", 17)}
+OWN = {(12, "I"): (5, ("####", *[".##."] * 7, "####")),
+       (17, "I"): (8, (*["######"] * 2, *["..##.."] * 8, *["######"] * 2))}
 FRACTIONS = {"½": "12", "¼": "14", "¾": "34", "⅓": "13", "⅔": "23", "⅛": "18"}
 # The gestures, for hints on the small panel: turn, push, hold. Drawn here: no font has them.
 GESTURES = {
@@ -62,6 +69,8 @@ def draw(font, character, height, baseline):
     if not box:
         return advance, 0, 0, []
     left, top, right, bottom = box
+    if font.path.endswith(".pcf.gz"):
+        advance += max(0, 16 - left)  # a record cannot say that ink begins before its place, as that of j
     rows = ["".join("#" if image.getpixel((x, y)) else "." for x in range(left, right))
             for y in range(top, bottom)]
     return (advance, *settle(left - 16, top - 20, rows, height))
@@ -104,15 +113,18 @@ def fraction(character, height, baseline, small):
 def glyphs(name):
     """{code point: (advance, left, top, rows)} of one font, by code point."""
     source, size, height, baseline, characters, small = FONTS[name]
-    font = face(source, size)
+    font, other = face(source, size), face(*OTHERS.get(size, (source, size)))
     made = {}
     for character in sorted(characters):
         if character in FRACTIONS and size < 30:
             made[ord(character)] = fraction(character, height, baseline, small)
         elif character in GESTURES:
             made[ord(character)] = 8, 0, 1, GESTURES[character]
+        elif (size, character) in OWN:
+            advance, rows = OWN[size, character]
+            made[ord(character)] = advance, (advance - len(rows[0])) // 2, baseline - len(rows), rows
         else:
-            made[ord(character)] = draw(font, character, height, baseline)
+            made[ord(character)] = draw(other if character in OTHER else font, character, height, baseline)
     return made
 
 
@@ -157,7 +169,7 @@ def module(name):
     data = pack(name)
     source, size = FONTS[name][:2]
     lines = [f'    {data[i:i + 24]!r}' for i in range(0, len(data), 24)]
-    return (f'"""{source[:-4]} at {size} px, packed by host/fonts.py: do not edit. Licence: FONTS.txt."""\n'
+    return (f'"""{source.split(".")[0]} at {size} px, packed by host/fonts.py: do not edit. Licence: FONTS.txt."""\n'
             "# ruff: noqa: E501\n\nDATA = (\n" + "\n".join(lines) + "\n)\n")
 
 

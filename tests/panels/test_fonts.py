@@ -36,6 +36,7 @@ def test_latin_1_and_the_signs(name):
     question = glyphs.place(data, 63)
     for code in [*LATIN_1, *map(ord, SIGNS)]:
         assert code == 63 or glyphs.place(data, code) != question, chr(code)
+        assert bitmap(data, chr(code))[0] or code in (0x20, 0xA0), chr(code)  # its source has it: a sign has ink
 
 
 @pytest.mark.parametrize(("plain", "whole"), [
@@ -92,6 +93,8 @@ def test_licence_is_kept():
     said = (ROOT / "firmware/ui/fonts/FONTS.txt").read_text()
     assert "Bitstream Vera Fonts Copyright" in said and "Arev Fonts Copyright" in said
     assert "Permission is hereby granted, free of charge" in said
+    assert "Copyright 1988, 1994 Digital Equipment Corporation" in said  # of X11's bitmaps
+    assert "Permission to use, copy, modify, distribute and sell this software" in said
 
 
 def test_a_missing_source_says_what_to_do(monkeypatch):

@@ -26,7 +26,7 @@ class Page(page.Page):
         page.Page.__init__(self, app)
         board = app.board
         self.words = ("Halfstop %s on %s (%s)" % (app.version, board.name, board.chip),) + _CARE + (
-            _RDM, "MIT licence. Fonts: DejaVu.")
+            _RDM, "MIT licence. Fonts: DejaVu, X11.")
 
     def turn(self, detents):
         self.at = max(0, min(len(self.words) - 1, self.at + detents))

@@ -70,7 +70,8 @@ def draw(font, character, height, baseline):
         return advance, 0, 0, []
     left, top, right, bottom = box
     if font.path.endswith(".pcf.gz"):
-        advance += max(0, 16 - left)  # a record cannot say that ink begins before its place, as that of j
+        # A record cannot say that ink begins before its place, as that of j. An r that touches an n looks like an m.
+        advance = max(advance, right - 15) + max(0, 16 - left)
     rows = ["".join("#" if image.getpixel((x, y)) else "." for x in range(left, right))
             for y in range(top, bottom)]
     return (advance, *settle(left - 16, top - 20, rows, height))

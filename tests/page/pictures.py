@@ -21,6 +21,7 @@ def main():
         page = browser.new_page(viewport={"width": 1440, "height": 900})
         page.goto(address)
         page.wait_for_selector(".slot")
+        page.click("#first button")  # the steps for a first visit
         while page.get_attribute("#picture", "data-pass") != "32":
             page.wait_for_timeout(500)
         page.focus("#knob")

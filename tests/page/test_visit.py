@@ -160,7 +160,6 @@ def test_push_and_turn_by_a_finger(browser, address):
     page = visit(context, address)
     assert "Push and turn" in page.inner_text("#knob-help") and "Space" not in page.inner_text("#knob-help")
     assert "L" not in page.inner_text("#first").split()
-    eventually(page, lambda: "−1.0 stops" in screen(page), "the key")
     page.evaluate("document.querySelector('#knob').scrollIntoView({block: 'center'})")
     knob = page.locator("#knob").bounding_box()
     x, y = knob["x"] + knob["width"] / 2, knob["y"] + knob["height"] / 2
@@ -169,10 +168,16 @@ def test_push_and_turn_by_a_finger(browser, address):
     def touch(kind, *points):
         finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y} for x, y in points]})
 
-    touch("touchStart", (x, y - 40))
-    eventually(page, lambda: "down" in (page.get_attribute("#knob", "class") or ""), "the knob down")
-    touch("touchMove", (x + 14, y - 37))  # some 20 degrees: a detent, to the next lamp
-    touch("touchEnd")
+    for _ in range(3):  # on a busy computer the finger may rest for so long that it is a hold
+        eventually(page, lambda: "−1.0 stops" in screen(page), "the key")
+        touch("touchStart", (x, y - 40))
+        eventually(page, lambda: "down" in (page.get_attribute("#knob", "class") or ""), "the knob down")
+        touch("touchMove", (x + 14, y - 37))  # some 20 degrees: a detent, to the next lamp
+        touch("touchEnd")
+        page.wait_for_timeout(1000)
+        if "Light" in screen(page):
+            break
+        afresh(page, show="demo")
     eventually(page, lambda: "−3.0 stops" in screen(page), "the fill")
     assert slot(page, 1) == 128  # the key kept its level
     context.close()

@@ -109,7 +109,8 @@ class Machines:
 
     def capture_recorder(self, *args):
         """A CaptureRecorder; its code stays until tidy_captures. Errors: MemoryError."""
-        return self.made("recorder", Part("firmware.stage.capture_recorder"), "CaptureRecorder", *args)
+        room = once("firmware.wire.capture_format", "room")  # large pieces first
+        return self.made("recorder", Part("firmware.stage.capture_recorder"), "CaptureRecorder", *args, room)
 
     def capture_player(self, *args):
         """A CapturePlayer; its code stays until tidy_captures. Errors: ValueError, OSError, MemoryError."""

@@ -31,11 +31,10 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/ui/fonts/*", "firmware/light_only.py", "firmware/show/*_repair.py", "firmware/show/*_edit.py",
           "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
           "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
-          "firmware/show/captures.py", "firmware/stage/capture_[fp]*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
-          "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py",
-          "firmware/light/match.py", "firmware/light/exposure.py", "firmware/wire/capture_decoder.py",
-          "firmware/wire/capture_code_read*", "firmware/wire/rdm*",
-          "hal/rp2/rdm*")
+          "firmware/show/captures.py", "firmware/stage/capture_[fp]*", "firmware/stage/feed*",
+          "firmware/stage/lag_loops*", "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*",
+          "firmware/light/trims.py", "firmware/light/match.py", "firmware/light/exposure.py",
+          "firmware/wire/capture_decoder.py", "firmware/wire/capture_code_read*", "firmware/wire/rdm*", "hal/rp2/rdm*")
 # What only boards with Wi-Fi get: their files have a line WIFI = True.
 WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/network_*.py",
             "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py")

@@ -27,7 +27,7 @@ class CaptureRecorder:
 
     def __init__(self, disk, now, hz10=0, room=None):
         """disk: hal/contract.Disk; now: ms; hz10: packets in ten seconds, where that is known already, else 0; room: as
-        capture_format.room gives it, or None."""
+        capture_format.room gives it, or None: it is made now."""
         self.number = 0
         self.full = False
         self.message = ""

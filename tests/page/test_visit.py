@@ -175,7 +175,7 @@ def test_push_and_turn_by_a_finger(browser, address):
         touch("touchMove", (x + 14, y - 37))  # some 20 degrees: a detent, to the next lamp
         touch("touchEnd")
         page.wait_for_timeout(1000)
-        if "Light" in screen(page):
+        if "−3.0 stops" in screen(page):
             break
         afresh(page, show="demo")
     eventually(page, lambda: "−3.0 stops" in screen(page), "the fill")

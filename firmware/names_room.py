@@ -16,6 +16,8 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 def make(holder):
     """Intern short names until there is a new table. holder: any object; it is asked whether it has them."""
+    if not hasattr(gc, "mem_free"):  # CPython
+        return
     gc.collect()
     free = gc.mem_free()
     if free + gc.mem_alloc() >= _LARGE:

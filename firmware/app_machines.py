@@ -46,7 +46,7 @@ class Machines:
             needed = "feed"
         else:
             self._room = None
-        if app.player and app.player.rests() and needed != "order":
+        if app.player and not app.player.phase and needed != "order":
             self.stop_running_order()
         effects = app.stage.effects
         if effects and not effects.running and needed != "effects":

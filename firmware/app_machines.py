@@ -16,17 +16,13 @@ class Machines:
         self._parts = {}  # machine: its Part
         self._needed = ""  # by the page that is open
         self._lingers = False  # the feed still fades, and rests after that
-        self._room = None  # for a recorder: its large pieces (capture_format.py), while a page is open that makes one
         self.listens = False
 
     # --- what a page needs ---
 
     def need(self, machine):
-        """A page is opened: have its machine ready: "order", "effects", "feed", "captures", which is the feed with room
-        for a recorder; "" is none. Errors: ValueError: no memory for it."""
-        if machine == "captures":
-            machine = "feed"
-            self._make_room()
+        """A page is opened: have its machine ready: "order", "effects", "feed"; "" is none. Errors: ValueError: no
+        memory for it."""
         self._needed = machine
         if machine == "order":
             self.running_order()
@@ -42,10 +38,6 @@ class Machines:
         """A page is left: drop the machines that rest, but for the one that the next page needs. The feed rests only
         once its pages were open: after a restart it may be there before its first packet."""
         app = self._app
-        if needed == "captures":
-            needed = "feed"
-        else:
-            self._room = None
         if app.player and not app.player.phase and needed != "order":
             self.stop_running_order()
         effects = app.stage.effects
@@ -117,16 +109,7 @@ class Machines:
 
     def capture_recorder(self, *args):
         """A CaptureRecorder; its code stays until tidy_captures. Errors: MemoryError."""
-        room, self._room = self._room, None
-        return self.made("recorder", Part("firmware.stage.capture_recorder"), "CaptureRecorder", *args, room)
-
-    def _make_room(self):
-        """While no page is open the heap has its largest pieces."""
-        if not (self._room or self._app.feed and self._app.feed.recorder):
-            try:
-                self._room = once("firmware.wire.capture_format", "room")
-            except MemoryError:  # the recorder may still find it
-                pass
+        return self.made("recorder", Part("firmware.stage.capture_recorder"), "CaptureRecorder", *args)
 
     def capture_player(self, *args):
         """A CapturePlayer; its code stays until tidy_captures. Errors: ValueError, OSError, MemoryError."""

@@ -24,17 +24,17 @@ SMALL = ("rp2040",)  # no room in its heap for line numbers, a twentieth of the 
 DATA = (".bin",)  # files beside the modules that firmware reads
 # Modules that are deflated in the archive, to 60 to 70 % of their length: those that nobody waits for while light is
 # being made, and the fonts, half of whose length that saves. On the emulated RP2040 a module of 3 KB that is deflated
-# takes 17 ms more to load, and meanwhile 2.3 KB in one piece, which is not always there where the feed is recorded.
+# takes 17 ms more to load, and meanwhile 2.3 KB.
 SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/ui/pages/feed/*",
           "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter_*", "firmware/ui/pages/run/run_*",
           "firmware/ui/pages/effects/effects_flash*", "firmware/ui/pages/name.py", "firmware/ui/light_only.py",
           "firmware/ui/fonts/*", "firmware/light_only.py", "firmware/show/*_repair.py", "firmware/show/*_edit.py",
           "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
           "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
-          "firmware/show/captures.py", "firmware/stage/capture_[fp]*", "firmware/stage/feed*",
-          "firmware/stage/lag_loops*", "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*",
-          "firmware/light/trims.py", "firmware/light/match.py", "firmware/light/exposure.py",
-          "firmware/wire/capture_decoder.py", "firmware/wire/capture_code_read*", "firmware/wire/rdm*", "hal/rp2/rdm*")
+          "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
+          "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py",
+          "firmware/light/match.py", "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*",
+          "hal/rp2/rdm*")
 # What only boards with Wi-Fi get: their files have a line WIFI = True.
 WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/network_*.py",
             "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py")

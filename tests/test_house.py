@@ -37,7 +37,7 @@ MAY = {
     "firmware/app_time.py": {"firmware/stage"},
     "firmware/app_feed.py": {"firmware/stage", "firmware/show"},
     "firmware/app_machines.py": {"firmware/app_feed.py", "firmware/battery.py", "firmware/ui/pages", "firmware/stage",
-                                 "firmware/show", "firmware/wire"},
+                                 "firmware/show"},
     "firmware/app.py": {"firmware/app_loop.py", "firmware/app_machines.py", "firmware/feed_sources.py",
                         "firmware/first_light.py",
                         "firmware/ui/pages", "firmware/ui/frame", "firmware/stage", "firmware/show"},

@@ -25,15 +25,14 @@ class CaptureRecorder:
     `begin`; `bytes`: what that takes; `frames`: how many; `free`: bytes of flash that it may still take; `full`: it has
     ended by itself, and `message` says why."""
 
-    def __init__(self, disk, now, hz10=0, room=None):
-        """disk: hal/contract.Disk; now: ms; hz10: packets in ten seconds, where that is known already, else 0; room: as
-        capture_format.room gives it, or None: it is made now."""
+    def __init__(self, disk, now, hz10=0):
+        """disk: hal/contract.Disk; now: ms; hz10: packets in ten seconds, where that is known already, else 0."""
         self.number = 0
         self.full = False
         self.message = ""
         self._disk = disk
         self._path = None
-        self._encoder = Encoder(room)
+        self._encoder = Encoder()
         if hz10:
             self._encoder.period = TICKS * 10000 // hz10
         self._check_free()

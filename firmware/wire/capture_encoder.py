@@ -14,13 +14,14 @@ from firmware.wire.capture_format import (
     END,
     HEAD,
     HEAD_SIZE,
+    LONGEST,
     MAGIC,
+    STATES_SIZE,
     TICKS,
     TIME,
     VERSION,
     WHOLE,
 )
-from firmware.wire.capture_format import room as capture_room
 
 try:
     from firmware.wire.capture_code_viper import advance, compare, reset, write_delta, write_runs
@@ -43,9 +44,12 @@ class Encoder:
     """Frames in, blocks out. `block`: the bytes of the block that is being filled; `frames`: how many are in it;
     `first`: when its first frame came, ms since the capture began; `period`: ticks from frame to frame, as learned."""
 
-    def __init__(self, room=None):
-        """room: what capture_format.room gave, where that was asked for before this code was loaded."""
-        self._states, self.block = room or capture_room()
+    def __init__(self):
+        self._states = bytearray(STATES_SIZE)
+        try:
+            self.block = bytearray(LONGEST)
+        except MemoryError:  # in a heap in pieces: shorter blocks cost a few per cent of flash
+            self.block = bytearray(LONGEST // 2)
         self.frames = 0
         self.first = 0
         self.period = 22 * TICKS + 23  # ticks from frame to frame; a full packet takes 22.7 ms

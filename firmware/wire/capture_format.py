@@ -22,15 +22,6 @@ DELTA, WHOLE, TIME, END = const(0), const(1), const(2), const(3)  # kinds of rec
 LENGTH, FIRST_MS = const(0), const(2)  # places in what parse gives
 
 
-def room():
-    """(states of all slots, a block to fill): what making captures needs besides code. Errors: MemoryError."""
-    states = bytearray(STATES_SIZE)
-    try:
-        return states, bytearray(LONGEST)
-    except MemoryError:  # in a heap in pieces: shorter blocks cost a few per cent of flash
-        return states, bytearray(LONGEST // 2)
-
-
 def parse(head, size):
     """The head of a block: (length in bytes, number of frames, ms of the first frame since the capture began, ms that
     the block lasts, period in ticks); None where these bytes begin no block.

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.universe import SLOTS
-from firmware.wire import capture_code, capture_format
+from firmware.wire import capture_code, capture_encoder, capture_format
 from firmware.wire.capture_decoder import Decoder
 from firmware.wire.capture_encoder import Encoder
 from tests.feed import reader
@@ -245,7 +245,7 @@ def test_where_the_heap_is_in_pieces_blocks_are_shorter(monkeypatch):
 
     frames = polled([(n * PERIOD, noise(n)) for n in range(40)])
     whole = record(frames)
-    monkeypatch.setattr(capture_format, "bytearray", full, raising=False)
+    monkeypatch.setattr(capture_encoder, "bytearray", full, raising=False)
     blocks = record(frames)
     monkeypatch.undo()
     assert max(map(len, blocks)) <= 2048 < max(map(len, whole))

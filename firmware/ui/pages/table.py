@@ -22,10 +22,10 @@ effects_flash_limit effects.effects_flash_limit effects
 feed feed.feed feed
 feed_counts feed.feed_counts feed
 feed_lost feed.feed_lost feed
-captures feed.captures captures
+captures feed.captures feed
 capture_settings feed.capture_settings feed
 capture_play feed.capture_play feed
-capture_record feed.capture_record captures
+capture_record feed.capture_record feed
 meter meter.meter
 meter_lamp meter.meter_lamp
 meter_read meter.meter_read

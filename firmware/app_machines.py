@@ -38,7 +38,7 @@ class Machines:
         """A page is left: drop the machines that rest, but for the one that the next page needs. The feed rests only
         once its pages were open: after a restart it may be there before its first packet."""
         app = self._app
-        if app.player and not app.player.phase and needed != "order":
+        if app.player and app.player.rests() and needed != "order":
             self.stop_running_order()
         effects = app.stage.effects
         if effects and not effects.running and needed != "effects":

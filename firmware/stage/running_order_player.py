@@ -51,7 +51,12 @@ class OrderPlayer:
         self._end = 0  # of the phase, ms of the stage's time
         self._began = 0  # the step, ms of the stage's time
         self._least = _MIN_MS  # of the step
+        self._has_begun = False  # a step, since it was made
         self._find()
+
+    def rests(self):
+        """True where nobody would miss it: it is stopped, or has only found where it stands."""
+        return not self.phase or self.phase == READY and not self._has_begun
 
     def place(self):
         """The place of the current step, or -1 before the first. Where the step has been removed, the one before it
@@ -136,6 +141,7 @@ class OrderPlayer:
 
     def _begin(self, at):
         step = self.order.steps[at]
+        self._has_begun = True
         if step[DELAY]:
             self.current, self._place = step, at
             self.phase, self._end = WAITS, self._stage.time + step[DELAY]
@@ -145,6 +151,7 @@ class OrderPlayer:
     def _light(self, at, least):
         """Fade to a step's light in `least` ms or more. A step that cannot be played is named in `message`, and the
         next takes its place."""
+        self._has_begun = True
         for _ in range(len(self.order)):
             step = self.order.steps[at]
             self.current, self._place = step, at

@@ -271,3 +271,19 @@ def test_stopped_and_left_the_code_goes():
         b.app.open("run")
         b.app.open("light")
         assert b.app.player is None
+
+
+def test_an_order_that_was_only_looked_at_is_not_kept_in_memory():
+    """Beside it there is no room for other pages in a chip's heap; where it stands is found anew."""
+    with Bench() as b:
+        b.app.machines.running_order().order.fill(list(b.app.show.looks.ids))
+        b.app.open("home")
+        b.app.open("run")
+        assert b.app.player.phase == running_order_player.READY
+        b.app.open("home")
+        assert b.app.player is None
+        b.app.open("run")
+        b.press()
+        b.run(0.2)
+        b.app.open("home")
+        assert b.app.player.place() == 1, "it is on now"

@@ -1,4 +1,4 @@
-"""Where a feed can come from. Used by the app.
+"""Where a feed can come from. Used by the app, and by the page on which that is chosen.
 
 A source has received() -> the newest packet not handed up before or None, counts, and every (hal/contract.Line says
 what they mean). The stage's feed asks one source; it does not know what it is.
@@ -9,8 +9,20 @@ def of_board(app):
     """The source of the app's board: its second DMX512 port, where that can listen; None without one; on a board with
     Wi-Fi what network_choice.py says."""
     board = app.board
+    cable = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
     if hasattr(board, "radio"):
         from firmware.network_choice import source
 
-        return source(app)
-    return board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
+        return source(app, cable)
+    return cable
+
+
+def choose(app):
+    """The network's settings have changed: go over to the source that they ask for."""
+    if hasattr(app.input, "close"):
+        app.input.close()
+    app.input = of_board(app)
+    app.machines.listens = app.input is not None
+    if app.feed:
+        app.feed.source = app.input
+        app.feed.record(app.feed.recorder)

@@ -64,7 +64,7 @@ def _speed(live, _viewer, value):
 
 def _play(live, _viewer, value):
     feed = None if value == "sacn" else feeds.MADE[value][1]
-    live.session.play(value if feed or value == "sacn" else "", feed)
+    live.session.play(value, feed)
 
 
 def _trim(live, viewer, value):

@@ -27,7 +27,7 @@ MAY = {
     "firmware/stage": {"firmware/stage", "firmware/show", "firmware/light", "firmware/wire"},
     "firmware/ui/fonts": {"firmware/ui/fonts"},
     "firmware/ui/frame": {"firmware/ui/frame", "firmware/ui/fonts"},
-    "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", "firmware/network_choice.py", *_BELOW},
+    "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", "firmware/feed_sources.py", *_BELOW},
     "firmware/battery.py": set(),
     "firmware/feed_sources.py": {"firmware/network_choice.py"},
     "firmware/network_choice.py": {"firmware/feed_network.py", "firmware/show"},

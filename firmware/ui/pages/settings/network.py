@@ -87,7 +87,7 @@ def put(app, key, value):
     network_settings.save(app.board.disk, settings)
     source = app.input
     if key in ("on", "out"):
-        once("firmware.network_choice", "choose", app)
+        once("firmware.feed_sources", "choose", app)
     elif hasattr(source, "radio"):
         source.settings = settings
         if key == "universe":

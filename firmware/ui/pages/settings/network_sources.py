@@ -8,7 +8,7 @@ from firmware.ui.frame.list_page import ListPage
 # What packets were (feed_network.py) in words.
 _COUNTS = (
     ("Good packets", "good"), ("Other universes", "other"), ("Late or twice", "late"), ("Only a preview", "preview"),
-    ("Other start codes", "alternate"), ("Of one too many", "surplus"), ("Too short", "short"), ("No sACN", "wrong"),
+    ("Other start codes", "alternate"), ("Too many senders", "surplus"), ("Too short", "short"), ("No sACN", "wrong"),
 )
 _AGAIN_MS = 500  # between two looks at who is there
 

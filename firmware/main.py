@@ -53,7 +53,6 @@ def _start(board):
     gc.threshold(_MAKING)
     app = App(board)
     _drop_old(board.disk)
-    once("firmware.names_room", "make", app)
     gc.collect()
     gc.threshold(_NEVER)
     return app

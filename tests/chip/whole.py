@@ -6,6 +6,7 @@ import sys
 
 import boards
 from host import pack
+from host.rom_names import ROM, RP2
 from tests.chip.emulated import Emulated
 from tests.chip.glass import Glass
 from tests.chip.port import Terminal, transport
@@ -62,6 +63,23 @@ def port(report, uf2):
                                terminal.port], capture_output=True, text=True, timeout=120)
     report.check("the host's flash command talks to it", told.returncode == 0 and "files to copy" in told.stdout,
                  (told.stdout + told.stderr).strip().splitlines()[-1:])
+
+
+def names(report, uf2):
+    """What host/shorten.py takes for names that the chip has in ROM brings none to its table of names."""
+    chip = Emulated(uf2)
+    chip.run(300)
+    link = transport(chip)
+    link.enter_raw_repl(soft_reset=False)
+    link.exec("import micropython, gc")
+    asked, costly, count = ["warm", *ROM, *RP2, "zqxj"], [], 0
+    for at in range(0, len(asked), 50):
+        some = asked[at : at + 50]
+        said = link.exec(f"for name in {' '.join(some)!r}.split():\n hasattr(gc, name)\n micropython.qstr_info()")
+        counts = [int(line.split(b"n_qstr=")[1].split(b",")[0]) for line in said.splitlines() if b"n_qstr=" in line]
+        costly += [name for name, before, after in zip(some, [count or counts[0], *counts], counts) if after > before]
+        count = counts[-1]
+    report.check(f"{len(ROM + RP2)} names are in ROM, and another is not", costly == ["zqxj"], costly)
 
 
 def cuts(report, uf2):

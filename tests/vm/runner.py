@@ -42,7 +42,9 @@ def tree(arch="", small=False):
     packed = max(path.stat().st_mtime for path in (ROOT / "host").glob("*.py"))
     wanted = {}
     for source in filter(lambda path: not silent(path), sources(small)):
-        wanted[place(source)] = source
+        # Native code is compiled only where a module has some: mpy-cross refuses it without an arch.
+        if arch or "@micropython." not in source.read_text():
+            wanted[place(source)] = source
     for old in folder.glob("**/*.mpy"):
         if old not in wanted:
             old.unlink(missing_ok=True)
@@ -50,10 +52,6 @@ def tree(arch="", small=False):
         if not anew and made.exists() and made.stat().st_mtime > max(packed, source.stat().st_mtime):
             continue
         made.parent.mkdir(parents=True, exist_ok=True)
-        # Native code is compiled only where a module has some: mpy-cross refuses it without an arch.
-        native = "@micropython." in source.read_text()
-        if native and not arch:
-            continue
         half = made.with_suffix(f".{os.getpid()}")
         half.write_bytes(compile_one(source.relative_to(ROOT).as_posix(), source, arch, small))
         half.replace(made)

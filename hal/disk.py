@@ -58,8 +58,9 @@ class Disk:
                 raise
 
     def list(self, path=""):
+        """Without what is mounted among the root's files, such as the firmware's archive: an entry of three parts."""
         try:
-            found = os.ilistdir(self._root + path)
+            found = [entry for entry in os.ilistdir(self._root + path) if len(entry) > 3 or self._root != "/"]
             return sorted([entry[0] + ("/" if entry[1] & _FOLDER else "") for entry in found])
         except OSError as error:
             if error.errno != ENOENT:

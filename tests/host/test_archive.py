@@ -1,6 +1,7 @@
 """The firmware's archive: what host/archive.py makes, the real MicroPython VM reads by hal/archive.py; and what it does
 when a bit of it is wrong."""
 
+import ast
 import os
 import random
 import struct
@@ -85,6 +86,43 @@ for path in %r:
 """ % (SELDOM, sorted(files))
     told = dict(line.split(" ") for line in vm(folder, code).splitlines())
     assert {path: bytes.fromhex(data) for path, data in told.items()} == files
+
+
+LITTLEFS = """
+import os, sys, vfs
+data = open('/halfstop.mpy', 'rb').read()
+class Flash:
+    blocks = bytearray(352 * 4096)
+    def readblocks(self, n, buf, off=0):
+        buf[:] = memoryview(self.blocks)[n * 4096 + off:n * 4096 + off + len(buf)]
+    def writeblocks(self, n, buf, off=0):
+        self.blocks[n * 4096 + off:n * 4096 + off + len(buf)] = buf
+    def ioctl(self, op, arg):
+        return 352 if op == 4 else 4096 if op == 5 else 0
+vfs.umount('/')
+vfs.VfsLfs2.mkfs(Flash())
+vfs.mount(vfs.VfsLfs2(Flash()), '/')
+with open('/halfstop.mpy', 'wb') as file:
+    file.write(data)
+os.mkdir('/shows')
+import halfstop
+print(os.listdir('/'))
+from hal.disk import Disk
+print(Disk().list(), Disk().list('shows'))
+"""
+
+
+def test_the_disk_does_not_list_what_is_mounted(tmp_path):
+    """On littlefs, as on a board; a walk over all files would otherwise come into the archive."""
+    (tmp_path / "disk").mkdir()
+    made = {"boards/board.txt": b"pico_tft", "firmware/one.txt": b"1",
+            "hal/disk.mpy": pack.compile_one("hal/disk.py", pack.ROOT / "hal/disk.py", "x64")}
+    (tmp_path / "disk/halfstop.mpy").write_bytes(archive.make(pack.reader(), "pico_tft", made))
+    said = vm(tmp_path / "disk", LITTLEFS, "4m")
+    assert "Traceback" not in said, said
+    mounted, listed = said.splitlines()
+    assert {"firmware", "hal", "boards"} <= set(ast.literal_eval(mounted))
+    assert listed == "['halfstop.mpy', 'shows/'] []"
 
 
 def test_what_is_not_there_and_what_cannot_be_written(disk):

@@ -5,6 +5,7 @@ Level goes straight into the stage's shares, every tick, without allocation. Whi
 through the personality, as keyframes: one lamp's is worked out in a step, and between two the tick moves evenly.
 """
 
+import gc
 from array import array
 
 from micropython import const
@@ -334,8 +335,12 @@ class Effects:
     def _load_limit(self):
         """Errors: MemoryError."""
         if not self.limit:
+            stage = self._stage
+            gc.collect()
+            built = once("firmware.stage.flash_rows_build", "build", stage.show.rig, stage.patch, False)
+            gc.collect()  # the largest pieces first; what building them left may not lie among those of the code
             self._limit_part = Part("firmware.stage.flash_limiter")
-            self.limit = self._limit_part.make("Limiter", self._stage)
+            self.limit = self._limit_part.make("Limiter", stage, False, built)
             self.limit.on = self.limited
 
     def _drop_limit(self):

@@ -9,6 +9,7 @@ packet it is lost, and `switched`: that packet is of another sender. A capture t
 place of the source.
 """
 
+import gc
 from array import array
 
 from micropython import const
@@ -328,8 +329,10 @@ class Feed:
     def _set_limit(self, on):
         """Load the limiter on flashing, or let it go. Errors: MemoryError."""
         if on and not self._limit:
+            built = once("firmware.stage.flash_rows_build", "build", self.stage.show.rig, self.stage.patch, True)
+            gc.collect()  # as effects.py
             self._limit_part = Part("firmware.stage.flash_limiter")
-            limit = self._limit_part.make("Limiter", self.stage, True)
+            limit = self._limit_part.make("Limiter", self.stage, True, built)
             self._held, self._passing = bytearray(self.frame), bytearray(self.frame)
             self._passed = bytearray(self.packet)
             self._limit = limit

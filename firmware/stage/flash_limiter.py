@@ -63,23 +63,23 @@ class Limiter:
     """`on`: False lets all through and only counts. `marks`, `mask`: a fixture is held where its mark has a bit of the
     mask. `also`: another limiter whose changes count too, or None. `step_waits`: the running order waits to go on."""
 
-    def __init__(self, stage, every_slot=False):
-        """every_slot: judge slots too of which nothing is known, as a capture moves them."""
+    def __init__(self, stage, every_slot=False, built=None):
+        """every_slot: judge slots too of which nothing is known, as a capture moves them. built: what flash_rows_build
+        makes of the rig, where that is there already."""
         self.on = True
         self.also = None
         self.step_waits = False
         self._ups = 0
         self._column = 0
         self._since = 0  # ms: when the column began
-        self.repatch(stage, every_slot)
+        self.repatch(stage, every_slot, built)
 
-    def repatch(self, stage, every_slot=False):
-        """The rig changed."""
-        patch = stage.patch
-        self._tables = patch.tables
+    def repatch(self, stage, every_slot=False, built=None):
+        """The rig changed. built: as above."""
+        self._tables = stage.patch.tables
         gc.collect()  # what loading the code left lies between here and the room for the arrays
-        self._rows, self._parts, self._laws, self._spans, self._free = once(
-            "firmware.stage.flash_rows_build", "build", stage.show.rig, patch, every_slot)
+        self._rows, self._parts, self._laws, self._spans, self._free = built or once(
+            "firmware.stage.flash_rows_build", "build", stage.show.rig, stage.patch, every_slot)
         self._n, self._lamp_count = len(self._rows) // rows_.ROW, len(self._spans) // 2
         self._light_on, self._light_asked = [array("H", bytes(4 * self._n)) for _ in range(2)]
         self._slots = bytearray(len(self._free)) if self._free else None  # their extremes

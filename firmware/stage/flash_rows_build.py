@@ -18,56 +18,93 @@ _WARM_K = 2000  # below about this a white is a saturated red as WCAG has it
 
 def build(rig, patch, every_slot):
     """(rows, parts, curves, spans, free) of a rig. every_slot: slots of which nothing is known are judged too, as a
-    capture moves them; free: 1 for each slot of no fixture, or None."""
-    rows, parts, spans = array("H"), array("H"), array("H")
-    free = bytearray(b"\x01" * SLOTS)
-    for i, f in enumerate(rig.fixtures):
-        _lamp_rows(rows, parts, i, f, patch.setups[i * fields.SETUP + fields.CURVE_AT], every_slot)
-        spans.extend(array("H", (f.address - 1, min(f.last(), SLOTS) - 1)))
+    capture moves them; free: 1 for each slot of no fixture, or None.
+
+    All is counted before room is taken for it: arrays that grow would leave the heap in pieces."""
+    fixtures, shapes, row_count, part_count = rig.fixtures, {}, 0, 0
+    for f in fixtures:
+        if id(f.personality) not in shapes:
+            shapes[id(f.personality)] = _shape(f.personality, every_slot)
+    for i, f in enumerate(fixtures):
+        kind, _most, dimmer, own_parts, extras = shapes[id(f.personality)]
+        row_count += len(extras) + (kind != rows_.EMITTERS and dimmer is not None)
+        if kind != rows_.WHITE:
+            row_count += len(_laws(_own(f, patch, i))) + (kind == rows_.EMITTERS)
+        part_count += len(own_parts)
+    rows, parts = array("H", bytes(2 * rows_.ROW * row_count)), array("H", bytes(2 * rows_.PART * part_count))
+    spans, free, row, part = array("H", bytes(4 * len(fixtures))), bytearray(b"\x01" * SLOTS), 0, 0
+    for i, f in enumerate(fixtures):
+        shape = shapes[id(f.personality)]
+        row = _lamp_rows(rows, row, part, i, f.address, shape, _own(f, patch, i))
+        for coarse, fine, y, u in shape[3]:
+            _put(parts, part, (_slot(f.address, coarse), _slot(f.address, fine), y, u))
+            part += rows_.PART
+        _put(spans, 2 * i, (f.address - 1, min(f.last(), SLOTS) - 1))
         free[f.address - 1:f.last()] = bytes(f.last() - f.address + 1)
     return rows, parts, _all_curves(), spans, free if every_slot else None
 
 
-def _row(rows, i, curve, dimmer, most, counts, first=0, last=0, kind=rows_.WHITE):
-    for v in (i, curve, dimmer[0], dimmer[1], first, last, kind, counts, most):
-        rows.append(v)
+def _put(out, at, values):
+    for v in values:
+        out[at] = v
+        at += 1
 
 
-def _lamp_rows(rows, parts, i, f, curve_at, every_slot):
-    """The rows of fixture i. curve_at: where its map begins in the patch's tables, 0 without one."""
-    p, at, first, most = f.personality, {}, len(parts), rows_.TENTH
+def _slot(address, offset):
+    return address + offset if offset >= 0 else 0
+
+
+def _own(f, patch, i):
+    """The dimming curve of fixture i: where its map begins in the patch's tables, or one of the usual."""
+    measured = patch.setups[i * fields.SETUP + fields.CURVE_AT]
+    return measured or (rows_.LINEAR if f.trims.get("curve") == "linear" else rows_.STEEPEST)
+
+
+def _laws(own):
+    return _USUAL if own == rows_.STEEPEST else (own,)
+
+
+def _lamp_rows(rows, at, part, i, address, shape, own):
+    """The rows of fixture i, from `at` on -> where they end. part: where its parts begin."""
+    kind, most, dimmer, own_parts, extras = shape
+    last = part + rows_.PART * len(own_parts)
+    high, low = (_slot(address, dimmer[0]), _slot(address, dimmer[1])) if dimmer else (0, 0)
+    for coarse, fine in extras:
+        _put(rows, at, (i, rows_.STEEPEST, _slot(address, coarse), _slot(address, fine), 0, 0, rows_.WHITE, 0,
+                        rows_.LITTLE))
+        at += rows_.ROW
+    if kind != rows_.EMITTERS and dimmer:
+        _put(rows, at, (i, own, high, low, 0, 0, rows_.WHITE, 1, most))
+        at += rows_.ROW
+    if kind == rows_.WHITE:
+        return at
+    for curve in _laws(own):
+        _put(rows, at, (i, curve, high, low, part, last, kind, 0, most))
+        at += rows_.ROW
+    if kind == rows_.EMITTERS:
+        _put(rows, at, (i, own, high, low, part, last, kind, 1, most))
+        at += rows_.ROW
+    return at
+
+
+def _shape(p, every_slot):
+    """What the lamps of a personality have in common: the kind of their rows; the least change that counts; where the
+    dimmer is, (coarse, fine), or None; the channels that give colour, (coarse, fine, Y, U) each; and those of which
+    nothing is known, where these count. Places are those of the personality, -1 for none."""
+    at, most, extras = {}, rows_.TENTH, []
     for does, coarse, fine, low, high, _default, _snap in p.channels:
-        slots = at[does] = f.address + coarse, f.address + fine if fine >= 0 else 0
+        at[does] = coarse, fine
         if does == "cct" and min(low, high) < _WARM_K:
             most = rows_.LITTLE
         if every_slot and does in p.extras():
-            _row(rows, i, rows_.STEEPEST, slots, rows_.LITTLE, 0)
-    kind = _parts(parts, p, at)
-    own = curve_at or (rows_.LINEAR if f.trims.get("curve") == "linear" else rows_.STEEPEST)
-    dimmer = at.get("level", (0, 0))
-    if kind != rows_.EMITTERS and dimmer[0]:
-        _row(rows, i, own, dimmer, most, 1)
-    if kind == rows_.WHITE:
-        return
-    for curve in _USUAL if own == rows_.STEEPEST else (own,):
-        _row(rows, i, curve, dimmer, most, 0, first, len(parts), kind)
-    if kind == rows_.EMITTERS:
-        _row(rows, i, own, dimmer, most, 1, first, len(parts), kind)
-
-
-def _parts(parts, p, at):
-    """Add the channels of a personality that give colour -> the kind of its rows. at: {what it does: its slots}."""
+            extras.append((coarse, fine))
+    kind, parts = rows_.WHITE, []
     if p.emitters:
-        shares = _shares(p.emitters)
-        for n, emitter in enumerate(p.emitters):
-            if emitter[0] in at:
-                parts.extend(array("H", at[emitter[0]] + shares[n]))
-        return rows_.EMITTERS
-    if not ("hue" in at and "sat" in at):
-        return rows_.WHITE
-    for name in ("hue", "sat", "mix"):
-        parts.extend(array("H", at.get(name, (0, 0)) + (0, 0)))
-    return rows_.WHEEL
+        kind, shares = rows_.EMITTERS, _shares(p.emitters)
+        parts = [at[e[0]] + shares[n] for n, e in enumerate(p.emitters) if e[0] in at]
+    elif "hue" in at and "sat" in at:
+        kind, parts = rows_.WHEEL, [at.get(name, (-1, -1)) + (0, 0) for name in ("hue", "sat", "mix")]
+    return kind, most, at.get("level"), parts, extras
 
 
 def _shares(emitters):

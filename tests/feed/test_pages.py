@@ -92,6 +92,23 @@ def test_who_holds_what_is_plain(tft):
         shown(b, "%s %s" % (lamp, who))
 
 
+def test_another_row_is_chosen_while_a_value_on_the_line_is_drawn(tft):
+    """Light draws in slices: the knob may have gone on to the master, which is no lamp, before the next."""
+    b, desk = tft
+    desk.slots = bytes([100] * 512)
+    desk.run(3)
+    b.app.open("light")
+    desk.run(0.3)
+    page = b.app.page
+    assert page.live and len(page.lamps) == 1
+    drawn = page._value_words()
+    next(drawn)
+    page.push_turn(len(page.items))
+    assert page.lamps == []
+    assert list(drawn) == [None]
+    assert page._line.own([], "level") == ""
+
+
 def test_a_lamps_rule_is_dialled_and_kept(tft):
     b, desk = tft
     desk.slots = bytes([200] * 512)

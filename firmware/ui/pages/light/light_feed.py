@@ -45,7 +45,7 @@ class OnLine:
 
     def own(self, fixtures, what):
         """Beside the value on the line of one lamp that the feed holds: what the pocket would give, in words."""
-        if len(fixtures) > 1 or not self.by(fixtures[0]):
+        if len(fixtures) != 1 or not self.by(fixtures[0]):
             return ""
         own = light_dialling.value(self._app.stage, fixtures[0], what)
         return "own " + light_words.text(self._app.settings, what, own)

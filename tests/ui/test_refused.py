@@ -142,3 +142,20 @@ def test_what_reads_slots_is_not_loaded_once_a_lamp_was_picked_up(b):
     b.app.stage.dial(key, cct=4000)
     assert b.app.stage.value(key, "level") != level  # it was picked up: it has the level of the feed
     assert loaded.names() == before
+
+
+def test_curves_are_not_loaded_once_light_has_shown_a_lamp_that_a_feed_holds(b):
+    key = b.app.show.rig.find("Key")
+    key.trims = {"curve": "square"}
+    b.app.show.rig.changes += 1
+    desk = Desk(b)
+    b.app.open("feed")
+    desk.slots = bytes([200] * 512)
+    desk.run(3)
+    before = loaded.names()
+    b.app.open("light")
+    desk.run(1)
+    assert any("Key" in line and "feed" in line for line in b.lines)
+    b.app.open("feed")
+    desk.run(0.3)
+    assert loaded.names() == before

@@ -32,7 +32,8 @@ class OnLine:
         slots = bytes(frame[fixture.address - 1:fixture.last()])
         seen = self._seen.get(fixture.uid)
         if not seen or seen[0] != slots:
-            light = resolve_back.read(fixture, frame, *self._app.stage.trims(fixture))
+            # By `once`, since a dimming curve brings more code in, which would stay.
+            light = once("firmware.show.resolve_back", "read", fixture, frame, *self._app.stage.trims(fixture))
             self._seen[fixture.uid] = seen = slots, light
         return list(seen[1])
 

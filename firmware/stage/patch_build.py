@@ -3,6 +3,7 @@ changes."""
 
 from array import array
 
+from firmware.parts import Part
 from firmware.show.fixture_light import PARAMS, unlit
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
@@ -15,8 +16,21 @@ class Patch:
 
 def build(rig, old=None, gone=None):
     """The Patch of a rig. Fixtures that are in `old`, the patch before, go on as there. gone: {uid: light} of those
-    that were taken out of the rig, brought up to date."""
-    fixtures, patch = rig.fixtures, Patch()
+    that were taken out of the rig, brought up to date. The parts of `old` are closed; those of the new one its holder
+    closes."""
+    patch, done = Patch(), False
+    # Code that stays with the patch, since its whites are functions of it; only rigs with such a trim pay for it.
+    patch.parts = [Part("firmware.light.trims")] if any("white" in f.trims for f in rig.fixtures) else []
+    try:
+        _fill(patch, rig.fixtures, old, {} if gone is None else gone)
+        done = True
+    finally:
+        for part in (old.parts if old else ()) if done else patch.parts:
+            part.close()
+    return patch
+
+
+def _fill(patch, fixtures, old, gone):
     count = len(fixtures)
     patch.common = array("i", [count, 0, fields.ONE, 0])
     patch.fades = array("i", bytes(4 * fields.FADE * count))
@@ -36,7 +50,7 @@ def build(rig, old=None, gone=None):
     for i, f in enumerate(fixtures):
         _rest(patch, i, f)
     patch.places = {f.uid: i for i, f in enumerate(fixtures)}
-    was, gone = old.places if old else {}, {} if gone is None else gone
+    was = old.places if old else {}
     for uid in was:
         if uid not in patch.places:
             gone[uid] = fade.light(old, was[uid], fields.LIGHT_TO)
@@ -49,7 +63,6 @@ def build(rig, old=None, gone=None):
                 fade.begin(patch, i, f, light, light, 0, 0, fade.LINEAR)
             else:  # all are new, and wait for each other: equal ones are then worked out once
                 fade.wait(patch, i, light, light, 0, 0, fade.LINEAR, fields.ONE)
-    return patch
 
 
 def _go_on(patch, i, f, old, k):
@@ -134,7 +147,7 @@ def _rest(patch, i, f):
 def _white(fixture):
     """A function (cct, duv) -> (setting 0..1, green, miss) from trims "white": readings [setting 0..65535, K, Duv in
     1/100000]. Errors: ValueError naming the reading."""
-    from firmware.light import trims  # only rigs with such a trim pay for it
+    from firmware.light import trims  # of the patch's part
 
     return trims.white_solver([(s / 65535, k, d / 100000) for s, k, d in fixture.trims["white"]])
 

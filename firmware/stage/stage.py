@@ -275,6 +275,8 @@ class Stage:
             self.raw = None
             self._raw_part.close()
         self._watch_lags(())
+        for part in self._patch.parts:
+            part.close()
 
     # --- inside ---
 

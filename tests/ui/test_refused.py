@@ -5,6 +5,8 @@ import weakref
 
 import pytest
 
+from firmware import parts
+from firmware.show import rig_edit
 from sim import Bench
 from tests import loaded
 from tests.feed.test_bench import Desk
@@ -159,3 +161,37 @@ def test_curves_are_not_loaded_once_light_has_shown_a_lamp_that_a_feed_holds(b):
     b.app.open("feed")
     desk.run(0.3)
     assert loaded.names() == before
+
+
+def test_a_measured_white_has_its_code_for_as_long_as_the_stage_needs_it():
+    """Else each change of the rig would load it once more, beside the one that the stage holds."""
+    with loaded.as_after_boot() as known, Bench() as b:
+        before, open_parts = loaded.names(), len(parts._open)
+        key = b.app.show.rig.find("Key")
+        for readings in ([[0, 2700, 0], [65535, 6200, 0]], [[0, 2800, 0], [65535, 6200, 0]], [[0, 2800, 0]]):
+            rig_edit.trim(b.app.show.rig, key, white=readings)
+            b.run(0.1)
+            assert loaded.names() - before == {"firmware.light.trims", "firmware.light.curves"}
+            assert len(parts._open) == open_parts + 1
+        rig_edit.trim(b.app.show.rig, key, white=None)
+        b.run(0.1)
+        assert loaded.names() == before
+        rig_edit.trim(b.app.show.rig, key, white=[[0, 2700, 0], [65535, 6200, 0]])
+        b.run(0.1)
+        assert loaded.outlived(known) == []
+        b.app.open_show(b.app.show.folder.rpartition("/")[2])  # it was not saved: the same show without the trim
+        b.run(0.1)
+        assert loaded.names() == before
+
+
+def test_a_patch_for_which_there_is_no_memory_leaves_no_code(b, monkeypatch):
+    def no_memory(*_args):
+        raise MemoryError
+
+    before, open_parts = loaded.names(), len(parts._open)
+    rig = b.app.show.rig
+    rig_edit.trim(rig, rig.find("Key"), white=[[0, 2700, 0], [65535, 6200, 0]])
+    monkeypatch.setattr("firmware.stage.fade.light", no_memory)
+    with pytest.raises(MemoryError):
+        b.app.stage.step(b.app.now)
+    assert (loaded.names(), len(parts._open)) == (before, open_parts)

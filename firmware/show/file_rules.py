@@ -85,7 +85,7 @@ FILES = {
                   "rules": _maybe((LIST, 0, 64, (RECORD, 2, 2, None, (_UID, (WHOLE, 1, 3)))))},
     "readings.json": {
         "iso": _maybe((WHOLE, 6, 409600)), "angle10": _maybe((WHOLE, 10, 3600)),
-        "fps100": _maybe((WHOLE, 100, 100000)), "fc": _maybe(_FLAG), "c": _maybe((WHOLE, 240, 540)),
+        "fps100": _maybe((WHOLE, 100, 65535)), "fc": _maybe(_FLAG), "c": _maybe((WHOLE, 240, 540)),
         "key": _maybe(_ANY_UID), "fill": _maybe(_ANY_UID), "backlight": _maybe(_ANY_UID), "count": _maybe(_NUMBER),
         "readings": (OBJECT, 0, 64, {"*": _READING}),
         "asked": _maybe((OBJECT, 0, 64, {"*": _ASKED})),

@@ -207,11 +207,12 @@ def put_back(show, fixture, reading):
 
 def exposure_now(show, stage):
     """What a take on the slate has of the exposure: (ISO, shutter angle in tenths of a degree, frames a second in
-    hundredths, light at the mark in tenths of a lux, T-stop in hundredths)."""
+    hundredths, light at the mark in tenths of a lux, T-stop in hundredths); of the last two at most what a record of
+    slate.py has room for: readings of lamps far down add up to more."""
     readings = Readings(show)
     lux = readings.lux_at_mark(stage)[0]
-    return (readings.settings["iso"], readings.settings["angle10"], readings.settings["fps100"], int(lux * 10 + 0.5),
-            int(readings.stop(lux) * 100 + 0.5))
+    return (readings.settings["iso"], readings.settings["angle10"], readings.settings["fps100"],
+            min(int(lux * 10 + 0.5), 0xFFFFFFFF), min(int(readings.stop(lux) * 100 + 0.5), 0xFFFF))
 
 
 def _sound(reading):

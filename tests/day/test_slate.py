@@ -5,9 +5,10 @@ import random
 
 import pytest
 
-from firmware.show import rig_edit
+from firmware.show import file_rules, rig_edit
 from firmware.show import slate as slates
 from firmware.show.dates import day_text
+from firmware.show.meter_readings import Readings, exposure_now
 from firmware.show.show import Show
 from firmware.show.slate import NUMBER, PARTS, SCENE, SETUP, TAKE_NO, TEXT, Slate, differences, pack_lamps
 from firmware.stage.stage import Stage
@@ -161,6 +162,32 @@ def test_notes_are_added_later():
     slate.note(3, "focus")
     assert [e[TEXT] for e in takes(Slate(s.show))] == ["good, focus", "hold", ""]
     assert Slate(s.show).last[TEXT] == "good, focus"
+
+
+def test_the_most_that_a_meter_can_hold_is_logged():
+    """A record has 16 bits for the stop and for frames a second, 32 for the light. By hand, ISO 2720, N^2 = E S t / C:
+    500,000 lx that were read at 1/4096 are 2.048e9 lx at full. ISO 6, 1/360 s, C 240: N = 377.12. ISO 409600, 1/655 s,
+    C 540: N = 48,700, where 655.35 is the most."""
+    s = stage(kinds=("dim16",))
+    lamp, readings = s.show.rig.fixtures[0], Readings(s.show)
+    low, high = {}, {}
+    for name, limits in (("iso", (6, 409600)), ("angle10", (10, 3600)), ("fps100", (100, 65535)), ("c", (240, 540))):
+        assert file_rules.FILES["readings.json"][name][1:3] == limits
+        low[name], high[name] = limits
+    readings.add(lamp, 500_000, 16)
+    s.dial(lamp, level=1)
+    slate = Slate(s.show)
+    for settings, stop100 in ((low, 37712), (high, 65535)):
+        readings.settings.update(settings)
+        readings.save()
+        logged = entry()
+        (logged[slates.ISO], logged[slates.ANGLE10], logged[slates.FPS100], logged[slates.LUX10],
+         logged[slates.STOP100]) = exposure_now(s.show, s)
+        slate.log(logged, pack_lamps(s))
+        kept = takes(Slate(s.show))[0]
+        assert [kept[slates.ISO], kept[slates.ANGLE10], kept[slates.FPS100]] == [
+            settings[name] for name in ("iso", "angle10", "fps100")]
+        assert (kept[slates.LUX10], kept[slates.STOP100]) == (2**32 - 1, stop100)
 
 
 def test_two_thousand_takes_fit_the_budget():

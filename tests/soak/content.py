@@ -1,6 +1,7 @@
 """What is kept on a disk, as items that must be there whole after a power cut, as before it or as after it."""
 
 from firmware.show import captures, file_format, file_store, rig_file
+from firmware.show.effect_fields import ON
 from firmware.show.fault_log import FaultLog
 from firmware.show.shelf import Shelf
 from firmware.show.slate import Slate
@@ -26,6 +27,7 @@ def content(image):
         out[ident, "slate"] = _takes(show, shelf.faults)
         for name in _SHOW:
             out[ident, name] = _json(shelf, f"{show.folder}/{name}")
+        out[ident, "effects.json"], out[ident, "effects on"] = effects(out[ident, "effects.json"])
     return out, list(shelf.faults)
 
 
@@ -37,6 +39,13 @@ def packed(rig):
 def looks(show):
     """[(name, fade in ms, lights)] of a show, in order."""
     return [(name, *_rows(show, name)) for name in show.looks.names()]
+
+
+def effects(kept):
+    """(the effects of a show, those that are on) of effects.json: one push saves a new effect, then that it is on, so
+    that one with which the device cannot start is not put on at the next start."""
+    found = kept["effects"] if kept else []
+    return [effect[:ON] for effect in found], [effect[:ON] for effect in found if effect[ON]]
 
 
 def logged(image):

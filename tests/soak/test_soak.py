@@ -139,6 +139,40 @@ def test_on_the_64_bit_vm_a_chips_heap_is_enough():
     assert gave_way <= 5  # a page that had no room in a heap of objects twice as large as a chip's
 
 
+def test_an_effect_of_half_a_push_is_no_loss_and_one_that_is_gone_is():
+    flame, storm = ["Flame", 1, 100, 1000, 1, [6], [1]], ["Lightning", 1, 100, 1000, 2, [6], [1]]
+    def of(*kept):
+        return dict(zip((("a", "effects.json"), ("a", "effects on")), content.effects({"effects": list(kept)})))
+    before, after = of(flame + [1]), of(flame + [1], storm + [1])
+    assert content.torn([before, after], of(flame + [1], storm + [0])) == []
+    assert content.torn([before, after], of(storm + [1])) == [("a", "effects on"), ("a", "effects.json")]
+    assert content.torn([before, after], of(flame + [0])) == [("a", "effects on")]
+    assert content.effects(None) == ([], [])
+
+
+def test_a_look_that_was_damaged_before_the_cut_is_not_lost_by_it():
+    soaked = Soak(1)
+    path = next(path for path in soaked.files if path.startswith("shows/demo/looks/"))
+    data = bytearray(soaked.files[path])
+    data[len(data) // 2] ^= 1
+    disk = walk.Disk(soaked.files | {path: bytes(data)}, soaked.dice.random)
+    soaked.b = walk.Device(disk, (128, 64, 1), soaked.watch)
+    count = len(soaked.app.show.looks)
+    soaked.cut()
+    assert soaked.wrong == []
+    assert len(soaked.app.show.looks) == count - 1
+
+
+def test_slots_that_a_feed_left_in_the_yardstick_do_not_weigh():
+    soaked = Soak(1)
+    soaked.b = walk.Device(walk.Disk(soaked.files, soaked.dice.random), (128, 64, 1), soaked.watch)
+    soaked._weigh()
+    before = soaked._weigh()
+    soaked.app.stage.move_raw([[400, 1, 2]], 0)
+    soaked._rest()
+    assert abs(soaked._weigh() - before) <= walk.DRIFT
+
+
 def test_the_yardstick_is_put_back():
     soaked = Soak(1)
     disk = walk.Disk(soaked.files, soaked.dice.random)

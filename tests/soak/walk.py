@@ -148,7 +148,8 @@ class Soak(walker.Walker):
             self.app.open(page)
             self.b.walk(20)
         self._stop_feed()
-        self.b.disk.restore(self.files, YARDSTICK)
+        for folder in YARDSTICK, "state":  # where the yardstick is open, the state has slots of it that a feed set
+            self.b.disk.restore(self.files, folder)
         self.app.open_show("yardstick")
         self.app.canvas.measure("é", fonts.SMALL)
         for _ in range(120):
@@ -274,6 +275,7 @@ class Soak(walker.Walker):
         self._rest()
         self.counts["cuts"] += 1
         app, refused = self.b.app, self.b.disk.refused
+        content.looks(app.show)  # a look that was damaged before leaves the list when it is read for the first time
         kept = content.packed(app.show.rig), content.looks(app.show), app.show.folder
         light = self._still() and not refused and seen(app.stage)
         damage = set(content.logged(self.b.disk.image()))

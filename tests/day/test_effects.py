@@ -38,6 +38,12 @@ def test_all_effects_together_stay_under_three_flashes_a_second(base):
     assert len(flashes.changes(rows[0])) > 20  # they do flash
 
 
+def test_settings_in_words():
+    """A second is 1,000 ms; a value with choices is the name of one of them."""
+    for unit, value, words in (("ms", 1500, "1.5 s"), ("%", 60, "60 %"), ("", 4, "4"), ("any/in turn", 1, "in turn")):
+        assert effect_settings.text(("What", unit, 0, 9999, 1, 1), value) == words
+
+
 def test_lamps_that_flash_in_turn_share_one_limit():
     """Six lamps with six runs of lightning: the union of all changes stays under three pairs a second."""
     lit = Lit(*["dim16"] * 6)

@@ -5,7 +5,9 @@ import random
 import pytest
 
 from firmware import parts
-from firmware.show import captures
+from firmware.parts import once
+from firmware.show import captures, rig_edit
+from firmware.stage import feed_tables
 from firmware.ui.pages.feed import feed_control
 from sim import Bench
 from tests.feed.test_bench import Desk
@@ -107,6 +109,31 @@ def test_another_row_is_chosen_while_a_value_on_the_line_is_drawn(tft):
     assert page.lamps == []
     assert list(drawn) == [None]
     assert page._line.own([], "level") == ""
+
+
+def test_a_lamp_that_is_taken_over_keeps_its_light_under_the_master(tft):
+    """What the line has is what the master leaves of the light: the lamp's own is that by the master's share, and full
+    at the most. A lamp that the master does not move has what the line has."""
+    b, desk = tft
+    practical, key = [b.app.show.rig.find(name) for name in ("Practical", "Key")]  # of one slot, and of 8 bits
+    free = b.app.show.rig.find("Back")
+    rig_edit.trim(b.app.show.rig, free, free=1)
+    desk.slots = bytes([100] * 512)
+    desk.run(3)
+    b.app.stage.master = 0.5
+    desk.run(0.1)
+    before = b.frame
+    once("firmware.ui.pages.light.light_feed", "take", b.app, [practical.uid, key.uid, free.uid])
+    desk.run(4)
+    for lamp in (practical, key, free):
+        assert b.frame[lamp.address - 1] == pytest.approx(before[lamp.address - 1], abs=1), lamp.name
+        assert b.app.feed.rule(lamp) == feed_tables.POCKET
+    assert b.app.stage.value(practical, "level") == pytest.approx(2 * 100 / 255, abs=0.01)
+    desk.slots = bytes([200] * 512)
+    b.app.feed.set_rule(b.app.now, practical, feed_tables.FEED)
+    desk.run(4)
+    once("firmware.ui.pages.light.light_feed", "take", b.app, [practical.uid])
+    assert b.app.stage.value(practical, "level") == 1
 
 
 def test_a_lamps_rule_is_dialled_and_kept(tft):

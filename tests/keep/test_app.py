@@ -29,6 +29,20 @@ def test_power_up_returns_to_the_light_that_was_on_within_a_second():
         assert b.app.stage.look == "Sunrise"
 
 
+def test_after_power_up_the_first_frame_has_all_colours():
+    """In use colours are worked out a few in each step; at the start none is shown before it is right."""
+    with Bench(show="demo") as b:
+        rig = b.app.show.rig
+        for n in range(16):
+            lamp = rig.add("rgbww16", "Wash %d" % n)
+            b.app.stage.dial(lamp, level=1, hue=20 * n, sat=60, mix=1)
+        b.app.show.save_rig()
+        frame = settle(b)
+        b.cut_power()
+        b.boot()
+        assert bytes(b.app.stage.frame) == frame
+
+
 def test_the_user_can_choose_to_start_dark():
     with Bench(show="demo") as b:
         b.app.shelf.set("dark", True)

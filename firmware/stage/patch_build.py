@@ -20,7 +20,7 @@ def build(rig, old=None, gone=None):
     closes."""
     patch, done = Patch(), False
     # Code that stays with the patch, since its whites are functions of it; only rigs with such a trim pay for it.
-    patch.parts = [Part("firmware.light.trims")] if any("white" in f.trims for f in rig.fixtures) else []
+    patch.parts = (Part("firmware.light.trims"),) if any("white" in f.trims for f in rig.fixtures) else ()
     try:
         _fill(patch, rig.fixtures, old, {} if gone is None else gone)
         done = True

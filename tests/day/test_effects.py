@@ -7,6 +7,7 @@ import pytest
 from firmware.light.effects import table
 from firmware.show import effect_settings, rig_edit
 from firmware.show.effect_fields import ACTS, COLOUR, DEPTH, FADE, LEVEL, PARAMS, WHITE
+from firmware.stage.flash_limiter import Limiter
 from tests.day import flashes
 from tests.day.lit import TICK, Lit, levels, module
 
@@ -36,6 +37,23 @@ def test_all_effects_together_stay_under_three_flashes_a_second(base):
         mixed = [sum(w * r[n] for w, r in zip(weights, rows, strict=True)) / sum(weights) for n in range(len(frames))]
         assert flashes.worst(mixed, 1000 // TICK) <= 3
     assert len(flashes.changes(rows[0])) > 20  # they do flash
+
+
+@pytest.mark.parametrize("level", [0.1, 1])
+def test_the_first_change_counts_whichever_way_it_goes(level):
+    """A flash is a pair of opposing changes of 10 % and more (WCAG 2.2, general flash): what is on at first has no way
+    yet."""
+    lit = Lit("dim16")
+    limiter, frame = Limiter(lit.stage), bytes(lit.stage.frame)
+    out = bytearray(frame)
+    limiter.pass_on(frame, frame, out, 0)
+    assert limiter.changes() == 0
+    for then, changes in ((level, 1), (0.5, 2)):
+        lit.stage.dial(lit.fixtures[0], level=then)
+        lit.run(0.1)
+        frame = bytes(lit.stage.frame)
+        limiter.pass_on(frame, frame, out, lit.now)
+        assert limiter.changes() == changes
 
 
 def test_settings_in_words():

@@ -171,4 +171,5 @@ class Device(Hand):
             up += part
             self.clock.pass_us(part * 1000)
             self.wire.skip(part * 1000)
+            self._fed = self.clock.us()  # else a desk would send all that it could have sent meanwhile
             self.guard(lambda: self.app.step(self.board.clock.ms()))

@@ -114,6 +114,15 @@ def test_a_line_that_stops_is_seen():
     assert 500 < device.wire.restarted < 1000
 
 
+def test_a_desk_that_begins_after_days_sends_from_then_on():
+    soaked = Soak(7)
+    device = walk.Device(walk.Disk(soaked.files, soaked.dice.random), (128, 64, 1), soaked.watch)
+    device.age(600_000)
+    device.feed, asked = lambda ms: asked.append(ms), []
+    device.walk(100)
+    assert 3 <= len(asked) <= 6  # one in 23 ms
+
+
 def test_what_is_torn_is_told_from_what_is_not():
     before, after = {("a", "looks"): 1, ("capture", 1): b"ab"}, {("a", "looks"): 2, ("capture", 1): b"abcd"}
     assert content.torn([before, after], {("a", "looks"): 2, ("capture", 1): b"abc"}) == []

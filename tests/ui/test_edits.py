@@ -208,8 +208,8 @@ def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
     b.app.open("sheet")
     pick(b, "○ Key", "○ Window")
     assert rows(b)[:3] == ["✓ Key", "○ Fill", "✓ Window"] and b.app.page.title == "Set-up 2 of 6"
-    assert "RGB + warm + cool" in " ".join(b.lines)
-    to(b, "Care: hot, heavy, overhead")
+    assert "RGBWW" in " ".join(b.lines)
+    to(b, "Care: hot, overhead")
     b.press()
     said = told(b)
     assert "safety wire" in said and "local code decides." in said, said  # whole on either panel

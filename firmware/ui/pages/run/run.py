@@ -48,7 +48,7 @@ class Page(ListPage):
         if item is _STOP:
             return item, self.player.words() if self.player.phase else "stopped"
         if item is _LOOP:
-            return item, "begin again" if order.loop else "end"
+            return item, "repeat" if order.loop else "end"
         place = order.place(item)
         mark = "> " if place == self.on else ""
         return "%s%d  %s" % (mark, place + 1, order.name(item)), _times(item)

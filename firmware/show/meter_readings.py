@@ -207,11 +207,11 @@ def put_back(show, fixture, reading):
 
 def exposure_now(show, stage):
     """What a take on the slate has of the exposure: (ISO, shutter angle in tenths of a degree, frames a second in
-    hundredths, light at the mark in tenths of a lux, T-stop in hundredths)."""
+    hundredths, light at the mark in tenths of a lux, T-stop in hundredths: T655.35 is the most that a record holds)."""
     readings = Readings(show)
     lux = readings.lux_at_mark(stage)[0]
     return (readings.settings["iso"], readings.settings["angle10"], readings.settings["fps100"], int(lux * 10 + 0.5),
-            int(readings.stop(lux) * 100 + 0.5))
+            min(65535, int(readings.stop(lux) * 100 + 0.5)))
 
 
 def _sound(reading):

@@ -93,6 +93,13 @@ def checklist(board):
         "the same. Under 3 V: something draws too much; unplug.",
         f"`halfstop flash --board {board.NAME}` (without MicroPython on the board it says how to put it there): "
         "the panel lights and the board says hello.",
+        "No picture? " + (
+            "If the board's own lamp blinks once a second, and a low tone comes, the panel does not answer: VCC, GND, "
+            "SDA, SCL; `halfstop status` says it in words."
+            if "oled" in board.NAME else
+            "A panel on SPI gives no answer, so no lamp blinks and no test can find it missing: SCK, data, DC, CS, "
+            "reset, its light, its 3.3 V. If the board's own lamp does blink once a second, `halfstop status` says "
+            "why."),
         "Turn the knob: the figure on the screen moves, clockwise up. Push it, try each key.",
         "Page Self-test (Settings): knob, keys, panel, storage, supply" + (
             ", and the line, with a cable from out to in." if pairs > 1 else "."),

@@ -243,7 +243,7 @@ class Page(page.Page):
             yield
         elif chosen and (self.what == "level" or item is MASTER):
             level = colour  # the level is below in large figures
-        edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
+        edge -= c.text(level, edge - 70, y, fonts.BODY, ink, width=70, align=fonts.RIGHT) + c.pad
         yield
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 

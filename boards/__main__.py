@@ -26,7 +26,8 @@ def made():
     found[DOCS / "README.md"] = pages.index(everyone)
     found[DOCS / "line_circuit.md"] = pages.line_circuit(everyone[0])
     found[DOCS / "port.svg"] = schematic.port(everyone[0])
-    found[DOCS / "carrier_pico/README.md"] = pages.carrier()
+    for folder in pages.CARRIED.values():
+        found[DOCS / folder / "README.md"] = pages.carrier(folder)
     found[DOCS / "status.md"] = building.status()
     return found
 

@@ -1,7 +1,7 @@
 """The build page of a board: cautions, the order of soldering, the first power-up; and the page of what is not known
 yet."""
 
-from boards import modules, nets, pages, perfboard
+from boards import modules, nets, pages
 
 STEP = {  # what to do at each block, in words; the wires follow from the circuit
     "supply": "F1, U1, U2 and their capacitors first: 5 V of the controller goes through F1 and nowhere else. U1 "
@@ -56,9 +56,7 @@ def building(board):
             f"{CAUTIONS}\n## Order\n\nLow parts first, sockets and cables last. The nets of each step: "
             f"[wiring](wiring.md); "
             "where each part goes: on the carrier it is printed; "
-            + ("[on a perforated board](perfboard.md) every hole and wire is drawn" if perfboard.fits(board) else
-               "on a perforated board keep the order of [the Pico's](../pico_tft/perfboard.md), and three rows of "
-               "holes bare where it has its gap") + ".\n\n"
+            "[on a perforated board](perfboard.md) every hole and wire is drawn.\n\n"
             f"1. **Controller**. Solder its two sockets of {rows} pins to the board, and leave the controller itself "
             f"**out** "
             "until the checks below are done.\n"

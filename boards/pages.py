@@ -1,7 +1,7 @@
 """The pages of a board and of all: wiring, parts list, line circuit, index. Markdown, as str. building.py has the
 order of soldering."""
 
-from boards import chips, circuit, modules, nets, parts, perfboard, port, rules
+from boards import chips, circuit, modules, nets, parts, port, rules
 from boards.case import places, sizes
 
 MADE = "<!-- Made by `python -m boards` from boards/{}.py: change that file, not this one. -->\n"
@@ -216,7 +216,7 @@ def index(all_boards):
         panel = board.PANEL
         low, high = parts.cost(parts.needed(board))
         carrier = f" [carrier]({CARRIED[board.NAME]}/README.md)" if board.NAME in CARRIED else ""
-        carrier += f" [perforated board]({board.NAME}/perfboard.md)" if perfboard.fits(board) else ""
+        carrier += f" [perforated board]({board.NAME}/perfboard.md)"
         rows.append((f"**{board.NAME}**", chip_name(board), f"{panel['width']}x{panel['height']} {panel['driver']}",
                      ", ".join(line["use"] for line in board.LINES), f"{low:.0f} to {high:.0f}",
                      " ".join(f"[{page}]({board.NAME}/{page}.md)" for page in ("wiring", "parts", "build"))
@@ -231,7 +231,7 @@ INDEX = """
 ## Which board to buy first
 **pico2_tft** (a Pico 2): the most room for the firmware, and the fast heap. **pico_tft** is wired alike, so a Pico that
 you have will do. **pico_oled** is the cheapest, one port out. **s3_tft** only if you have that controller: it sends 40
-packets a second by UART, and its carrier is a perforated board without a drawn layout.
+packets a second by UART, and its carrier is a perforated board.
 
 ## How long, and with what
 An evening to solder, a day for the printer: about 9 hours for the tub and 4 for the front at 0.2 mm (estimate, no

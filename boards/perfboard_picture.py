@@ -4,7 +4,7 @@ below and mirrored; and its page with every wire by its holes. Made by `python -
 
 from html import escape
 
-from boards import circuit, nets, pages, parts, perfboard
+from boards import circuit, pages, parts, perfboard
 from boards.case import sizes
 from boards.picture import INK
 
@@ -41,26 +41,26 @@ class View:
     def ground(self):
         """The board, its gap, its holes and their names."""
         wide, high = (side / perfboard.PITCH for side in sizes.BOARD[self.board.MODULE])
-        left, top = -perfboard.LEFT / perfboard.PITCH, -perfboard.TOP / perfboard.PITCH
+        left, top = -perfboard.LEFT / perfboard.PITCH, -perfboard.TOP[self.board.MODULE] / perfboard.PITCH
         self.box((left, top), (left + wide, top + high), "#d9c79a", "#604020")
         self.box((left, 4.5), (left + wide, 7.5), "#f6f0e0", "#d03030", "6 9")
         if len(self.board.LINES) > 1:
             self.box((13.5, top), (16.5, 4.5), "#f6f0e0", "#d03030", "6 9")
         for x in (sizes.BOARD_HOLE_IN, sizes.BOARD[self.board.MODULE][0] - sizes.BOARD_HOLE_IN):
             for y in (sizes.BOARD_HOLE_IN, sizes.BOARD[self.board.MODULE][1] - sizes.BOARD_HOLE_IN):
-                cx, cy = self.xy(((x - perfboard.LEFT) / perfboard.PITCH, (y - perfboard.TOP) / perfboard.PITCH))
+                cx, cy = self.xy((x / perfboard.PITCH + left, y / perfboard.PITCH + top))
                 self.shapes.append(f'<circle cx="{cx:g}" cy="{cy:g}" r="{HOLE * 1.35 / 2.54:g}" fill="#fbf9f4" '
                                    'stroke="#604020" stroke-width="2"/>')
         self.shapes.append('<g fill="#a08850" stroke="#a08850">')
         for column in range(perfboard.COLUMNS):
-            for row in range(perfboard.ROWS):
+            for row in range(perfboard.ROWS[self.board.MODULE]):
                 x, y = self.xy((column, row))
                 bare = 4 < row < 8 or len(self.board.LINES) > 1 and row < 5 and 13 < column < 17
                 self.shapes.append(f'<circle cx="{x:g}" cy="{y:g}" r="4"' + ' fill="none"' * bare + "/>")
         self.shapes.append("</g>")
         for column in range(perfboard.COLUMNS):
             self.text((column, -2), perfboard.name((column, 0))[:-1], 18, fill="#604020")
-        for row in range(perfboard.ROWS):
+        for row in range(perfboard.ROWS[self.board.MODULE]):
             for column in (-1.1, perfboard.COLUMNS + 0.1):
                 self.text((column, row), str(row + 1), 18, fill="#604020")
 
@@ -91,13 +91,13 @@ def body(component, places):
     """(upper left, lower right) of a part seen from above, in holes. Sizes as parts.py asks for, from memory."""
     columns, rows = [hole[0] for hole in places], [hole[1] for hole in places]
     across = {"converter": (1.2, 1.34), "cy": (1.0, 0.2), "ldo": (0.45, 0.5), "reset": (0.45, 0.5), "diode": (0.1, 0.4),
-              "fuse": (0.6, 0.75)}.get(component.part, (0.5, 0.5))
+              "fuse": (1.25, 0.75)}.get(component.part, (0.5, 0.5))
     return (min(columns) - across[0], min(rows) - across[1]), (max(columns) + across[0], max(rows) + across[1])
 
 
 def draw(board):
     """The picture: SVG as str."""
-    high = HOLE * perfboard.ROWS
+    high = HOLE * perfboard.ROWS[board.MODULE]
     shapes, places = [], perfboard.holes(board)
     above = View(board, shapes, HEAD, False)
     below = View(board, shapes, HEAD + high + BETWEEN, True)
@@ -128,8 +128,9 @@ def draw(board):
         below.text(((low[0] + top[0]) / 2, (low[1] + top[1]) / 2), component.ref, 17, fill="#806030")
     for net, one, other in perfboard.wires(board):
         below.wire(net, one, other)
-    above.box((-0.55, 12), (0.4, 15), "#c8c8c8")
-    above.text((0, 13.5), "USB", 17)
+    middle = sum(perfboard.SOCKETS[board.MODULE]) / 2
+    above.box((-0.55, middle - 1.5), (0.4, middle + 1.5), "#c8c8c8")
+    above.text((0, middle), "USB", 17)
     width, height = 2 * MARGIN + HOLE * (perfboard.COLUMNS - 1), below.top + high + 40
     return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
             'font-family="DejaVu Sans, Verdana, Arial, sans-serif">\n'
@@ -154,7 +155,8 @@ def page(board):
     return pages.MADE.format("perfboard_picture") + PAGE.format(
         name=board.NAME, status=pages.STATUS.format("../"), danger=pages.DANGER, wires=len(rows),
         near=perfboard.NEAR * perfboard.PITCH, far=perfboard.APART * perfboard.PITCH, left=perfboard.LEFT,
-        top=perfboard.TOP, units=len(nets.units(board)), places=pages.table(("part", "what", "pin and hole"), blocks),
+        top=perfboard.TOP[board.MODULE], places=pages.table(("part", "what", "pin and hole"), blocks),
+        module="" if board.MODULE == "pico" else " Modules of this kind differ in length: hold yours against it first.",
         table=pages.table(("net", "from", "to"), rows))
 
 
@@ -167,7 +169,8 @@ PAGE = """# {name}: on a perforated board
 ![parts from above, wires from below](perfboard.svg)
 
 For who will not order the carrier: the same circuit, parts and size of board. Cut the board so that the middle of hole
-A1 lies {left} mm from the left edge and {top} mm from the upper one: then the USB socket meets the case's opening.
+A1 lies {left} mm from the left edge and {top} mm from the upper one: then the USB socket meets the case's
+opening.{module}
 Drill the four corner holes to 2.7 mm; the screws' heads take the holes next to them, which stay empty.
 
 * **The gap.** No wire and no part crosses it but transceivers (U11 ...), converters (PS11 ...) and the safety

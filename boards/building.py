@@ -124,7 +124,8 @@ STATUS_PAGE = """# What is known, and what only a builder can tell
 | the bytes and edges on the line | PIO programs in two emulators, held to ANSI E1.11's figures as remembered |
 | what the panel shows | its driver's bytes, decoded by emulated controllers |
 | nothing saved is lost | power cut after every flash step, on a real littlefs |
-| circuit | computed (ngspice agrees), rules over the nets; the carrier passes KiCad's design rules |
+| circuit | computed (ngspice agrees), rules over the nets; the carriers pass KiCad's design rules |
+| perforated boards | every wire of the picture held to the nets, every hole to the gap |
 | case | solids that close; every screw, plug and jack tried against all others |
 
 | only a builder can tell | measure |

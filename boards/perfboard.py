@@ -4,7 +4,7 @@ A hole is (column, row), both from 0 at the upper left: column n lies LEFT + 2.5
 of sizes.BOARD, row n TOP + 2.54 n mm from the upper one, so that the USB socket meets the opening of the case. Rows 0
 to 4 are the isolated sides, A left and B right of the bare columns 14 to 16; rows 5 to 7 are bare but for the pins of
 the parts that cross. The parts' pins are in circuit.py's order. The adapters are taken as 15.24 mm wide (SOIC-16) and
-as three pins in a row (SOT-23), from memory: look at yours before you solder. picture: perfboard_picture.py.
+as three pins in a row (SOT-23), from memory: look at yours before you solder. The picture: perfpicture.py.
 """
 
 from boards import circuit

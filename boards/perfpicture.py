@@ -152,7 +152,7 @@ def page(board):
     blocks = [(component.ref, parts.PARTS[component.part].title, ", ".join(
         f"{pin} {perfboard.name(perfboard.holes(board)[component.ref, pin.split()[0]])}" for pin in component.pins))
         for component in circuit.components(board)[1:]]
-    return pages.MADE.format("perfboard_picture") + PAGE.format(
+    return pages.MADE.format("perfpicture") + PAGE.format(
         name=board.NAME, status=pages.STATUS.format("../"), danger=pages.DANGER, wires=len(rows),
         near=perfboard.NEAR * perfboard.PITCH, far=perfboard.APART * perfboard.PITCH, left=perfboard.LEFT,
         top=perfboard.TOP[board.MODULE], places=pages.table(("part", "what", "pin and hole"), blocks),

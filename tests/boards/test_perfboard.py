@@ -7,7 +7,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 import boards
-from boards import circuit, modules, nets, perfboard, perfboard_picture
+from boards import circuit, modules, nets, perfboard, perfpicture
 from boards.__main__ import DOCS
 from boards.carrier import layout
 from boards.case import sizes
@@ -117,7 +117,7 @@ def test_no_part_stands_on_another(board):
     places, boxes = perfboard.holes(board), []
     for component in circuit.components(board):
         mine = [hole for (ref, _number), hole in places.items() if ref == component.ref]
-        boxes.append((component.ref, *perfboard_picture.body(component, mine)))
+        boxes.append((component.ref, *perfpicture.body(component, mine)))
     for (one, low, top), (other, low2, top2) in itertools.combinations(boxes, 2):
         if (one, other[0]) == ("A1", "D"):
             continue

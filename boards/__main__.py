@@ -4,7 +4,7 @@ import pathlib
 import sys
 
 import boards
-from boards import building, chips, pages, picture, rules, schematic
+from boards import building, chips, pages, perfpicture, picture, rules, schematic
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs/build"
@@ -20,10 +20,13 @@ def made():
         found[folder / "wiring.svg"] = picture.draw(board)
         found[folder / "parts.md"] = pages.parts_list(board)
         found[folder / "build.md"] = building.building(board)
+        found[folder / "perfboard.svg"] = perfpicture.draw(board)
+        found[folder / "perfboard.md"] = perfpicture.page(board)
     found[DOCS / "README.md"] = pages.index(everyone)
     found[DOCS / "line_circuit.md"] = pages.line_circuit(everyone[0])
     found[DOCS / "port.svg"] = schematic.port(everyone[0])
-    found[DOCS / "carrier_pico/README.md"] = pages.carrier()
+    for folder in pages.CARRIED.values():
+        found[DOCS / folder / "README.md"] = pages.carrier(folder)
     found[DOCS / "status.md"] = building.status()
     return found
 

@@ -55,9 +55,8 @@ def building(board):
                                             f"power\n\n{pages.STATUS.format('../')}\n\n"
             f"{CAUTIONS}\n## Order\n\nLow parts first, sockets and cables last. The nets of each step: "
             f"[wiring](wiring.md); "
-            "where each part goes: on the carrier it is printed; on a perforated board keep its order, and three rows "
-            "of "
-            "holes bare where it has its gap.\n\n"
+            "where each part goes: on the carrier it is printed; "
+            "[on a perforated board](perfboard.md) every hole and wire is drawn.\n\n"
             f"1. **Controller**. Solder its two sockets of {rows} pins to the board, and leave the controller itself "
             f"**out** "
             "until the checks below are done.\n"
@@ -93,6 +92,13 @@ def checklist(board):
         "the same. Under 3 V: something draws too much; unplug.",
         f"`halfstop flash --board {board.NAME}` (without MicroPython on the board it says how to put it there): "
         "the panel lights and the board says hello.",
+        "No picture? " + (
+            "If the board's own lamp blinks once a second, and a low tone comes, the panel does not answer: VCC, GND, "
+            "SDA, SCL; `halfstop status` says it in words."
+            if "oled" in board.NAME else
+            "A panel on SPI gives no answer, so no lamp blinks and no test can find it missing: SCK, data, DC, CS, "
+            "reset, its light, its 3.3 V. If the board's own lamp does blink once a second, `halfstop status` says "
+            "why."),
         "Turn the knob: the figure on the screen moves, clockwise up. Push it, try each key.",
         "Page Self-test (Settings): knob, keys, panel, storage, supply" + (
             ", and the line, with a cable from out to in." if pairs > 1 else "."),
@@ -118,7 +124,8 @@ STATUS_PAGE = """# What is known, and what only a builder can tell
 | the bytes and edges on the line | PIO programs in two emulators, held to ANSI E1.11's figures as remembered |
 | what the panel shows | its driver's bytes, decoded by emulated controllers |
 | nothing saved is lost | power cut after every flash step, on a real littlefs |
-| circuit | computed (ngspice agrees), rules over the nets; the carrier passes KiCad's design rules |
+| circuit | computed (ngspice agrees), rules over the nets; the carriers pass KiCad's design rules |
+| perforated boards | every wire of the picture held to the nets, every hole to the gap |
 | case | solids that close; every screw, plug and jack tried against all others |
 
 | only a builder can tell | measure |

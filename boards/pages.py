@@ -169,9 +169,12 @@ was on: receivers hold their last packet meanwhile (common practice; ANSI E1.11 
 """
 
 
-def carrier():
-    """The page of the carrier board."""
-    return (MADE.format("pages") + CARRIER.format(status=STATUS.format("../"), size=places_size("pico"), danger=DANGER))
+def carrier(folder):
+    """The page of a carrier board."""
+    served = [name for name, found in CARRIED.items() if found == folder]
+    return MADE.format("pages") + CARRIER.format(
+        status=STATUS.format("../"), size=places_size("pico"), danger=DANGER, boards=" and ".join(served),
+        sides="sides" if served != ["pico_oled"] else "side")
 
 
 def places_size(module):
@@ -180,7 +183,7 @@ def places_size(module):
     return f"{wide:.0f} x {high:.0f} mm"
 
 
-CARRIER = """# The carrier board for pico2_tft and pico_tft
+CARRIER = """# The carrier board for {boards}
 
 {status}
 
@@ -189,8 +192,8 @@ CARRIER = """# The carrier board for pico2_tft and pico_tft
 ![both copper layers and the print](carrier.png)
 
 Two layers, {size}, 1.6 mm, 35 um copper. Red is the upper side, blue the lower one. No copper in the white gap, 3 mm
-wide, round the isolated sides: KiCad's design rules hold it at that, and at the converter's and the transceiver's pads
-it is the parts' own distance. A gap of 3 mm is for the 1 kV test of the converter, not for mains.
+wide, round the isolated {sides}: KiCad's design rules hold it at that, and at the pads of converter and transceiver it
+is the parts' own distance. A gap of 3 mm is for the 1 kV test of the converter, not for mains.
 
 | file | for |
 |---|---|
@@ -202,7 +205,7 @@ it is the parts' own distance. A gap of 3 mm is for the 1 kV test of the convert
 Made by `python -m boards.carrier` from the circuit and `boards/carrier/layout.py`: placed by hand, routed by script,
 checked by KiCad 6 (no error, nothing unconnected; its warnings are about print that overlaps), its netlist held to the
 circuit. Compare pads with the parts in your hand before you order: sizes are KiCad's, the parts' numbers from memory.
-There is no STEP file: the KiCad of the builder makes one.
+There is no STEP file: KiCad's own exporter makes one of `kicad.zip` (it wants a desktop).
 """
 
 
@@ -212,7 +215,8 @@ def index(all_boards):
     for board in all_boards:
         panel = board.PANEL
         low, high = parts.cost(parts.needed(board))
-        carrier = f" [carrier](carrier_{board.MODULE}/README.md)" if board.NAME in CARRIED else ""
+        carrier = f" [carrier]({CARRIED[board.NAME]}/README.md)" if board.NAME in CARRIED else ""
+        carrier += f" [perforated board]({board.NAME}/perfboard.md)"
         rows.append((f"**{board.NAME}**", chip_name(board), f"{panel['width']}x{panel['height']} {panel['driver']}",
                      ", ".join(line["use"] for line in board.LINES), f"{low:.0f} to {high:.0f}",
                      " ".join(f"[{page}]({board.NAME}/{page}.md)" for page in ("wiring", "parts", "build"))
@@ -221,7 +225,8 @@ def index(all_boards):
             + table(("board", "chip", "panel", "DMX512 ports", "parts, US$ (estimate)", "pages"), rows) + INDEX)
 
 
-CARRIED = ("pico2_tft", "pico_tft")  # the boards that have a carrier board to order
+# The boards that have a carrier board to order, and its folder.
+CARRIED = {"pico2_tft": "carrier_pico", "pico_tft": "carrier_pico", "pico_oled": "carrier_pico_oled"}
 INDEX = """
 ## Which board to buy first
 **pico2_tft** (a Pico 2): the most room for the firmware, and the fast heap. **pico_tft** is wired alike, so a Pico that

@@ -90,8 +90,8 @@ PARTS = {
     "sockets20": Part("Sockets for the controller", "two strips of 20 pins, 2.54 mm", "any", {}, 0.5, 2, ""),
     "sockets22": Part("Sockets for the controller", "two strips of 22 pins, 2.54 mm", "any", {}, 0.5, 2, ""),
     "board": Part("Board", "the carrier board, ordered with the files in `carrier/`; or a perforated board cut to "
-                  "80 x 50 mm with plated holes, and one SOIC-16-wide and one SOT-23 adapter a port", "-", {}, 2, 8,
-                  ""),
+                  "80 x 55 mm (ESP32-S3: 80 x 64) with plated holes, and one SOIC-16-wide and one SOT-23 adapter a "
+                  "port", "-", {}, 2, 8, ""),
     "leads": Part("Pin strip and crimped leads", "2.54 mm strip of 40 pins; housings or solder, heat-shrink", "any", {},
                   2, 5, ""),
     "wire": Part("Hook-up wire", "0.25 mm2 stranded, ten colours, half a metre each; cable ties 2.5 mm", "any", {},

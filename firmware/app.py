@@ -105,7 +105,7 @@ class App:
         return True
 
     def can_undo(self, what, verb, *args):
-        """Something was just lost or replaced, and verb(*args) brings it back. what: "Key removed". verb must hold no
+        """Something was just lost or replaced, and verb(*args) brings it back. what: "removing Key". verb must hold no
         code of the page: it is `once`, followed by the names of a module and its function."""
         self.undo.append((what, verb, args))
         del self.undo[:-_UNDO_MOST]

@@ -1,7 +1,8 @@
-"""Where each part stands on the carrier for a Pico: mm from the upper left corner, y down, degrees counter-clockwise.
+"""Where each part stands on the carriers for a Pico: mm from the upper left corner, y down, degrees counter-clockwise.
 
 Seen from above in the case: the XLRs are beyond the upper edge, the USB socket is at the left. The upper 13.5 mm are
-the isolated sides, A left and B right; between them and to the rest runs a gap without copper.
+the isolated sides, A left and B right; between them and to the rest runs a gap without copper. A board with one port
+has the parts of A alone, whose side is then as wide as the board.
 """
 
 from boards.case import sizes
@@ -9,11 +10,8 @@ from boards.case import sizes
 SIZE = sizes.BOARD["pico"]
 GAP = 3.0  # mm without copper round each isolated side
 _EDGE, _MIDDLE = 13.5, SIZE[0] / 2
-GAPS = ((0.0, _EDGE, SIZE[0], _EDGE + GAP), (_MIDDLE - GAP / 2, 0.0, _MIDDLE + GAP / 2, _EDGE))  # x, y to x, y
-POURS = {  # nets that fill what is left of a region, on both sides
-    "GND": (0.0, _EDGE + GAP, *SIZE), "A GND": (0.0, 0.0, _MIDDLE - GAP / 2, _EDGE),
-    "B GND": (_MIDDLE + GAP / 2, 0.0, SIZE[0], _EDGE),
-}
+_ALONG, _ACROSS = (0.0, _EDGE, SIZE[0], _EDGE + GAP), (_MIDDLE - GAP / 2, 0.0, _MIDDLE + GAP / 2, _EDGE)
+_BELOW = (0.0, _EDGE + GAP, *SIZE)
 HOLES = [(x, y) for x in (sizes.BOARD_HOLE_IN, SIZE[0] - sizes.BOARD_HOLE_IN)
          for y in (sizes.BOARD_HOLE_IN, SIZE[1] - sizes.BOARD_HOLE_IN)]
 _PORT = {  # what both ports have, from the left edge of each half; {} is the port's number
@@ -29,12 +27,24 @@ _REST = {
     "J5": (43.5, 52.3, 90),
     "J1": (77.3, 29.5, 0), "F1": (54.6, 29.5, 0), "U1": (64.3, 29.5, 0), "C1": (54.5, 34.6, 0), "C2": (63.5, 34.6, 0),
     "U2": (54.5, 39.3, 0), "C4": (73.0, 34.5, 270), "R6": (62.5, 39.0, 0), "R7": (67.8, 39.0, 0), "C5": (54.5, 44.5, 0),
-    "D1": (63.0, 44.0, 0), "D2": (63.0, 48.5, 0),
+    "D1": (63.0, 44.0, 0), "D2": (63.0, 48.5, 0), "R3": (74.0, 42.6, 0), "R4": (74.0, 46.5, 0),
 }
 
 
+def gaps(ports):
+    """Boxes without copper, (x, y) to (x, y), of a board with one or two ports."""
+    return (_ALONG, _ACROSS) if ports > 1 else (_ALONG,)
+
+
+def pours(ports):
+    """{net: box} of the nets that fill what is left of a region, on both sides."""
+    if ports == 1:
+        return {"GND": _BELOW, "A GND": (0.0, 0.0, SIZE[0], _EDGE)}
+    return {"GND": _BELOW, "A GND": (0.0, 0.0, _ACROSS[0], _EDGE), "B GND": (_ACROSS[2], 0.0, SIZE[0], _EDGE)}
+
+
 def places():
-    """{ref: (x, y, degrees)} of every part."""
+    """{ref: (x, y, degrees)} of every part that a board may have."""
     found = dict(_REST)
     for number in (1, 2):
         found.update({ref.format(number): (x + (number - 1) * _MIDDLE, y, turn) for ref, (x, y, turn) in _PORT.items()})

@@ -111,12 +111,25 @@ class Router:
             self.history[[cell for cell in path if busy[cell]]] += 15
         self.paths[net] = [[self._cell(flat) for flat in path] for path in paths]
         self.near[net] = self._near(net)
-        if not soft:
-            return set()
+        return self.crossed(net) if soft else set()
+
+    def crossed(self, net):
+        """The nets that a net as it lies now comes too near to."""
         taken = np.zeros(2 * self.plane, bool)
         taken[self.near[net]] = True
-        return {other for other, ways in self.paths.items() if other != net
-                and any(taken[self._flat(cell)] for way in ways for cell in way)}
+        mine = self._cells(net)
+        return {other for other in self.paths if other != net
+                and (taken[self._cells(other)].any() or np.isin(mine, self.near[other]).any())}
+
+    def _cells(self, net):
+        """The cells that must be clear of other nets, as flat numbers: a net's tracks, and the room of its vias."""
+        found = []
+        for path in self.paths[net]:
+            for at, (layer, x, y) in enumerate(path):
+                found.append(self._flat((layer, x, y)))
+                if at and path[at - 1][0] != layer:
+                    found += [self._flat((plane, x + dx, y + dy)) for plane in (0, 1) for dx, dy in _VIA_ROOM]
+        return np.array(found)
 
     def _flat(self, cell):
         return cell[0] * self.plane + cell[1] * self.size[1] + cell[2]

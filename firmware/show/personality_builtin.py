@@ -21,7 +21,7 @@ _KINDS = (
     ("full", "White + colour", (LEVEL, CCT, DUV, MIX, HUE, SAT), ()),
     ("rgb", "RGB", (), (_R, _G, _B)),
     ("rgbw", "RGBW", (), (_R, _G, _B, _W)),
-    ("rgbww", "RGB + warm + cool", (), (_R, _G, _B, _WARM, _COOL)),
+    ("rgbww", "RGBWW", (), (_R, _G, _B, _WARM, _COOL)),
 )
 
 

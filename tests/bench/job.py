@@ -262,7 +262,7 @@ def order(job):
     """All looks into the running order."""
     job.go_to("Run")
     job.choose("+ Add looks")
-    job.choose("All looks in their order")
+    job.choose("All in their order")
 
 
 def effect(job):

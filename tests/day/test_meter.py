@@ -93,12 +93,12 @@ def test_the_meters_constant_is_chosen_and_shown(b):
     row = next(n for n, item in enumerate(b.app.page.items) if item == "Meter's head")
     b.turn(row)
     b.run(0.2)
-    assert "Meter's head flat, C 250" in b.lines
+    assert "Meter's head flat, 250" in b.lines
     b.press()
     b.turn(3)
     b.press()
     b.run(0.2)
-    assert "Meter's head dome, C 340" in b.lines
+    assert "Meter's head dome, 340" in b.lines
     readings = Readings(b.app.show)  # it is kept
     assert readings.stop(240) == pytest.approx(3.43, abs=0.005)
     assert readings.level_for(b.app.show.rig.find("Key"), 8**0.5) == pytest.approx(0.25 * 340 / 250, abs=1e-4)

@@ -392,3 +392,18 @@ def test_an_empty_slate():
         b.press()
         b.run(0.2)
         assert "Log a take first" in b.lines
+
+
+def test_a_take_in_the_most_light_that_can_be_read_is_logged():
+    """ISO 2720: N = sqrt(E S t / C): 500,000 lx at ISO 51200 and 1/48 s with C = 340 is T1252. A record holds
+    T655.35 at most."""
+    with Bench(show="demo") as b:
+        readings = Readings(b.app.show)
+        readings.settings["iso"] = 51200
+        readings.save()
+        key = b.app.show.rig.fixtures[0]
+        b.app.stage.dial(key, level=1)
+        readings.add(key, 500000, 65535, 0, 0, 0, b.app.stage.light(key))
+        b.app.open("slate", True)
+        b.run(0.2)
+        assert Slate(b.app.show).last[slates.STOP100] == 65535

@@ -146,7 +146,7 @@ def test_a_lamps_rule_is_dialled_and_kept(tft):
     shown(b, "Fill pocket")
     push(b, desk)
     desk.run(0.3)
-    shown(b, "Fill pocket (only)")
+    shown(b, "Fill pocket only")
     push(b, desk)
     turn(b, desk, 1)
     push(b, desk, "back")

@@ -5,12 +5,18 @@ from collections import Counter
 
 import pytest
 
+from firmware.show.personality_builtin import personality
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page_draw
-from tests import signs
+from sim import demo
+from tests import cut, signs
 from tests.screens import check
 from tests.screens.scenes import PANELS, SCENES, drawn
 from tests.ui.hand import ended
+
+# What the lamps on the line say of themselves.
+GIVEN = [name for _n, model, kinds, _m, _a, label, _f in demo.ON_THE_LINE
+         for name in (model, label, *(personality(kind).name for kind in kinds))]
 
 
 def overlaps(runs):
@@ -78,6 +84,9 @@ def test_scene(name, panel):
     assert not list(overlaps(marks(b)))
     assert weakest(b)[0] >= 7  # WCAG 2.x, success criterion 1.4.6
     hints_fit(b)
+    cut.watch(b.app, GIVEN)
+    b.app.screen.touch(True)
+    b.run(0.1)  # drawn once more, nothing is cut
     if b.app.stage.left() or b.app.page.live:
         return  # it moves on
     # What turns changed was drawn over the picture: drawn whole, it must be the same.

@@ -208,8 +208,8 @@ def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
     b.app.open("sheet")
     pick(b, "○ Key", "○ Window")
     assert rows(b)[:3] == ["✓ Key", "○ Fill", "✓ Window"] and b.app.page.title == "Set-up 2 of 6"
-    assert "RGB + warm + cool" in " ".join(b.lines)
-    to(b, "Care: hot, heavy, overhead")
+    assert "RGBWW" in " ".join(b.lines)
+    to(b, "Care: hot, overhead")
     b.press()
     said = told(b)
     assert "safety wire" in said and "local code decides." in said, said  # whole on either panel
@@ -228,7 +228,7 @@ def test_a_new_lamp_is_named_and_one_more_is_two_pushes(b):
     b.app.open("rig")
     pick(b, "+ Add a lamp", "RGBW")
     b.run(0.1)
-    assert b.lines[0] == "Lamp at 31"
+    assert b.lines[0] == ("Lamp at 31" if b.app.canvas.big else "At 31")
     b.tap("back")
     assert module(b) == "lamp" and rows(b)[b.app.page.at] == "Address"
     pick(b, "More of these")

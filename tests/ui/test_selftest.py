@@ -2,9 +2,13 @@
 
 import pytest
 
+from firmware.show.shelf import Shelf
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import paragraph
+from firmware.ui.frame.screen import REFUSED, SAVED
+from host import status
 from sim import Bench
+from tests.keep.test_crashes import Fails
 from tests.ui.hand import ended
 
 
@@ -181,3 +185,46 @@ def test_advice_fits_its_lines():
 
             for words in selftest._ADVICE.values():
                 assert ended(paragraph.paragraph(b.app.canvas, words, 0, fonts.SMALL, -1, 99)) <= lines, (board, words)
+
+
+def test_each_finding_is_heard_and_what_failed_is_logged(bench, monkeypatch):
+    """High for good, low for bad, for who cannot see the panel; the words are for `halfstop status`."""
+    b = bench
+    heard = b.board.buzzer.tones
+
+    def last():
+        return heard[-1][-2:]
+
+    b.turn(-1)
+    assert last() == REFUSED, "told to turn right, the knob goes left"
+    b.turn(1)
+    assert last() == SAVED
+    b.tap("push")
+    assert last() == SAVED
+    run(b, "Storage")
+    assert last() == SAVED and not b.app.log.entries()
+    b.press()  # puts the advice of the small panel away
+    monkeypatch.setattr(b.board.disk, "read", lambda _path: b"something else")
+    run(b, "Storage")
+    assert last() == REFUSED
+    monkeypatch.undo()
+    assert "Self-test, storage: failed" in " ".join(status.of_disk(b.disk, Shelf(b.disk)))
+
+
+def test_a_missing_panel_is_found_heard_and_told(bench):
+    """A panel that gives no answer on its bus: the board's lamp blinks, the low tone, and the log in words."""
+    b = bench
+    b.tap("push")
+    Fails(b.board.panel).dead = True
+    b.turn(1)
+    b.run(3)
+    assert b.app.screen.blind
+    run(b, "Panel")
+    assert found(b, "Panel") == "failed" and b.board.buzzer.tones[-1][-2:] == REFUSED
+    lamp = set()
+    for _ in range(40):
+        b.run(0.05)
+        lamp.add(b.board.led.on)
+    assert lamp == {False, True}
+    told = " ".join(status.of_disk(b.disk, Shelf(b.disk)))
+    assert "The panel does not answer" in told and "Self-test, panel: failed" in told

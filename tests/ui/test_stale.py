@@ -123,3 +123,20 @@ def test_one_lamp_and_all_lamps_chosen(panel):
         if panel == "tft":
             rows(w)
         compare(w)
+
+
+@pytest.mark.parametrize("panel", walker.SIZES)
+def test_a_list_that_became_shorter_is_drawn_after_a_turn(panel):
+    """As the senders on a network do, who go away while the cursor is on the last of them."""
+    w = walker.Walker(panel, 1)
+    w.app.open("rig")
+    page = w.app.page
+    page.items = list(page.items)
+    page.at = len(page.items) - 1
+    w.app.screen.touch(True)
+    w.settle()
+    page._drawn_at, page.items = page.at, page.items[:-1]
+    first = page._drawn_first
+    for _slice in page._redraw(w.app.canvas, w.app.canvas.head, 200, 200, first):
+        pass
+    assert page.item() is page.items[-1]

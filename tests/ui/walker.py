@@ -2,7 +2,7 @@
 
 `python -m tests.ui.walker COUNT [SEED] [tft|oled]`; tests/ui/test_walker.py runs some of it in the suite.
 
-It finds: any exception; a text or shape drawn outside the panel, a text that ends in an ellipsis in the line of hints;
+It finds: any exception; a text or shape drawn outside the panel, a word of the device's own that is cut (tests/cut.py);
 a sign that its font lacks; a page that the back key does not lead out of; a line whose slots leave what the stage
 holds; code that is held though its module was dropped, and a second copy of a module.
 """
@@ -21,7 +21,7 @@ from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import glyphs
 from sim import demo, vm
 from sim.disk import MemoryDisk
-from tests import loaded, signs
+from tests import cut, loaded, signs
 
 SIZES = {"tft": (320, 240, 4), "oled": (128, 64, 1)}
 OUT = ("firmware.ui.pages.light.light", "firmware.ui.pages.home")  # back goes to and fro between these two
@@ -99,6 +99,7 @@ class Walker:
         """Hold what an app draws against the panel's edges from now on."""
         app.screen._clock = Late()
         measured(app.canvas)
+        cut.watch(app, NAMES)
 
     @property
     def app(self):

@@ -19,6 +19,7 @@ class ListPage(Page):
     _pushed = False  # True: it does so while the knob is pushed
     dial_hints = ("turn", "change"), ("push", "keep"), ("back", "as it was")
     remember = ""  # the name in app.remembered for the chosen row's place; "": the list always opens at its top
+    least = 2  # as of draw_row; 3 where names stand at the right
     tight = False  # True: a row needed the smaller font, so all have it
     _drawn_first = _drawn_at = -1  # what was drawn last: the first row that is seen, and the chosen one
 
@@ -144,6 +145,7 @@ class ListPage(Page):
     def _rows(self, c, top, end, first, places):
         items, at, dialling = self.items, self.at, self.dialling
         self._drawn_first, self._drawn_at = first, at
+        places = [k for k in places if k < len(items)]  # the list may have become shorter
         for k in places:
             if not self.tight and not fits(c, *self.row(items[k])):
                 self.tight = True
@@ -152,6 +154,6 @@ class ListPage(Page):
         for k in places:
             left, right = self.row(items[k])
             yield
-            yield from draw_row(c, top + (k - first) * c.row, left, right, k == at, dialling, self.tight)
+            yield from draw_row(c, top + (k - first) * c.row, left, right, k == at, dialling, self.tight, self.least)
             yield
         draw_scroll_mark(c, top, end - top, first, len(items))

@@ -53,7 +53,9 @@ def _draw_title(page, c):
         c.text(words, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
         yield
         wide += 2 * c.pad
-    c.text(page.title, c.pad, 0, font, theme.TEXT, width=c.width - wide - 2 * c.pad)
+    room = c.width - wide - 2 * c.pad
+    if page.title != type(page).title or c.measure(page.title, font) <= room:  # only a name is cut
+        c.text(page.title, c.pad, 0, font, theme.TEXT, width=room)
 
 
 def _state(app):
@@ -68,8 +70,9 @@ def _state(app):
         return locked + "SOLO"
     if stage.paused:
         return locked + "PAUSED"
-    if app.player and app.player.left():
-        return locked + app.player.words()
+    if app.player and app.player.left() and not locked:
+        words = app.player.words()
+        return words if app.canvas.big else words.partition(" ")[2]  # without the number of the step
     left = stage.left()
     if left > 0 and not locked:
         return "fade %d.%d s" % (left // 1000, left % 1000 // 100)
@@ -163,16 +166,17 @@ def view(c, height, at, count):
     return fit, max(0, min(at - fit // 2, count - fit))
 
 
-def draw_row(c, y, left, right, chosen, dialling=False, tight=False):
+def draw_row(c, y, left, right, chosen, dialling=False, tight=False, least=2):
     """Draw a row. The chosen one has a bar at its left; the value that the knob dials stands on HOT. tight: in the
-    smaller font, as other rows of the list need it. A generator."""
+    smaller font, as other rows of the list need it. least: where both have no room, the right text keeps this
+    part of the row: half (2), a third (3). A generator."""
     ink = draw_row_ground(c, y, chosen)
     at = 2 * c.pad
     edge = c.width - 2 * c.pad
     yield
     font = fonts.SMALL if tight or not fits(c, left, right) else fonts.BODY
     yield
-    wide = min(c.measure(right, font), max((edge - at) // 3, edge - at - 2 * c.pad - c.measure(left, font)))
+    wide = min(c.measure(right, font), max((c.width - 1) // least, edge - at - 2 * c.pad - c.measure(left, font)))
     line = y + c.baseline(fonts.BODY) - c.baseline(font)
     if right:
         value = ink
@@ -187,8 +191,7 @@ def draw_row(c, y, left, right, chosen, dialling=False, tight=False):
 
 # Machine code on the chips.
 def fits(c, left, right):
-    """True where a row has room for both texts in the larger font. Where even the smaller has none, the right text is
-    cut, but never to less than a third of the row."""
+    """True where a row has room for both texts in the larger font. Where even the smaller has none, draw_row cuts."""
     wide = c.measure(left, fonts.BODY) + (c.measure(right, fonts.BODY) + 2 * c.pad if right else 0)
     return wide <= c.width - 4 * c.pad
 

@@ -51,7 +51,7 @@ class Page(page.Page):
         self._verb, self._args = verb, args
         lamp = args[-1] if args else None
         if hasattr(lamp, "address"):
-            self.title = "Lamp at %d" % lamp.address
+            self.title = ("Lamp at %d" if app.canvas.big else "At %d") % lamp.address
         taken = [f.name for f in app.show.rig.fixtures if f is not lamp] if hasattr(lamp, "address") else (
             app.show.looks.names() if kind == "look" else ())
         words = _WORDS.get("lamp" if kind == "group" else kind, ())

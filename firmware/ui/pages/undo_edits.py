@@ -64,21 +64,21 @@ def move_lamp(app, fixture, address):
     """Give a lamp another start address."""
     old = fixture.address
     change_rig(app, "move", fixture, address)
-    _undo_rig(app, "%s at %d" % (fixture.name, old), "move", fixture, old)
+    _undo_rig(app, "address of " + fixture.name, "move", fixture, old)
 
 
 def swap_lamp(app, fixture, ident):
     """Make a lamp another kind."""
     old = fixture.personality
     change_rig(app, "swap", fixture, ident)
-    _undo_rig(app, "%s as %s" % (fixture.name, old.name), "swap", fixture, old)
+    _undo_rig(app, "kind of " + fixture.name, "swap", fixture, old)
 
 
 def remove_lamp(app, fixture):
     """Take a lamp out of the rig."""
     at = app.show.rig.fixtures.index(fixture)
     change_rig(app, "remove", fixture)
-    _undo_rig(app, fixture.name + " removed", "put_back", fixture, at)
+    _undo_rig(app, "removing " + fixture.name, "put_back", fixture, at)
     wait_on_undo(app)
 
 
@@ -86,7 +86,7 @@ def set_trim(app, fixture, name, value):
     """Set a trim, or take it away (None)."""
     old = fixture.trims.get(name)
     trim(app, fixture, name, value)
-    app.can_undo("%s's trim" % fixture.name, once, "firmware.ui.pages.undo_edits", "trim", app, fixture, name, old)
+    app.can_undo("trim of " + fixture.name, once, "firmware.ui.pages.undo_edits", "trim", app, fixture, name, old)
 
 
 def store_over(app, name):
@@ -106,7 +106,7 @@ def rename_look(app, name, new):
 def remove_look(app, name):
     """Delete a look."""
     gone = once("firmware.show.looks_edit", "remove", app.show.looks, name)
-    _undo_looks(app, name + " deleted", "put_back", gone)
+    _undo_looks(app, "deleting " + name, "put_back", gone)
     wait_on_undo(app)
 
 

@@ -49,7 +49,7 @@ class Page(ListPage):
         if item == "Remove":
             app, e = self.app, self.effect
             if app.try_to(self.effects.remove, e, said="%s removed. Undo: back, push" % e[KIND]):
-                app.can_undo("%s removed" % e[KIND],
+                app.can_undo("removing " + e[KIND],
                              once, "firmware.ui.pages.effects.effect_settings", "put_back", app, e)
                 app.remembered["loss"] = app.undo[-1]
             app.open("effects")

@@ -15,6 +15,7 @@ class Page(ListPage):
     """Rows: the effects of the show, then every kind to put on the lamps in its line (push and turn chooses them)."""
 
     title = "Effects"
+    least = 3
     live = True
 
     def __init__(self, app):
@@ -35,9 +36,13 @@ class Page(ListPage):
         if item is _LIMIT:
             return item, "on" if self.effects.limited else "off"
         if isinstance(item, str):
-            return "+ " + item, "on " + self.targets[self.aim][0] if self.targets else "no lamps yet"
+            aim = self.targets[self.aim][0] if self.targets else "no lamps yet"
+            return "+ " + item, "on " * (self.app.canvas.big and bool(self.targets)) + aim
         on = "on" if item[ON] else "fades out" if self.effects.is_on(item) else "off"
-        return "%s, %s" % (item[KIND], lamp_choice.names(self.app, item[LAMPS])), on
+        lamps = lamp_choice.names(self.app, item[LAMPS])
+        if self.app.canvas.big:
+            return "%s, %s" % (item[KIND], lamps), on
+        return "> " * item[ON] + item[KIND], on if on == "fades out" else lamps
 
     def choose(self, item):
         if item is _LIMIT:

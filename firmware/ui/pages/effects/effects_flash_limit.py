@@ -16,7 +16,7 @@ _OFF = "All warned: limit off"
 class Page(ListPage):
     """Opened from Effects. The limit is back after every power-up and with every other show."""
 
-    title = "Caution: flashing"
+    title = "Flash limit"
     items = (_KEEP, _OFF)
     hints = (("push", "choose"), ("back", "Effects"))
     parent = "effects"

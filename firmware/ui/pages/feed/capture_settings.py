@@ -78,7 +78,7 @@ class Page(ListPage):
             app.try_to(self._add_to_run, said="%s is the last step of Run" % self.about["name"])
         elif app.try_to(captures.remove, self.disk, self.number,
                         said=self.about["name"] + " deleted. Undo: back twice, push"):
-            app.can_undo(self.about["name"] + " deleted",
+            app.can_undo("deleting " + self.about["name"],
                          once, "firmware.show.captures", "put_back", self.disk, self.number)
             app.remembered["loss"] = app.undo[-1]
             app.open("captures")

@@ -31,7 +31,7 @@ class Page(ListPage):
         if item == _IN:
             return item, feed_control.incoming(feed, self.app.now)
         if item == _TAKE_OVER:
-            return item, "yes" if feed.settings["on"] else "no, watch only"
+            return item, "yes" if feed.settings["on"] else "watch only"
         if item == _LOST:
             look = self.app.show.looks.name_of(feed.settings["lost"])
             return item, "%s in %s" % (look, times.seconds(feed.settings["lost_ms"])) if look else "hold the light"
@@ -51,7 +51,7 @@ class Page(ListPage):
             return _RULES[rule]
         by = feed.holder(self.app.show.rig.fixtures.index(fixture))
         who = "both" if by == BY_BOTH else "feed" if by == BY_FEED else "pocket"
-        return who if rule == HIGHEST else "%s (%s)" % (who, _RULES[rule] if rule == LATEST else "only")
+        return who if rule == HIGHEST else "%s %s" % (who, _RULES[rule] if rule == LATEST else "only")
 
     def choose(self, item):
         app, feed = self.app, self.feed

@@ -111,7 +111,8 @@ class Page(page.Page):
         begins = run != self._run or app.now - self.since > _RUN_MS
         if begins:
             taken, item = undo_light.take(app.stage, self.lamps), self.item()
-            app.can_undo("%s %s" % (getattr(item, "name", item), light_words.LABELS.get(self.what, self.what).lower()),
+            name = getattr(item, "name", "all" if item is ALL else "picked")
+            app.can_undo("%s: %s" % (light_words.LABELS.get(self.what, self.what).lower(), name),
                          once, "firmware.ui.pages.undo_light", "put_back", app.stage, taken)
         self._run, self.since = run, app.now
         return begins
@@ -242,7 +243,7 @@ class Page(page.Page):
             yield
         elif chosen and (self.what == "level" or item is MASTER):
             level = colour  # the level is below in large figures
-        edge -= c.text(level, edge - 60, y, fonts.BODY, ink, width=60, align=fonts.RIGHT) + c.pad
+        edge -= c.text(level, edge - 70, y, fonts.BODY, ink, width=70, align=fonts.RIGHT) + c.pad
         yield
         c.text(getattr(item, "name", item), x, y, fonts.BODY, ink, width=edge - x)
 
@@ -291,7 +292,8 @@ class Page(page.Page):
         x = c.pad + c.text(number, c.pad, y, fonts.BIG, theme.TEXT) + c.pad
         yield
         line = y + c.baseline(fonts.BIG) - c.baseline(fonts.BODY)
-        x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
+        if x + c.measure(unit, fonts.BODY) < c.width:
+            x += c.text(unit, x, line, fonts.BODY, theme.DIM) + c.pad
         yield
         if note:
             line = y + c.baseline(fonts.BIG) - c.baseline(fonts.SMALL)

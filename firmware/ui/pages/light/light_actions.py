@@ -21,7 +21,7 @@ class Page(ListPage):
         ListPage.__init__(self, app)
         self.lamp = None if isinstance(item, str) else item
         self.fixtures = fixtures
-        self.title = self.lamp.name if self.lamp else item
+        self.title = self.lamp.name if self.lamp else item.replace(" lamps", "")
         self.items = [_STORE]
         if app.stage.look:
             once("firmware.ui.pages.looks.look_changed", "check", app.stage)
@@ -77,6 +77,6 @@ class Page(ListPage):
                        said="%s %s" % (self.lamp.name, "is exempt from the master" if exempt else "follows the master"))
         else:
             taken = undo_light.take(stage, self.fixtures)
-            app.can_undo(self.title + " as it was", once, "firmware.ui.pages.undo_light", "put_back", stage, taken)
+            app.can_undo("level: " + self.title, once, "firmware.ui.pages.undo_light", "put_back", stage, taken)
             for f in self.fixtures:
                 stage.dial(f, level=1 if item == _FULL else 0)

@@ -86,7 +86,7 @@ def take(app, uids):
             rules[f.uid] = feed.rule(f)
             feed.set_rule(app.now, f, POCKET)
     app.try_to(once, "firmware.show.feed_settings", "save", app.show, feed.settings)
-    app.can_undo("%s from the feed" % ", ".join(names[:_NAMED]),
+    app.can_undo("taking %s" % ", ".join(names[:_NAMED]),
                  once, "firmware.ui.pages.light.light_feed", "give", app, rules)
     app.say("Own light now: " + ", ".join(names))
 

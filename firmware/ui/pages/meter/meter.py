@@ -62,16 +62,19 @@ class Page(ListPage):
             return item, "%g" % (readings.settings["fps100"] / 100)
         if item == _HEAD:
             c = readings.settings["c"]
-            return item, "%s, C %d" % ("flat" if c == exposure.C_FLAT else "dome", c)
+            return item, "%s, %d" % ("flat" if c == exposure.C_FLAT else "dome", c)
         if item == _UNIT:
             return item, "footcandles" if readings.settings["fc"] else "lux"
         if readings.get(item) is None:
-            return item.name, "not measured"
+            return item.name, "no reading"
         lux = readings.lux_now(stage, item)
         words = "out"
         if lux:
-            words = meter_words.stop(readings, lux, self._parts()) + "  " + meter_words.light(readings, lux)
-        return item.name, ("old: " if readings.is_outdated(item) else "") + words
+            words = meter_words.stop(readings, lux, self._parts())
+        words = "old: " * readings.is_outdated(item) + words
+        more = words + "  " + meter_words.light(readings, lux) if lux else words
+        c = self.app.canvas
+        return item.name, more if c.big or c.measure(item.name + more, fonts.SMALL) <= c.width - 6 * c.pad else words
 
     def below_height(self, c):
         return c.line_height(fonts.SMALL) + 2
@@ -83,7 +86,7 @@ class Page(ListPage):
         if not lux:
             words = "Nothing measured is lit"
         if unknown and c.big:
-            words += ", %d not measured" % unknown
+            words += ", %d without reading" % unknown
         c.box(0, top, c.width, 1, theme.EDGE)
         c.text(words, 2 * c.pad, top + 2, fonts.SMALL, theme.TEXT, width=c.width - 3 * c.pad)
 

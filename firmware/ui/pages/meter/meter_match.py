@@ -28,7 +28,7 @@ class Page(ListPage):
 
     def __init__(self, app, fixture, other):
         ListPage.__init__(self, app)
-        self.title = fixture.name + " matched"
+        self.title = "Match " + fixture.name
         self.lamp = fixture
         self.readings = Readings(app.show)
         self.others = [f for f in app.show.rig.fixtures

@@ -31,7 +31,7 @@ class Page(page.Page):
     def __init__(self, app, fixture):
         page.Page.__init__(self, app)
         self.lamp = fixture
-        self.title = fixture.name + " alone"
+        self.title = "Alone: " + fixture.name
         self.readings = readings = Readings(app.show)
         self.unit = exposure.lux(1) if readings.settings["fc"] else 1  # lux in one unit of what is shown
         self.taken = meter_alone.begin(app.stage, fixture)

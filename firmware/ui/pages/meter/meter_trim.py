@@ -12,7 +12,7 @@ from firmware.ui.pages.meter.meter_steps import next_number
 
 _LEVELS = (100, 70, 40, 18, 5)  # per cent of the drive
 _SETTINGS = (0, 25, 50, 75, 100)  # per cent of the range of its colour temperature slot
-_MAKE, _AWAY = "Make the trim", "Take the trim away"
+_MAKE, _AWAY = "Make trim", "Remove trim"
 _FULL = 65535
 
 
@@ -29,7 +29,7 @@ class Page(ListPage):
         self.lamp = fixture
         self.white = white
         self.name = "white" if white else "curve"
-        self.title = fixture.name + (": whites" if white else ": dimming")
+        self.title = ("Whites: " if white else "Dimming: ") + fixture.name
         self.items = list(_SETTINGS if white else _LEVELS) + [_MAKE, _AWAY]
         self.values = {}  # per cent: lux or kelvin
         self.old = fixture.trims.get(self.name)
@@ -43,13 +43,13 @@ class Page(ListPage):
 
     def row(self, item):
         if item == _MAKE:
-            return item, "of %d reading%s" % (len(self.values), "" if len(self.values) == 1 else "s")
+            return item, "%d reading%s" % (len(self.values), "" if len(self.values) == 1 else "s")
         if item == _AWAY:
-            return item, "" if self.old is not None else "there is none"
+            return item, "" if self.old is not None else "none"
         value = self.values.get(item)
-        left = "White slot at %d %%" % item if self.white else "At %d %%" % item
+        left = ("Slot at %d %%" if self.white else "At %d %%") % item
         if value is None:
-            return left, "not measured"
+            return left, "no reading"
         return left, "%d K" % value if self.white else meter_words.light(self.readings, value)
 
     def choose(self, item):
@@ -130,5 +130,5 @@ class Page(ListPage):
         meter_alone.end(app.stage, self.taken)
 
     def list_hint(self):
-        push = {_MAKE: "make", _AWAY: "take away"}.get(self.item(), "measure")
+        push = {_MAKE: "make", _AWAY: "remove"}.get(self.item(), "measure")
         return ("push", push), ("turn", "choose"), ("back", "Meter")

@@ -42,7 +42,7 @@ class Page(ListPage):
             at = f.address if dialled is None else dialled
             return item, "%d–%d" % (at, at + f.personality.slots - 1) if f.personality.slots > 1 else "%d" % at
         if item == "Kind":
-            return item, f.personality.name
+            return item, f.personality.name.replace("Dimmer + ", "")
         if item == "Master":
             return item, "exempt" if f.trims.get("free") else "follows"
         if item == "Curve":

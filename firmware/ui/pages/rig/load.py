@@ -48,8 +48,9 @@ class Page(ListPage):
         if item == _CIRCUIT:
             return item, "%d A" % settings["amps"]
         if item == _BATTERY:
-            left = electrical_load.hours(settings["wh"], self._totals()[0])
-            return item, "%d Wh" % settings["wh"] + ("  %.1f h" % left if left and settings["wh"] else "")
+            left = electrical_load.hours(settings["wh"], self._totals()[0]) if settings["wh"] else 0
+            words = "%d Wh" % settings["wh"]
+            return item, words + (" >99 h" if left > 99 else "  %.1f h" % left) if left else words
         return self._lamp(item)
 
     def _lamp(self, f):

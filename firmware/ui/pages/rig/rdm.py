@@ -18,7 +18,7 @@ class Page(ListPage):
     """A row for each lamp, as it is found; the one under the knob identifies itself. Below the list stands what is
     wrong with it. The search begins with the page."""
 
-    title = "Lamps on the line"
+    title = "Lamps found"
     parent = "rig"
 
     def __init__(self, app):
@@ -85,9 +85,9 @@ class Page(ListPage):
     def _words(self, item):
         """What is to be said of a row: (words, ink)."""
         if item == _TAKE:
-            return "Into the rig: kind, name and address as they say", theme.DIM
+            return "Kind, address into the rig", theme.DIM
         if item == _SET:
-            return "As in the rig: address and personality", theme.DIM
+            return "Kind, address of the rig", theme.DIM
         if item == _AGAIN:
             return self._counts(), theme.DIM
         other = self.lamps.clash(item)
@@ -96,8 +96,8 @@ class Page(ListPage):
         if other:
             return "Clash: %s has %d too" % (other.name, max(other.address, item.address)), theme.WARN
         if item.fixture and not item.agrees():
-            return "In the rig at %d, %d slots" % (item.fixture.address, item.fixture.personality.slots), theme.WARN
-        return "%d slots, personality %d of %d" % (item.slots, item.mode, item.modes), theme.TEXT
+            return "In rig: at %d, %d slots" % (item.fixture.address, item.fixture.personality.slots), theme.WARN
+        return "%d slots, personality %d/%d" % (item.slots, item.mode, item.modes), theme.TEXT
 
     def _counts(self):
         """What went wrong on the line."""

@@ -7,7 +7,7 @@ from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.frame.paragraph import paragraph
 
-_CARE = "Care: hot, heavy, overhead"
+_CARE = "Care: hot, overhead"
 _CARE_WORDS = "Hang with a safety wire; hot lamps burn hands and cloth. Mains: local code decides."
 
 
@@ -48,10 +48,10 @@ class Page(ListPage):
 
     def below(self, c, top, bottom):
         item = self.item()
-        words = _CARE_WORDS
+        words = _CARE_WORDS if c.big else "Push to read"
         if item is not _CARE:
             p = item.personality
-            words = p.name  # on a small panel the address in the row must do
+            words = p.name.replace("Dimmer + ", "")  # on a small panel the address in the row must do
             if c.big:
-                words = "Address %d, mode %s, %d slot%s" % (item.address, words, p.slots, "" if p.slots == 1 else "s")
+                words = "Address %d, mode %s, %d slot%s" % (item.address, p.name, p.slots, "" if p.slots == 1 else "s")
         yield from paragraph(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))

@@ -48,10 +48,10 @@ class Page(ListPage):
         if item is _STOP:
             return item, self.player.words() if self.player.phase else "stopped"
         if item is _LOOP:
-            return item, "begin again" if order.loop else "end"
+            return item, "repeat" if order.loop else "end"
         place = order.place(item)
         mark = "> " if place == self.on else ""
-        return "%s%d  %s" % (mark, place + 1, order.name(item)), _times(item)
+        return "%s%d  %s" % (mark, place + 1, order.name(item)), _times(item, self.app.canvas.big)
 
     def choose(self, item):
         player, order = self.player, self.player.order
@@ -108,7 +108,7 @@ class Page(ListPage):
         return now, ("then", "%d  %s" % (at + 1, order.name(order.steps[at])), "by itself" if by_itself else "by push")
 
 
-def _times(step):
-    """A step's times in words: "3 s, on after 5 s"."""
+def _times(step, big):
+    """A step's times in words: "3 s, on after 5 s"; where there is little room "3 s +"."""
     fade = "own time" if step[FADE] == LOOK_FADE else times.seconds(step[FADE])
-    return fade + (", on after " + times.seconds(step[HOLD]) if step[FOLLOW] else "")
+    return fade + ((", on after " + times.seconds(step[HOLD]) if big else " +") if step[FOLLOW] else "")

@@ -2,7 +2,7 @@
 
 from firmware.ui.frame.list_page import ListPage
 
-_ALL = "All looks in their order"
+_ALL = "All in their order"
 
 
 class Page(ListPage):
@@ -22,7 +22,8 @@ class Page(ListPage):
         if item is _ALL:
             return item, "now %d" % len(order)
         number = looks.number(item) if looks.has(item) else 0  # one that turned out to be damaged is gone
-        return item, ", ".join([str(n + 1) for n, step in enumerate(order.steps) if step[1] == number and not step[0]])
+        places = [str(n + 1) for n, step in enumerate(order.steps) if step[1] == number and not step[0]]
+        return item, ", ".join(places) if len(places) < 4 else "%d times" % len(places)
 
     def choose(self, item):
         app, looks = self.app, self.app.show.looks

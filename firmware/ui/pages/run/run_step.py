@@ -64,9 +64,10 @@ class Page(ListPage):
             app.player.jump(at)
             app.open("run")
         elif item == "Take out":
-            name = "%s taken out" % order.name(self.order_step)
-            if app.try_to(order.remove, self.order_step, said=name + ". Undo: back, push"):
-                app.can_undo(name, once, "firmware.ui.pages.run.run_step", "put_back", app, self.order_step, at)
+            name = order.name(self.order_step)
+            if app.try_to(order.remove, self.order_step, said=name + " taken out. Undo: back, push"):
+                app.can_undo("taking out " + name,
+                             once, "firmware.ui.pages.run.run_step", "put_back", app, self.order_step, at)
                 app.remembered["loss"] = app.undo[-1]
             app.open("run")
         else:

@@ -32,10 +32,11 @@ class Page(page.Page):
         self.at = max(0, min(len(self.words) - 1, self.at + detents))
 
     def body(self, c, top, bottom):
-        y, tall = top + 2, c.line_height(fonts.SMALL)
-        for k in range(self.at, len(self.words)):
+        y, tall, first = top + 2, c.line_height(fonts.SMALL), self.at
+        for k in range(first, len(self.words)):
             lines = (bottom - y) // tall
-            if lines < 1:
+            needed = yield from paragraph(c, self.words[k], y, fonts.SMALL, -1, 99)
+            if lines < 1 or lines < needed and k > first:  # after a turn it stands at the top
                 return
             ink = theme.TEXT if k else theme.HOT
             y += (yield from paragraph(c, self.words[k], y, fonts.SMALL, ink, lines)) * tall + tall // 3

@@ -23,7 +23,7 @@ class Page(ListPage):
         if item is None:
             return "None so far", ""
         at = item[0]
-        return item[1], "%d:%02d" % (at // 60, at % 60)
+        return item[2] or item[1], "%d:%02d" % (at // 60, at % 60)
 
     def below_height(self, c):
         return (4 if c.big else 3) * c.line_height(fonts.SMALL) + 1
@@ -33,4 +33,4 @@ class Page(ListPage):
         if item:
             c.box(0, top, c.width, 1, theme.EDGE)
             lines = (bottom - top) // c.line_height(fonts.SMALL)
-            yield from paragraph(c, "%s (%s)" % (item[1], item[2]), top + 1, fonts.SMALL, theme.TEXT, lines)
+            yield from paragraph(c, item[1], top + 1, fonts.SMALL, theme.TEXT, lines)

@@ -2,7 +2,9 @@
 Opened by Settings.
 
 For the test of the line a cable leads from the out to the in. The light that is on stays on: the test only listens. The
-first push of each key has no effect on this page, but for the black key, which always has.
+first push of each key has no effect on this page, but for the black key, which always has. Each finding is heard too,
+and what failed is logged in words: where the panel is missing, the board's lamp blinks (ui/frame/screen.py), and
+`halfstop status` tells what the tests found.
 """
 
 from micropython import const
@@ -13,6 +15,7 @@ from firmware.ui.frame import theme
 from firmware.ui.frame.gestures import BLACK
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.frame.paragraph import paragraph
+from firmware.ui.frame.screen import REFUSED, SAVED
 
 _LISTEN_MS = const(2500)
 # Packets a second during the test: between them the line rests for 10 ms, which a swapped pair turns into a break, and
@@ -51,7 +54,10 @@ class Page(ListPage):
     # --- gestures
 
     def turn(self, detents):
+        was = self.directions
         self.directions |= 1 if detents > 0 else 2
+        if self.directions != was:
+            self.app.say("", SAVED if self.directions & 1 else REFUSED)  # A and B may be swapped
         self.pattern, self.advice = False, ""
         ListPage.turn(self, detents)
 
@@ -60,6 +66,7 @@ class Page(ListPage):
         fresh = gestures.down & ~self.pressed
         if fresh:
             self.pressed |= fresh
+            self.app.say("", SAVED)
             if fresh & ~(1 << BLACK):
                 gestures.swallow()
         if self.listening:
@@ -77,8 +84,19 @@ class Page(ListPage):
         elif item == "Supply":
             self.found[item] = self._test_supply()
         elif item == "Panel":
-            self.found[item] = "seen"
-        if "failed" in self.row(item)[1] or item in ("Knob", "Keys"):
+            self.found[item] = "failed" if self.app.screen.blind else "seen"
+        if item in ("Knob", "Keys"):
+            self._advise(item)
+        elif not self.listening:
+            self._tell(item)
+
+    def _tell(self, item):
+        """Let a finding be heard, and log one that is not as it should be."""
+        app, words = self.app, self.row(item)[1]
+        bad = "failed" in words or "?" in words
+        app.say("", REFUSED if bad else SAVED)
+        if bad:
+            app.log.add(app.now, "Self-test, %s: %s" % (item.lower(), words), "selftest")
             self._advise(item)
 
     def _advise(self, item):
@@ -121,10 +139,10 @@ class Page(ListPage):
             self.found["Line"] = "ok"
         elif now - self.since >= _LISTEN_MS:
             self.found["Line"] = "swapped?" if self._refused(self._listener()) > self.refused else "failed"
-            self._advise("Line")
         else:
             return
         self.close()
+        self._tell("Line")
 
     def close(self):
         if self.listening:

@@ -31,7 +31,7 @@ class Page(ListPage):
         elif item == _COPY:
             app.try_to(shelf_edit.copy, shelf, self.ident, name[:19] + " copy", said="Copied: %s copy" % name[:19])
         elif app.try_to(shelf_edit.remove, shelf, self.ident, said=name + " deleted. Undo: back twice, push"):
-            app.can_undo(name + " deleted", once, "firmware.show.shelf_edit", "put_back", shelf)
+            app.can_undo("deleting " + name, once, "firmware.show.shelf_edit", "put_back", shelf)
             app.remembered["loss"] = app.undo[-1]
         app.open("shows")
 

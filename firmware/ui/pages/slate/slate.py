@@ -9,7 +9,7 @@ from firmware.ui.pages.slate import slate_log
 
 _NOTES = ("good", "hold", "no good", "pick-up", "rehearsal", "false start", "sound only", "no sound", "focus",
           "light off", "end slate", "wild")
-_LOG, _NOTE, _BACK, _DATE, _CLEAR = "Log take", "Note on", "Light of a set-up", "Date", "Clear the slate"
+_LOG, _NOTE, _BACK, _DATE, _CLEAR = "Log take", "Note on", "Light of a set-up", "Date", "Clear slate"
 _SCENE, _LETTER, _SETUP, _TAKE = "Scene", "Letter", "Set-up", "Take"
 _LIMITS = {_SCENE: (1, 999), _LETTER: (0, 26), _SETUP: (1, 99), _TAKE: (1, 199)}
 
@@ -45,13 +45,14 @@ class Page(ListPage):
         last = self.slate.last
         if item == _LOG:
             words = slate_log.take_words(self.ahead).rpartition(", ")[0]
-            return "%s %d" % (item, self.ahead[3]), words if self.app.canvas.big else words.replace("scene ", "")
+            return "%s %d" % (item, self.ahead[3]), words if self.app.canvas.big else words.partition(",")[0]
         if item == _NOTE:
             if not last:
                 return item, "no take yet"
-            if self.dialling and self.word >= 0:
-                return "%s take %d" % (item, last[slates.TAKE_NO]), _NOTES[self.word]
-            return "%s take %d" % (item, last[slates.TAKE_NO]), last[slates.TEXT] or "-"
+            left, words = "Note on take %d" % last[slates.TAKE_NO], last[slates.TEXT]
+            if not self.app.canvas.big:
+                left, words = "Note %d" % last[slates.TAKE_NO], words.rpartition(", ")[2]
+            return left, _NOTES[self.word] if self.dialling and self.word >= 0 else words or "-"
         if item == _DATE:
             return item, day_text(self.app.settings["date"])
         if item == _LETTER:

@@ -15,7 +15,7 @@ _PER_STEP = 4  # records read in one step of the app
 class Page(ListPage):
     """The list grows while the log is read. A push brings the light of the set-up's last take."""
 
-    title = "Light of scene"
+    title = "Scenes"
     parent = "slate"
     hints = (("push", "bring it"), ("back", "Slate"))
 
@@ -86,7 +86,7 @@ class Page(ListPage):
         self._reading = None
         self._fading = True
         self.at = 0
-        self.title = scene_text(entry)
+        self.title = scene_text(entry) if self.app.canvas.big else scene_text(entry).partition(" ")[2]
         self.lines = lines or ["Everything is as it was"]
 
     def list_hint(self):

@@ -194,7 +194,7 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": receiver_words(machine.counts) if session.feed else machine.heard,
+            "feed": ". ".join(filter(None, (receiver_words(machine.counts) if session.feed else "", machine.heard))),
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),

@@ -1,5 +1,5 @@
-"""sACN (ANSI E1.31) through the whole device on virtual time, one universe: how long a packet takes to the wire, what is
-lost in ten minutes, what a flood and a Wi-Fi that comes and goes do to the line, and what the heap holds meanwhile.
+"""sACN (ANSI E1.31) through the whole device on virtual time, one universe: how long a packet takes to the wire, what
+is lost in ten minutes, what a flood and a Wi-Fi that comes and goes do to the line, and what the heap holds meanwhile.
 
 The packets are made by PyPI's `sacn`."""
 
@@ -26,7 +26,8 @@ _NUMBER = 508  # the packet's number stands in the four slots from here on
 def figures():
     """worst_ms, p50_ms: from a datagram's arrival to the break of the packet that carries it. lost: packets of `n` that
     the feed never had; passed_over: those that a newer one replaced before the line was free. flood_*: 1,000 packets a
-    second, flood_worst_ms of those that went out; wifi_*: it comes and goes. heap_*: bytes more on the 32-bit VM, in use; nothing else differs."""
+    second, flood_worst_ms of those that went out; wifi_*: it comes and goes. heap_*: bytes more on the 32-bit VM while
+    it is in use, heap_network more than heap_feed_by_cable."""
     delays, n, lost, passed_over = ten_minutes()
     flood_hz, flood_gap, flood_ms, waiting = flood()
     losses, wifi_gap, held, back_s = comes_and_goes()
@@ -37,7 +38,7 @@ def figures():
         "flood_refresh_hz": flood_hz, "flood_gap_ms": flood_gap, "flood_worst_ms": flood_ms, "flood_waiting": waiting,
         "wifi_cycles": _CYCLES, "wifi_losses": losses, "wifi_gap_ms": wifi_gap, "wifi_held": held,
         "wifi_back_s": back_s, "heap_feed_by_cable": cable, "heap_network": network,
-        "note": f"steps of {STEP_MS} ms; a packet waits for the one on the line (22.7 ms at most), which is never torn; "
+        "note": f"steps of {STEP_MS} ms; a packet waits for the one on the line, 22.7 ms at most, which is never torn; "
                 "one universe out, so lost is of one; heap without the radio's driver, bytecode in place of machine "
                 "code; wifi_back_s has the 1.5 s that the simulated radio takes to join",
     }

@@ -127,7 +127,7 @@ class Session:
         """Send a feed (sim/feeds.py) into the device by the cable from now on; None stops. The name "sacn" lets the
         device listen to the network too, until all stops. Errors: ValueError: it has no radio."""
         if name == "sacn" and not self.machine.has_radio:
-            raise ValueError("This device has no radio: choose the board s3_tft")
+            raise ValueError("This device has no radio: choose the board s3_tft or pico2_w_tft")
         if name == "sacn" or feed is None and self.by_network:
             self.by_network = name == "sacn"
             self.machine.by_network(self.by_network)

@@ -9,14 +9,17 @@ that a flood of them leaves the loop its time. Nothing that comes in can change 
 
 from micropython import const
 
-from firmware.parts import Part
+from firmware.parts import Part, once
+from firmware.show.network_settings import PASSWORD_LEAST
 from firmware.wire.e131 import DATA, DISCOVERY, DISCOVERY_UNIVERSE, PORT, SHORT, Packet, group
 from firmware.wire.e131_discovery import Found
 from firmware.wire.e131_sources import Sources
 
 _LOOK_MS = const(500)  # between two looks at the Wi-Fi
+_ANSWER_MS = const(20000)  # so long the Wi-Fi has to answer, before the device makes one itself
 _MOST = const(12)  # datagrams taken in one step of the loop
 _NEVER = const(1 << 29)  # ms
+OWN = "own Wi-Fi"  # as hal/contract.Radio.word() has it
 _CABLE_LOST_MS = const(1250)  # as stage/feed.py has it
 
 
@@ -24,8 +27,8 @@ class NetworkIn:
     """The senders of a universe, and the cable, as one source. `settings`: as network_settings.load gives them;
     `sources`: the senders of the universe, `found`: those that list theirs; `counts`: of the cable, where there is one;
     `page`: the page that shows who sends; `by_cable`: the cable holds the feed, or held it last; `feed_word`: "feed",
-    with who holds it where both may come; `joined`: the Wi-Fi is; `lost_ms`, `switched`: as stage/feed.py wants them;
-    `idle`: nobody wants what comes in; `out`: the NetworkOut, or None."""
+    with who holds it where both may come; `joined`: the Wi-Fi is, or one of its own is there; `lost_ms`, `switched`: as
+    stage/feed.py wants them; `idle`: nobody wants what comes in; `out`: the NetworkOut, or None."""
 
     has_input = True
     drive = every = joined = switched = idle = False
@@ -94,23 +97,32 @@ class NetworkIn:
             self._listen()
 
     def join(self):
-        """Join the Wi-Fi of the settings, in place of the one before."""
+        """Join the Wi-Fi of the settings, in place of the one before; where it does not answer, or there is none, make
+        one, if the settings say so."""
         self.joined = False
+        self._waits = self._may_host()  # for an answer
+        self._asked = self._clock.ms()
         if self.settings["wifi"]:
             self.radio.join(self.settings["wifi"], self.settings["password"])
+        elif self._waits:
+            self._host()
         else:
             self.radio.close()
 
     def word(self):
         """How it stands with the Wi-Fi, in words."""
-        if not self.settings["wifi"]:
+        if not self.settings["wifi"] and not self._may_host():
             return "without a name"
-        return self.fault or self.radio.address() or self.radio.word()
+        radio = self.radio
+        if radio.word() == OWN:
+            return self.fault or "own, " + radio.address()
+        return self.fault or radio.address() or radio.word()
 
     def move_back(self, by):
         """Move all times back (app_time.py)."""
         self._looked = max(0, self._looked - by)
         self._cable_ms = max(0, self._cable_ms - by)
+        self._asked = max(0, self._asked - by)
         for source in self.sources.sources:
             source.heard = max(0, source.heard - by)
         for found in self.found.sources:
@@ -191,10 +203,22 @@ class NetworkIn:
     def _look(self, now):
         self._looked = now
         self.found.step(now)
-        joined = self.radio.word() == "joined"
+        word = self.radio.word()
+        joined = word == "joined" or word == OWN
         if joined and not self.joined:
             self._listen()
         self.joined = joined
+        if joined:
+            self._waits = False  # one that answered once is joined again whenever it is back
+        elif self._waits and now - self._asked >= _ANSWER_MS:
+            self._host()
+
+    def _may_host(self):
+        return self.settings["own"] and len(self.settings["own_password"]) >= PASSWORD_LEAST
+
+    def _host(self):
+        self._waits = False
+        self.radio.host(once("firmware.network_own", "name", self.radio), self.settings["own_password"])
 
     def _listen(self):
         self.fault = ""

@@ -28,6 +28,10 @@ class Radio(Wlan):
     _since = 0
     _why = JOINING
 
+    def __init__(self, board):
+        Wlan.__init__(self, board)
+        self._try(self._wlan.active, True)  # it has no address of its own before
+
     def _begin(self, name, password):
         self._wifi, self._why = (name, password), JOINING
         self._wlan.active(True)

@@ -49,8 +49,8 @@ class Wlan:
     def signal(self):
         """dBm, or None."""
         try:
-            return None if self._own else self._wlan.status("rssi")
-        except (OSError, RuntimeError, ValueError):  # it is not joined
+            return self._wlan.status("rssi") if not self._own and self._wlan.isconnected() else None
+        except (OSError, RuntimeError, ValueError):  # it has gone just now
             return None
 
     def listen(self, port, groups):

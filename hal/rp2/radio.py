@@ -30,6 +30,7 @@ class Radio(Wlan):
 
     def __init__(self, board):
         Wlan.__init__(self, board)
+        board.power.feed()  # what comes now is long
         self._try(self._wlan.active, True)  # it has no address of its own before
 
     def _begin(self, name, password):

@@ -43,12 +43,12 @@ class Sender:
 class Net:
     """The board with Wi-Fi, joined, listening to universe 1; every lamp goes by the highest value."""
 
-    def __init__(self, universe=1, on=1, disk=None, screen=False, **settings):
+    def __init__(self, universe=1, on=1, disk=None, screen=False, board="s3_tft", **settings):
         self.air = Air()
         disk = disk or MemoryDisk()
         told = {"on": on, "wifi": "Studio", "password": "", "universe": universe, "out": 0, **settings}
         disk.write("network.json", bytes(file_format.seal(told, file_format.SCHEMA)))
-        self.bench = Bench("s3_tft", disk=disk, air=self.air)
+        self.bench = Bench(board, disk=disk, air=self.air)
         self.bench.step_ms = 23
         if not screen:
             self.app.screen.step = lambda *_args: None  # pictures take most of a test's time
@@ -203,6 +203,14 @@ def test_the_code_comes_and_goes():
         net.app.open("light")
         net.run(0.3)
         assert [loaded.names() ^ before, loaded.strays(), loaded.outlived(known)] == [set(), [], []]
+
+
+def test_on_the_rp2350_with_wifi():
+    net = Net(board="pico2_w_tft", out=7)
+    net.run(3, Sender(net), value=60)
+    assert net.slot == 60 and net.source.who() == "sACN" and outward(net)[-1] == ("239.255.0.7", 60, 0)
+    net.app.open("settings")
+    assert "Network" in net.app.page.items
 
 
 # --- loss ---

@@ -70,9 +70,14 @@ class Bed:
         module = importlib.import_module(f"hal.{chip}.radio")
         monkeypatch.setattr(module, "time", types.SimpleNamespace(
             ticks_ms=lambda: self.now, ticks_diff=lambda a, b: a - b), raising=False)
-        self.radio = module.Radio(None)
+        self.fed = 0  # how often the watchdog was
+        self.radio = module.Radio(types.SimpleNamespace(power=types.SimpleNamespace(feed=self.feed)))
         for name in ("hal.radio", f"hal.{chip}.radio"):
             monkeypatch.delitem(sys.modules, name)
+
+    def feed(self):
+        self.fed += 1
+        assert not self.wlan.asked
 
     @property
     def wlan(self):
@@ -100,6 +105,12 @@ def test_joining_begins_and_is_only_asked_how_it_is(rp2):
     rp2.wlan.state, rp2.wlan.joined = 3, True
     assert (rp2.radio.word(), rp2.radio.address(), rp2.radio.signal()) == ("joined", "192.0.2.9", -61)
     assert len(rp2.wlan.asked) == asked
+
+
+def test_it_has_its_address_from_the_start(rp2):
+    """The driver of the RP2 reads it when it is switched on, for which the watchdog has its whole time."""
+    assert rp2.wlan.asked == [("active", True)] and rp2.fed == 1
+    assert rp2.radio.ident() == b"\x02\0\0\0\0\7" and rp2.radio.signal() is None
 
 
 def test_an_open_wifi_has_no_password(rp2, esp32):

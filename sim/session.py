@@ -359,5 +359,6 @@ def _heard(source):
     counts = source.sources.counts
     bad = ", ".join(f"{n} {why}" for why, n in counts.items() if why != "good")
     who = "; ".join(told) or "nobody"
-    return (f"sACN at {source.word()}, universe {source.settings['universe']}: {who}. {counts['good']} packets, {bad}. "
-            f"The feed comes from: {source.who()}")
+    universe = source.settings["universe"]
+    return (f"The feed comes from: {source.who()}. sACN at {source.word()}, universe {universe}: {who}. "
+            f"{counts['good']} packets, {bad}")

@@ -213,6 +213,7 @@ def test_time_that_is_moved_back():
 
 
 def test_the_simulator_says_who_holds_the_feed():
+    from sim.live import feed_words
     from sim.session import OnPython, Session
 
     session = Session(OnPython("s3_tft", "demo"))
@@ -220,7 +221,8 @@ def test_the_simulator_says_who_holds_the_feed():
     session.play("sacn", None)
     session.play("still", lambda _ms: bytes([CABLE] * 512))
     session.step(200)
-    assert session.machine.heard.endswith("The feed comes from: cable")
+    assert session.machine.heard.startswith("The feed comes from: cable. sACN at ")
+    assert int(feed_words(session).split(". By cable: ")[1].split()[0]) > 10  # packets
     once("firmware.ui.pages.settings.network", "put", session.machine.bench.app, "first", 1)
     session.play("", None)
     assert session.machine.heard == ""

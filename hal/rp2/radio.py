@@ -4,7 +4,8 @@ while sACN is in use. Not tried on a chip.
 connect() only begins to join, and the driver does the rest in an interrupt; but what has failed, or was lost, it leaves
 at that, so that word() begins again. Switched on for the first time, the radio is given its program, which takes some
 tenths of a second (from memory): at power-up before the loop begins, else when sACN is switched on. The line goes on
-meanwhile, as DMA repeats the last frame.
+meanwhile, as DMA repeats the last frame. Its bus is a state machine of the last PIO that has one free, the third here,
+and two DMA channels (pico-sdk, pico_cyw43_driver/cyw43_bus_pio_spi.c).
 """
 
 import time

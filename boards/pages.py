@@ -66,8 +66,8 @@ def _open(board):
 
 
 def chip_name(board):
-    """RP2040, RP2350, RP2350 with Wi-Fi, ESP32-S3."""
-    radio = " with Wi-Fi" if getattr(board, "WIFI", False) and board.MODULE == "pico" else ""
+    """RP2040, RP2350, RP2350 + Wi-Fi, ESP32-S3."""
+    radio = " + Wi-Fi" if getattr(board, "WIFI", False) and board.MODULE == "pico" else ""
     return board.CHIP.upper().replace("32S", "32-S") + radio
 
 

@@ -19,7 +19,7 @@ WIFI         True where the chip has a radio that sACN comes in by; boards witho
 POWER        adc: pin that measures the supply; divider: its ratio; usb: pin, high on USB power, or None
 """
 
-NAMES = ("pico2_tft", "pico_tft", "pico_oled", "s3_tft")
+NAMES = ("pico2_tft", "pico_tft", "pico_oled", "s3_tft", "pico2_w_tft")
 
 
 def load(name):

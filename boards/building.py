@@ -136,7 +136,7 @@ STATUS_PAGE = """# What is known, and what only a builder can tell
 | the break: 92 us or more; the mark after it, 12 us or more | oscilloscope at the XLR, terminator in |
 | the edges at the XLR: no ringing over 30 % of the swing | oscilloscope, 50 m of cable |
 | RP2350 and ESP32-S3: any of it at all | only the RP2040 was emulated whole |
-| sACN on the ESP32-S3: joining, multicast through your access point, late packets | Settings, Network, Senders |
+| sACN on both chips: joining, how long the knob waits, multicast, late packets | Settings, Network, Senders |
 | heat of U1, U12, PS11 after an hour in the closed case | finger, thermometer |
 | a spark at the XLR shell and at the knob | goes on working, or restarts with its light |
 

@@ -86,7 +86,7 @@ def asks(board):
 def problems(board):
     """Everything wrong with a board's pins: list of sentences, empty when all is well."""
     wrong, taken = [], {}
-    fixed = boards.modules.FIXED[board.MODULE]
+    fixed = boards.modules.fixed(board)
     for what, pin, function, bus in asks(board):
         if pin in taken:
             wrong.append(f"{board.NAME}: GPIO {pin} is used by {taken[pin]} and by {what}")

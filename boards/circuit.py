@@ -47,7 +47,8 @@ def _controller(board, nets):
         net = net or modules.name(board.MODULE, label)
         if net in nets and label != "3V3":
             pins[f"{number} {modules.name(board.MODULE, label)}"] = net
-    return Component("A1", _CONTROLLER[board.CHIP], "controller", pins)
+    radio = "_w" if getattr(board, "WIFI", False) and board.MODULE == "pico" else ""
+    return Component("A1", _CONTROLLER[board.CHIP] + radio, "controller", pins)
 
 
 def _supply(board):
@@ -59,7 +60,7 @@ def _supply(board):
         Component("U2", "reset", "supply", {"1 reset": "RESET", "2 VDD": "3V3", "3 VSS": "GND"}),
     ]
     meter = board.POWER["adc"]
-    if meter is not None and meter not in modules.FIXED[board.MODULE]:
+    if meter is not None and meter not in modules.fixed(board):
         middle = gpio(board, meter)
         found += [_two("R1", "r100k", "supply", "VBUS", middle), _two("R2", "r100k", "supply", middle, "GND"),
                   _two("C3", "c100n", "supply", middle, "GND")]

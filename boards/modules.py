@@ -20,8 +20,14 @@ FIXED = {  # GPIOs that the carrier itself wires up, not on its rows
     "pico": {24: "usb sense", 25: "led", 29: "supply"},
     "s3_devkit": {},
 }
+RADIO = {"pico": dict.fromkeys((23, 24, 25, 29), "radio")}  # instead of these, on a module with Wi-Fi that needs pins
 TITLE = {"pico": "Pico-class board", "s3_devkit": "ESP32-S3 development board"}
 GPIO_WORD = {"pico": "GP", "s3_devkit": "IO"}
+
+
+def fixed(board):
+    """{GPIO: what the module itself has wired it to} of a board's module."""
+    return RADIO.get(board.MODULE, {}) if getattr(board, "WIFI", False) else FIXED[board.MODULE]
 
 
 def place(module, label):

@@ -66,8 +66,9 @@ def _open(board):
 
 
 def chip_name(board):
-    """RP2040, RP2350, ESP32-S3."""
-    return board.CHIP.upper().replace("32S", "32-S")
+    """RP2040, RP2350, RP2350 + Wi-Fi, ESP32-S3."""
+    radio = " + Wi-Fi" if getattr(board, "WIFI", False) and board.MODULE == "pico" else ""
+    return board.CHIP.upper().replace("32S", "32-S") + radio
 
 
 def _count(board):
@@ -230,8 +231,13 @@ CARRIED = {"pico2_tft": "carrier_pico", "pico_tft": "carrier_pico", "pico_oled":
 INDEX = """
 ## Which board to buy first
 **pico2_tft** (a Pico 2): the most room for the firmware, and the fast heap. **pico_tft** is wired alike, so a Pico that
-you have will do. **pico_oled** is the cheapest, one port out. **s3_tft** only if you have that controller: it sends 40
-packets a second by UART, and its carrier is a perforated board.
+you have will do. **pico_oled** is the cheapest, one port out. **pico2_w_tft** (a Pico 2 W) is for sACN by Wi-Fi; its
+radio has the pins that a Pico measures its supply with, so that R1, R2 and C3 do that, which the carrier board has no
+place for: take a perforated board. **s3_tft** only if you have that controller: it sends 40 packets a second by UART,
+and its carrier is a perforated board.
+
+The antenna of a controller with Wi-Fi is at the end away from its USB socket: keep wires, screws and copper 10 mm off
+it (common practice, no source).
 
 ## How long, and with what
 An evening to solder, a day for the printer: about 9 hours for the tub and 4 for the front at 0.2 mm (estimate, no

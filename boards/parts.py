@@ -29,6 +29,8 @@ PARTS = {
     # Controllers: what they draw from their own USB socket, beside the two rails.
     "pico2": Part("RP2350 board", "Pico 2 class, 40 pins, 4 MB flash, USB socket, without Wi-Fi", "-", {"VBUS": 45},
                   5, 9, "halfstop:pico"),
+    "pico2_w": Part("RP2350 board with Wi-Fi", "Pico 2 W class, 40 pins, 4 MB flash, USB socket; draws up to 0.3 A for "
+                    "moments while it sends", "-", {"VBUS": 110}, 7, 12, "halfstop:pico"),
     "pico": Part("RP2040 board", "Pico class, 40 pins, 2 MB flash, USB socket, without Wi-Fi", "-", {"VBUS": 40},
                  4, 7, "halfstop:pico"),
     "s3": Part("ESP32-S3 board", "DevKitC-1 class, 44 pins, 8 MB flash or more, PSRAM, two USB sockets, rows 22.86 mm "

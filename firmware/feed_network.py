@@ -1,6 +1,7 @@
 """sACN (ANSI E1.31) as a source of the feed, on boards with Wi-Fi: what hal/contract.Line has to receive with, made of
-what one universe's senders send. Where the light is to go out by sACN (network_out.py) and the feed comes by the cable,
-it passes on what the cable brings. Made and ended by network_choice.py.
+what one universe's senders send, and of what the cable brings. Where both come, one of them holds the feed, as the
+settings say; the other takes over when that one is lost, and gives way when it is back. The light goes out by sACN too,
+where it is to (network_out.py). Made and ended by network_choice.py.
 
 It has no loop of its own: each received() looks after the Wi-Fi and takes what has come, a few datagrams at most, so
 that a flood of them leaves the loop its time. Nothing that comes in can change anything but the feed.
@@ -8,29 +9,33 @@ that a flood of them leaves the loop its time. Nothing that comes in can change 
 
 from micropython import const
 
-from firmware.parts import Part
+from firmware.parts import Part, once
+from firmware.show.network_settings import PASSWORD_LEAST
 from firmware.wire.e131 import DATA, DISCOVERY, DISCOVERY_UNIVERSE, PORT, SHORT, Packet, group
 from firmware.wire.e131_discovery import Found
 from firmware.wire.e131_sources import Sources
 
 _LOOK_MS = const(500)  # between two looks at the Wi-Fi
+_ANSWER_MS = const(20000)  # so long the Wi-Fi has to answer, before the device makes one itself
 _MOST = const(12)  # datagrams taken in one step of the loop
 _NEVER = const(1 << 29)  # ms
+OWN = "own Wi-Fi"  # as hal/contract.Radio.word() has it
 _CABLE_LOST_MS = const(1250)  # as stage/feed.py has it
 
 
 class NetworkIn:
-    """The senders of a universe as one source. `settings`: as network_settings.load gives them; `sources`: the senders
-    of the universe, `found`: those that list theirs; `counts`: of datagrams; `page`: the page that shows it; `joined`:
-    the Wi-Fi is; `lost_ms`, `switched`: as stage/feed.py wants them; `idle`: nobody wants what comes in; `out`: the
-    NetworkOut, or None."""
+    """The senders of a universe, and the cable, as one source. `settings`: as network_settings.load gives them;
+    `sources`: the senders of the universe, `found`: those that list theirs; `counts`: of the cable, where there is one;
+    `page`: the page that shows who sends; `by_cable`: the cable holds the feed, or held it last; `feed_word`: "feed",
+    with who holds it where both may come; `joined`: the Wi-Fi is, or one of its own is there; `lost_ms`, `switched`: as
+    stage/feed.py wants them; `idle`: nobody wants what comes in; `out`: the NetworkOut, or None."""
 
     has_input = True
     drive = every = joined = switched = idle = False
     fault = ""  # why it does not listen, in words
 
     def __init__(self, app, settings, cable):
-        """cable: the line that the feed comes by where the settings say so, or None."""
+        """cable: the DMX512 port that can listen, or None."""
         board = app.board
         self.settings = settings
         self._cable = cable
@@ -40,42 +45,49 @@ class NetworkIn:
         self.found = Found()
         self._clock = board.clock
         self._packet = Packet()
-        self._looked = board.clock.ms() - _LOOK_MS
+        now = board.clock.ms()
+        self._looked = now - _LOOK_MS
         self._left = _MOST  # datagrams that may still be taken in this step
+        # The cable has the benefit of the doubt, until it was silent for as long as one that was lost.
+        self._cable_there, self._cable_ms = cable is not None, now
         self._radio = Part(board.radio)
         self.radio = self._radio.make("Radio", board)
         self.out = self._out = None
         if settings["out"]:
             self._out = Part("firmware.network_out")
-            self.out = self._out.make("NetworkOut", app, self.radio, settings["out"], board.clock.ms())
+            self.out = self._out.make("NetworkOut", app, self.radio, settings, now)
         self._attend()
+        self._hold(cable is not None)
+        self._turned = False  # else: who holds the feed has changed, and no frame was handed up since
         self.join()
 
     def received(self):
-        """The frame of the senders that count, where it is new: as hal/contract.Line.received."""
+        """The frame of whoever holds the feed, where it is new: as hal/contract.Line.received."""
         now = self._clock.ms()
         if now - self._looked >= _LOOK_MS:
             self._look(now)
         if self.out and self.joined:
             self.out.step(now)
-        if not self.settings["on"]:
-            return self._by_cable()
         if self.idle:
             return None
-        fresh = self.sources.step(now)
-        while self._left and not (fresh and self.every):
-            self._left -= 1
-            size = self.radio.receive(self._packet.data)
-            if not size:
-                self._left = 0
-            elif self._take(size, now):
-                fresh = True
-        self.lost_ms = _NEVER if self.sources.sources else -1
-        if fresh and self.sources.view:
-            self.switched, self.sources.switched = self.sources.switched, False
-            return self.sources.view
-        self._left = _MOST
-        return None
+        slots = self._by_cable(now)
+        fresh = self.settings["on"] and self._by_network(now)
+        self._settle()
+        if not self.by_cable:
+            slots = self.sources.view if fresh and self.sources.view else None
+        if slots is None:
+            self._left = _MOST
+            return None
+        self.switched = self._turned or self.sources.switched and not self.by_cable
+        self._turned = self.sources.switched = False
+        return slots
+
+    def who(self):
+        """Who holds the feed, and who waits, in words."""
+        heard = self._heard()
+        if self._cable_there and heard:
+            return "cable, sACN waits" if self.by_cable else "sACN, cable waits"
+        return "cable" if self._cable_there else "sACN" if heard else "nobody"
 
     def listen_to(self, universe):
         """Go over to another universe."""
@@ -85,22 +97,32 @@ class NetworkIn:
             self._listen()
 
     def join(self):
-        """Join the Wi-Fi of the settings, in place of the one before."""
+        """Join the Wi-Fi of the settings, in place of the one before; where it does not answer, or there is none, make
+        one, if the settings say so."""
         self.joined = False
+        self._waits = self._may_host()  # for an answer
+        self._asked = self._clock.ms()
         if self.settings["wifi"]:
             self.radio.join(self.settings["wifi"], self.settings["password"])
+        elif self._waits:
+            self._host()
         else:
             self.radio.close()
 
     def word(self):
         """How it stands with the Wi-Fi, in words."""
-        if not self.settings["wifi"]:
+        if not self.settings["wifi"] and not self._may_host():
             return "without a name"
-        return self.fault or self.radio.address() or self.radio.word()
+        radio = self.radio
+        if radio.word() == OWN:
+            return self.fault or "own, " + radio.address()
+        return self.fault or radio.address() or radio.word()
 
     def move_back(self, by):
         """Move all times back (app_time.py)."""
         self._looked = max(0, self._looked - by)
+        self._cable_ms = max(0, self._cable_ms - by)
+        self._asked = max(0, self._asked - by)
         for source in self.sources.sources:
             source.heard = max(0, source.heard - by)
         for found in self.found.sources:
@@ -121,28 +143,82 @@ class NetworkIn:
 
     def _attend(self):
         """Begin with a universe of which nothing was heard."""
-        settings = self.settings
-        self.sources = Sources(settings["universe"], self.out.sender.cid if self.out else b"")
-        self.page = "network_sources" if settings["on"] else "feed_counts"
-        self.counts = self.sources.counts
-        self.counts["short"] = self.counts["wrong"] = 0
+        self.sources = Sources(self.settings["universe"], self.out.sender.cid if self.out else b"")
+        counts = self.sources.counts
+        counts["short"] = counts["wrong"] = 0
+        self.counts = self._cable.counts if self._cable else counts
         self.lost_ms = _NEVER
 
-    def _by_cable(self):
-        """What comes by the cable, as it is."""
-        cable, self.lost_ms = self._cable, _CABLE_LOST_MS
-        if cable is None or self.idle:
+    def _heard(self):
+        """True while the network sends."""
+        return self.settings["on"] and bool(self.sources.sources)
+
+    def _settle(self):
+        """Who holds the feed: of those that are there the one that the settings put first; else who held it last. Its
+        next packet makes the light, so that one that has just fallen silent never comes back with an old one."""
+        cable = self._cable_there
+        heard = self._heard()
+        self.lost_ms = -1
+        if cable or heard:
+            self.lost_ms = _NEVER
+            by_cable = cable and not (heard and self.settings["first"])
+            if by_cable != self.by_cable:
+                self._hold(by_cable)
+
+    def _hold(self, by_cable):
+        self.by_cable = by_cable
+        self._turned = True
+        self.page = "feed_counts" if by_cable else "network_sources"
+        self.feed_word = "feed"
+        if self._cable and self.settings["on"]:
+            self.feed_word = "feed cable" if by_cable else "feed sACN"
+
+    def _by_cable(self, now):
+        """The newest packet of the cable, or None."""
+        cable = self._cable
+        if cable is None:
             return None
-        cable.every, self.counts = self.every, cable.counts
-        return cable.received()
+        cable.every = self.every
+        slots = cable.received()
+        if slots is not None:
+            self._cable_there = True
+            self._cable_ms = now
+        elif now - self._cable_ms > _CABLE_LOST_MS:
+            self._cable_there = False
+        return slots
+
+    def _by_network(self, now):
+        """Take what came by the network -> True where the frame of its senders is new."""
+        fresh = self.sources.step(now)
+        one_by_one = self.every and not self.by_cable
+        while self._left and not (fresh and one_by_one):
+            self._left -= 1
+            size = self.radio.receive(self._packet.data)
+            if not size:
+                self._left = 0
+            elif self._take(size, now):
+                fresh = True
+        return fresh
 
     def _look(self, now):
         self._looked = now
         self.found.step(now)
-        joined = self.radio.word() == "joined"
+        word = self.radio.word()
+        joined = word == "joined" or word == OWN
         if joined and not self.joined:
             self._listen()
         self.joined = joined
+        if joined:
+            self._waits = False  # one that answered once is joined again whenever it is back
+        elif self._waits and now - self._asked >= _ANSWER_MS:
+            self._host()
+
+    def _may_host(self):
+        return self.settings["own"] and len(self.settings["own_password"]) >= PASSWORD_LEAST
+
+    def _host(self):
+        self._waits = False
+        self.radio.host(once("firmware.network_own", "name", self.radio), self.settings["own_password"])
 
     def _listen(self):
         self.fault = ""
@@ -159,5 +235,5 @@ class NetworkIn:
         if kind == DISCOVERY:
             self.found.take(self._packet, now)
         else:
-            self.counts["short" if kind == SHORT else "wrong"] += 1
+            self.sources.counts["short" if kind == SHORT else "wrong"] += 1
         return False

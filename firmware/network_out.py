@@ -5,16 +5,15 @@ from firmware.wire.e131 import PORT
 from firmware.wire.e131_out import Sender
 
 _NAME = "Halfstop"
-_PRIORITY = 100  # the usual one (table 6-1 of the standard)
 
 
 class NetworkOut:
     """One universe out."""
 
-    def __init__(self, app, radio, universe, now):
-        """app: whose line it is."""
+    def __init__(self, app, radio, settings, now):
+        """app: whose line it is; settings: as network_settings.load gives them."""
         self._app, self._radio = app, radio
-        self.sender = Sender(cid(radio), _NAME, universe, _PRIORITY, now)
+        self.sender = Sender(cid(radio), _NAME, settings["out"], settings["priority"], now)
 
     def step(self, now):
         """Send what is due. now: ms."""

@@ -70,14 +70,18 @@ class Radio:
     def join(self, name, password):
         """Begin to join a Wi-Fi, and join it again whenever it was lost. password: "" for one that is open."""
 
+    def host(self, name, password):
+        """Make a Wi-Fi of its own, with WPA2, in place of joining one. name: up to 32 letters; password: 8 to 63 of
+        ASCII."""
+
     def word(self):
-        """"joined", or why not, in a few words: "joining", "no such Wi-Fi", "wrong password"."""
+        """"joined", "own Wi-Fi", or why neither, in a few words: "joining", "no such Wi-Fi", "wrong password"."""
 
     def address(self):
-        """The IPv4 address that the Wi-Fi gave: text, "" without one."""
+        """Its IPv4 address in the Wi-Fi that it joined or made: text, "" without one."""
 
     def signal(self):
-        """How strong the access point comes in, dBm; None while none does."""
+        """How strong the access point comes in, dBm; None while none does, or it is one."""
 
     def listen(self, port, groups):
         """Take what comes to a UDP port, by unicast and for each of these multicast groups (texts), in place of what

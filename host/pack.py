@@ -40,7 +40,8 @@ ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "h
            "hal.panels.oled_spi", "hal.panels.st7789")
 # What only boards with Wi-Fi get: their files have a line WIFI = True.
 WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/network_*.py",
-            "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py")
+            "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py", "hal/radio.py",
+            "hal/*/radio.py")
 # MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
 # a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480
 # bytes: littlefs then has it in the folder's own block.
@@ -76,8 +77,8 @@ def modules(board):
     does without, and each would be a module in RAM."""
     found = {path.relative_to(ROOT).as_posix(): path for path in ROOT.glob("firmware/**/*")
              if path.suffix in (".py", *DATA)}
-    if not getattr(board, "WIFI", False):
-        found = {name: path for name, path in found.items() if not is_wireless(name)}
+    radio = getattr(board, "WIFI", False)
+    found = {name: path for name, path in found.items() if radio or not is_wireless(name)}
     others = tuple(f"hal/{family}/" for family in FAMILY.values() if family != FAMILY[board.CHIP])
     todo = ["boards", "boards." + board.NAME]
     todo += [f"hal.{FAMILY[board.CHIP]}.make", "hal.panels." + board.PANEL["driver"]]
@@ -86,6 +87,8 @@ def modules(board):
     while todo:
         for path in sources(todo.pop()):
             name = path.relative_to(ROOT).as_posix()
+            if not radio and is_wireless(name):
+                continue
             if name not in found and path.parts[-2] != "sim" and not name.startswith(others):
                 found[name] = path
                 todo += imports(path)
@@ -260,6 +263,9 @@ def choose(who, asked):
     if asked and asked not in fits:
         raise Refused(f"{asked} is for the {boards.load(asked).CHIP}, but a {who.chip} is plugged in "
                       f"({who.machine}). Use --board {' or '.join(fits)}, or plug in the other board.")
+    if not asked and who.board not in fits:  # of two with one chip, the name of the image tells which has Wi-Fi
+        radio = " W " in who.machine
+        fits = [name for name in fits if getattr(boards.load(name), "WIFI", False) == radio] or fits
     if not asked and who.board not in fits and len(fits) > 1:
         raise Refused(f"a {who.chip} can be more than one board; say which: --board {' or '.join(fits)}")
     return boards.load(asked or (who.board if who.board in fits else fits[0]))

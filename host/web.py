@@ -69,7 +69,8 @@ def facts(packs):
     names = {"FILE": pack.FILE, "NEW": pack.NEW, "OLD": pack.OLD, "OURS": pack.OURS, "LOOSE": flash.LOOSE,
              "NOT": backup.NOT, "NOT_FILES": backup.NOT_FILES}
     return {"scripts": scripts, "names": names, "oldest": link.OLDEST, "install": link.INSTALL, "boards": {
-        name: {"chip": boards.load(name).CHIP, "files": sorted(files)} for name, files in packs.items()}}
+        name: {"chip": boards.load(name).CHIP, "wifi": getattr(boards.load(name), "WIFI", False),
+               "files": sorted(files)} for name, files in packs.items()}}
 
 
 def main(argv):

@@ -194,7 +194,7 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": receiver_words(machine.counts) if session.feed else machine.heard,
+            "feed": feed_words(session),
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),
@@ -262,6 +262,12 @@ def exchange(asked):
     words = f"{len(asked.answer)} slots after {wait} µs" if asked.answer else "silence"
     inside = not asked.answer or 176 <= wait <= 2000
     return [f"{what} {packet[21]:02X}{packet[22]:02X}h", words, "176 to 2000 µs", inside]
+
+
+def feed_words(session):
+    """What comes in by the cable and by the network, in words."""
+    cable, heard = receiver_words(session.machine.counts) if session.feed else "", session.machine.heard
+    return heard + ". By cable: " + cable if heard and cable else heard or cable
 
 
 def receiver_words(counts):

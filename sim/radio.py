@@ -8,16 +8,19 @@ import socket
 
 JOIN_MS = 1500  # that joining takes
 LOOPBACK = "127.0.0.1"
+_UP = ("joined", "own Wi-Fi")
 _MOST = 1000  # datagrams that are kept of those that went out
 
 
 class Air:
     """`wifi`: the Wi-Fis that there are, {name: password}; `signal`: dBm; `waiting`: datagrams that are to come in;
-    `groups`: the multicast groups that are listened to; `sent`: the newest that went out, (address, bytes)."""
+    `own`: name and password of the one that the device makes, or None; `groups`: the multicast groups that are listened
+    to; `sent`: the newest that went out, (address, bytes)."""
 
     def __init__(self, address=""):
         """address: of this computer, "127.0.0.1" for what runs on it alone; "": no socket is opened."""
         self.wifi = {"Studio": ""}
+        self.own = None
         self.signal = -58
         self.waiting = []
         self.groups = ()
@@ -81,15 +84,25 @@ class Radio:
     def __init__(self, board):
         self._air, self._clock = board.air, board.clock
         self._name = self._password = None
+        self._own = False  # it makes a Wi-Fi itself
         self._since_us = 0
 
     def join(self, name, password):
         """Begin to join."""
+        self._own = False
+        self._air.own = None
         self._name, self._password, self._since_us = name, password, self._clock.us()
+
+    def host(self, name, password):
+        """Make a Wi-Fi of its own."""
+        self._own, self._name = True, None
+        self._air.own = (name, password)
 
     def word(self):
         """What it does, in words."""
         wifi = self._air.wifi
+        if self._own:
+            return "own Wi-Fi"
         if self._clock.us() - self._since_us < JOIN_MS * 1000:
             return "joining"
         if self._name not in wifi:
@@ -98,7 +111,7 @@ class Radio:
 
     def address(self):
         """Its address: text."""
-        return (self._air.address or LOOPBACK) if self.word() == "joined" else ""
+        return (self._air.address or LOOPBACK) if self.word() in _UP else ""
 
     def signal(self):
         """dBm, or None."""
@@ -110,7 +123,7 @@ class Radio:
 
     def receive(self, buffer):
         """The next datagram: its octets."""
-        data = self._air.take(len(buffer)) if self.word() == "joined" else None
+        data = self._air.take(len(buffer)) if self.word() in _UP else None
         if not data:
             return 0
         buffer[:len(data)] = data
@@ -118,7 +131,7 @@ class Radio:
 
     def send(self, data, address, port):
         """Send a datagram."""
-        if self.word() == "joined":
+        if self.word() in _UP:
             self._air.send(data, address, port)
 
     def ident(self):
@@ -127,5 +140,6 @@ class Radio:
 
     def close(self):
         """Leave."""
-        self._name = None
+        self._name, self._own = None, False
+        self._air.own = None
         self._air.close()

@@ -28,6 +28,7 @@ class Session:
         self.step_ms = STEP_MS
         self.feed = None
         self.feed_name = ""
+        self.by_network = False  # the device was let listen to sACN
         self._feed_ms = self._feed_next = 0
         self._down = set()
         self._edges = []  # presses and releases that wait for the next pass of the loop: (name of the key, down)
@@ -123,12 +124,13 @@ class Session:
         return ", ".join(names) + (": measured, trims handed over" if keep else ": trims taken away")
 
     def play(self, name, feed):
-        """Send a feed (sim/feeds.py) into the device from now on; None stops. The name "sacn" lets the device listen to
-        the network instead. Errors: ValueError: it has no radio."""
+        """Send a feed (sim/feeds.py) into the device by the cable from now on; None stops. The name "sacn" lets the
+        device listen to the network too, until all stops. Errors: ValueError: it has no radio."""
         if name == "sacn" and not self.machine.has_radio:
-            raise ValueError("This device has no radio: choose the board s3_tft")
-        if name == "sacn" or self.feed_name == "sacn":
-            self.machine.by_network(name == "sacn")
+            raise ValueError("This device has no radio: choose the board s3_tft or pico2_w_tft")
+        if name == "sacn" or feed is None and self.by_network:
+            self.by_network = name == "sacn"
+            self.machine.by_network(self.by_network)
             self.recorder.note(self.ms, "pass  # the feed comes by sACN from here on, or no more: not in this script")
         self.feed, self.feed_name = feed, name
         self._feed_ms = self._feed_next = self.ms
@@ -354,7 +356,9 @@ def _heard(source):
     told = [f"{one.name} with priority {one.priority}" + ("" if source.sources.makes(one) else ", which waits")
             for one in source.sources.sources]
     told += [f"{name} lists " + ", ".join(map(str, universes)) for _cid, name, universes, _ms in source.found.sources]
-    bad = ", ".join(f"{n} {why}" for why, n in source.counts.items() if why != "good")
-    universe, good = source.settings["universe"], source.counts["good"]
+    counts = source.sources.counts
+    bad = ", ".join(f"{n} {why}" for why, n in counts.items() if why != "good")
     who = "; ".join(told) or "nobody"
-    return f"sACN at {source.word()}, universe {universe}: {who}. {good} packets, {bad}"
+    universe = source.settings["universe"]
+    return (f"The feed comes from: {source.who()}. sACN at {source.word()}, universe {universe}: {who}. "
+            f"{counts['good']} packets, {bad}")

@@ -14,7 +14,7 @@ PARTS = {
     "Line": ("hal/rp2/line.py:Line", "hal/line_uart.py:Line", "sim/line.py:Line", "sim/vm.py:Line",
              "sim/vm_link.py:LinkLine"),
     "Rdm": ("hal/rp2/rdm.py:Rdm", "sim/rdm_port.py:Rdm"),
-    "Radio": ("hal/esp32/radio.py:Radio", "sim/radio.py:Radio"),
+    "Radio": ("hal/esp32/radio.py:Radio", "hal/rp2/radio.py:Radio", "sim/radio.py:Radio"),
     "Panel": ("hal/panels/st7789.py:ST7789", "hal/panels/ssd1306.py:SSD1306", "hal/panels/sh1106.py:SH1106",
               "sim/vm.py:Panel", "sim/vm_link.py:LinkPanel"),
     "Knob": ("hal/rp2/knob.py:Knob", "hal/esp32/knob.py:Knob", "sim/hands.py:Knob"),

@@ -5,8 +5,8 @@ Made by the app when a feed comes in or its page is opened. A step takes the new
 is recorded), merges, and says whether `frame` is to be sent. A fade here is one between two frames, not between looks:
 from what was on the line to what is to be there, so that nothing jumps. A source is anything with received() and
 counts: a line of hal/contract.Line, or the network (feed_network.py). It may have `lost_ms`, how long after its last
-packet it is lost, and `switched`: that packet is of another sender. A capture that plays (capture_player.py) takes the
-place of the source.
+packet it is lost, `switched`: that packet is of another sender, and `feed_word`: what the title says while it sends. A
+capture that plays (capture_player.py) takes the place of the source.
 """
 
 import gc
@@ -316,7 +316,7 @@ class Feed:
             return "paused" if self.player.paused else "plays"
         if not self.settings["on"] or self.state == NONE:
             return ""
-        return "feed" if self.state == LIVE else "feed lost"
+        return getattr(self.source, "feed_word", "feed") if self.state == LIVE else "feed lost"
 
     def record(self, recorder):
         """Give every packet from now on to a recorder; None: no more."""

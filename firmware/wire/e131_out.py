@@ -15,7 +15,7 @@ _LEAST_MS = const(23)  # 44 a second are 22.7 ms apart
 _ALIVE_MS = const(900)
 _REPEATS = const(3)
 _DISCOVERY_MS = const(10000)  # E131_UNIVERSE_DISCOVERY_INTERVAL
-_SEQUENCE, _OPTIONS = const(111), const(112)  # octets
+_PRIORITY, _SEQUENCE, _OPTIONS = const(108), const(111), const(112)  # octets
 
 
 class Sender:
@@ -49,6 +49,10 @@ class Sender:
         self._sent_ms = now
         self._count()
         return True
+
+    def weigh(self, priority):
+        """Go on with another priority, 0..200."""
+        self.packet[_PRIORITY] = priority
 
     def listing_due(self, now):
         """True where `listing` is to be sent now."""

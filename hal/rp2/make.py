@@ -33,7 +33,10 @@ def make(described, light=None):
     knob = described.KNOB
     lines = _lines(described, light)
     power = _power(uctypes.struct(_WORD[described.CHIP], {"value": uctypes.UINT32}), described.POWER)
-    return assemble(described, lines, power, Knob(_KNOB, knob["a"], knob["detent"]), _SOFT_TIMER)
+    board = assemble(described, lines, power, Knob(_KNOB, knob["a"], knob["detent"]), _SOFT_TIMER)
+    if hasattr(described, "WIFI"):
+        board.radio = "hal.rp2.radio"
+    return board
 
 
 def _lines(described, light):

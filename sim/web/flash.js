@@ -37,7 +37,10 @@ async function who(repl, facts) {
 export function fitting(there, facts) {
   const fits = Object.keys(facts.boards).filter((name) => facts.boards[name].chip === there.chip);
   if (!fits.length) throw new Refused(`This board is a ${there.machine}; Halfstop runs on RP2040, RP2350 and ESP32-S3.`);
-  return fits.includes(there.board) ? [there.board] : fits;
+  if (fits.includes(there.board)) return [there.board];
+  // Of two with one chip, the name of MicroPython's image tells which has Wi-Fi.
+  const alike = fits.filter((name) => facts.boards[name].wifi === there.machine.includes(" W "));
+  return alike.length ? alike : fits;
 }
 
 // Bring board `name` up to date -> words. firmware: {path: bytes}; ask(question) -> true or false; show(share, words).

@@ -34,7 +34,7 @@ def test_check_fails_on_a_stale_page(monkeypatch, tmp_path, capsys):
 def test_the_wiring_table_has_every_pin(board):
     page = pages.wiring(board)
     for what, pin, _function, _bus in chips.asks(board):
-        if pin not in modules.FIXED[board.MODULE] and not what.endswith(chips.OPEN):
+        if pin not in modules.fixed(board) and not what.endswith(chips.OPEN):
             place = modules.place(board.MODULE, pin)
             goes = f"| {modules.name(board.MODULE, pin)}, {modules.number(board.MODULE, *place)} |"
             assert page.count(goes) == 1, what

@@ -34,7 +34,7 @@ def test_no_two_wires_cross_or_touch(board):
 def test_every_pin_that_the_board_asks_for_is_drawn_once(board):
     words = [text.text for text in ET.fromstring(picture.draw(board)).iter(SVG + "text")]
     for what, pin, _function, _bus in chips.asks(board):
-        if pin in modules.FIXED[board.MODULE]:
+        if pin in modules.fixed(board):
             continue
         name = modules.name(board.MODULE, pin)
         if what.endswith(chips.OPEN):

@@ -30,6 +30,13 @@ def test_every_file_is_in_the_list():
     assert files == set(boards.NAMES) == {board.NAME for board in BOARDS}
 
 
+def test_a_board_with_wifi_has_less_room():
+    """MicroPython's ports/rp2/boards, RPI_PICO2 and RPI_PICO2_W, mpconfigboard.cmake of August 2026: the bytes of the
+    file system."""
+    sizes = [boards.load(name).FLASH_BLOCKS * 4096 for name in ("pico2_tft", "pico2_w_tft")]
+    assert sizes == [3_145_728, 2_621_440]
+
+
 def test_unknown_board_names_the_known():
     with pytest.raises(ValueError, match="no board called 'toaster'; there are: pico2_tft"):
         boards.load("toaster")
@@ -37,6 +44,7 @@ def test_unknown_board_names_the_known():
 
 PICO = boards.load("pico2_tft")
 S3 = boards.load("s3_tft")
+WIFI = boards.load("pico2_w_tft")
 
 
 @pytest.mark.parametrize("board, fields, said", [
@@ -50,6 +58,10 @@ S3 = boards.load("s3_tft")
     (PICO, {"BUZZER": 23}, "share a PWM slice"),
     (PICO, {"KNOB": {"a": 11, "b": 10, "detent": 4}}, "pin after knob a"),
     (PICO, {"LINES": (*PICO.LINES, {"tx": 8, "rx": 9, "drive": 3, "uart": 1, "use": "out"})}, "3 ports; the two PIOs"),
+    (WIFI, {"LED": 25}, "GPIO 25 for led: wired to the radio"),
+    (WIFI, {"POWER": {**WIFI.POWER, "adc": 29}}, "GPIO 29 for supply: wired to the radio"),
+    (WIFI, {"POWER": {**WIFI.POWER, "usb": 24}}, "GPIO 24 for usb sense: wired to the radio"),
+    (WIFI, {"FOOT": 23}, "GPIO 23 for foot switch: wired to the radio"),
     (S3, {"BUZZER": 45}, "strapping"),
     (S3, {"BUZZER": 20}, "USB"),
     (S3, {"BUZZER": 27}, "flash"),

@@ -102,7 +102,7 @@ def test_the_controllers_pins_are_on_the_nets_of_the_board_file(board):
     gpios = {label for number, label in labels.items() if isinstance(label, int)
              and any(pin.split()[0] == str(number) for pin in controller.pins)}
     wanted = {pin for what, pin, _, _ in chips.asks(board) if not what.endswith(chips.OPEN)}
-    assert gpios == wanted - set(modules.FIXED[board.MODULE])
+    assert gpios == wanted - set(modules.fixed(board))
     assert not gpios & set(chips.opened(board))
 
 

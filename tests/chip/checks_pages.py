@@ -11,7 +11,7 @@ WAYS = (
     ("Looks", HOLD, "Crossfade by hand"), ("Looks", "+ Store new look"),
     ("Run", NEXT, HOLD), ("Run", "+ Add looks"),
     ("Effects", "Flash limit"),
-    ("Feed", "Coming in"), ("Feed", "When lost"), ("Feed", "Captures", "+ Record the feed"),
+    ("Feed", "Signal"), ("Feed", "When lost"), ("Feed", "Captures", "+ Record the feed"),
     ("Meter", HOLD, "Measure its dimming"),
     ("Slate", "Log take 1", "Light of a set-up"),
     ("Rig", PUSH, "Kind"), ("Rig", "Set-up sheet"), ("Rig", "Map of slots"), ("Rig", "Groups"), ("Rig", "Power"),

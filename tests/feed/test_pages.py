@@ -72,9 +72,9 @@ def test_rate_and_slots_are_seen(any_board):
     b, desk = any_board
     desk.slots = bytes([100] * 512)
     desk.run(3)
-    choose(b, desk, "Coming in")
+    choose(b, desk, "Signal")
     assert b.app.feed.hz10 == pytest.approx(440, abs=5)
-    shown(b, "44." if b.app.canvas.big else "Coming in")
+    shown(b, "44.")
     push(b, desk)
     shown(b, "Slots 512")
     desk.slots = None

@@ -287,8 +287,11 @@ def test_what_does_not_fit_is_refused(tree, tmp_path, capsys, fakes, asked, said
         assert board.files() == {}
 
 
-@pytest.mark.parametrize("machine, board", [("an RP2350", "pico2_tft"), ("an ESP32S3", "s3_tft")])
+@pytest.mark.parametrize("machine, board", [
+    ("Raspberry Pi Pico2 with RP2350", "pico2_tft"), ("Raspberry Pi Pico 2 W with RP2350", "pico2_w_tft"),
+    ("an ESP32S3", "s3_tft")])
 def test_the_chip_tells_the_board(machine, board):
+    """Names: MICROPY_HW_BOARD_NAME of MicroPython's ports/rp2/boards."""
     there = link.Who(("micropython", (1, 28, 0), machine, 0x1F06, 4096, 0, "", ""))
     chosen = pack.choose(there, None).NAME
     assert chosen == board

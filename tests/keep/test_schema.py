@@ -50,7 +50,8 @@ def files():
     show = shelf.open()
     shelf.set("dark", True)
     device_settings.save(disk, device_settings.defaults())
-    network_settings.save(disk, {"on": 1, "wifi": "Studio", "password": "", "universe": 63999, "out": 0})
+    network_settings.save(disk, {"on": 1, "first": 0, "wifi": "Studio", "password": "", "universe": 63999, "out": 0,
+                                 "priority": 200, "own": 1, "own_password": "lumenmeter"})
     lamp = personality_build.build(
         "heron-2", "Heron 2", [("level", 0, 1, 0, 1, 0, 0), ("red", 2, -1, 0, 1, 0, 0), ("mint", 3, -1, 0, 1, 0, 0),
          ("fan", 4, -1, 0, 255, 9, 1)],

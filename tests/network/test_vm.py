@@ -6,13 +6,13 @@ from tests.network.test_e131 import made
 from tests.vm import runner
 
 
-@pytest.mark.parametrize("out", [0, 7])
-def test_a_step_allocates_nothing(tmp_path, out):
+@pytest.mark.parametrize(("out", "cable"), [(0, 0), (7, 0), (7, 1)])
+def test_a_step_allocates_nothing(tmp_path, out, cable):
     """Neither at rest nor for a packet; what the ESP32's socket makes for each is the radio's. MicroPython's
     documentation of gc.mem_alloc; words of this VM are 64 bits, a chip's half as wide."""
     path = tmp_path / "packets"
     path.write_bytes(b"".join(made(bytes([n] * 512), sequence=n) for n in range(50)))
-    said = runner.run("tests/network/vm_feed.py", path, str(out))
+    said = runner.run("tests/network/vm_feed.py", path, str(out), str(cable))
     code, taken, rest, packet, good, slot, sent = map(int, said.split())
     print(f"sACN takes {code} bytes of code, {taken} of data")
     assert (rest, packet) == (0, 0)

@@ -1,6 +1,7 @@
 """Runs on the unix VM: takes a file of packets of one sender in, 638 octets each. Prints the bytes of heap that the
 code and the source take, those that a step at rest and a step with a packet allocate, how many packets were taken,
-the first slot of the last, and how many packets went out. The universe that goes out, or 0, is the second argument."""
+the first slot of the last, and how many packets went out. The second argument is the universe that goes out, or 0; the
+third 1 where a cable brings a packet in each step too, which gives way to the network."""
 
 import gc
 import sys
@@ -44,12 +45,27 @@ class Radio:
         buffer[:638], self.data = self.data, None
         return 638
 
-
     def send(self, data, address, port):
         Stage.sent += 1
 
     def ident(self):
         return b"abcdef"
+
+
+class Cable:
+    """Brings a packet whenever `fresh` is set."""
+
+    fresh = drive = every = False
+    slots = bytes(b"\xff" * 512)
+
+    def __init__(self):
+        self.counts = {}
+
+    def received(self):
+        if self.fresh:
+            self.fresh = False
+            return self.slots
+        return None
 
 
 class Board:
@@ -76,8 +92,10 @@ board = App.board
 board.clock = Clock()
 gc.collect()
 before = gc.mem_alloc()
-settings = {"on": 1, "wifi": "Studio", "password": "", "universe": 1, "out": int(sys.argv[2])}
-source = feed_network.NetworkIn(App, settings, None)
+settings = {"on": 1, "first": 1, "wifi": "Studio", "password": "", "universe": 1, "out": int(sys.argv[2]),
+            "priority": 100, "own": 0, "own_password": ""}
+cable = Cable() if sys.argv[3] == "1" else None
+source = feed_network.NetworkIn(App, settings, cable)
 gc.collect()
 taken = gc.mem_alloc() - before
 with open(sys.argv[1], "rb") as file:
@@ -90,6 +108,8 @@ for n, packet in enumerate(packets):
     source.received()
     between = gc.mem_alloc()
     board.made.data = packet
+    if cable:
+        cable.fresh = True
     slots = source.received()
     end = gc.mem_alloc()
     if slots is not None:

@@ -14,12 +14,14 @@ import sys
 ROOT = pathlib.Path(__file__).parent.parent.parent
 STUBS = ROOT / "build" / "typings"
 COPIES = ROOT / "build" / "types"
-SHARED = ("hal/board_parts.py", "hal/disk.py", "hal/line.py", "hal/line_uart.py", "hal/make.py", "hal/receiver.py")
+SHARED = ("hal/board_parts.py", "hal/disk.py", "hal/line.py", "hal/line_uart.py", "hal/make.py", "hal/radio.py",
+          "hal/receiver.py")
 # The documentation of rp2.DMA has these attributes, its stub does not.
 DMA = "    read: int\n    write: int\n    count: int\n    ctrl: int\n    channel: int\n"
-# Not about the chips' calls: twins under one name, attributes given to a plain object, what a port's two children add,
-# machine code's types.
-ELSE = re.compile(r'already defined|"Board" has no attribute|"Port" has no attr|expected "ptr|\[union-attr\]|_TicksMs')
+# Not about the chips' calls: twins under one name, attributes given to a plain object, what a port's and a
+# radio's two children add, machine code's types.
+ELSE = re.compile(r'already defined|"Board" has no attribute|"(Port|Wlan)" has no attr|expected "ptr|'
+                  r'\[union-attr\]|_TicksMs')
 
 
 def install(chip):

@@ -75,7 +75,7 @@ def chip():
         yield chip
 
 
-@pytest.mark.parametrize("name", ["pico2_tft", "pico_tft", "pico_oled"])
+@pytest.mark.parametrize("name", ["pico2_tft", "pico_tft", "pico_oled", "pico2_w_tft"])
 def test_makes_every_board(chip, name):
     chip.mcu.peripherals[0x400D8] = chip.mcu.watchdog  # where the RP2350 has it
     board = Board(chip, name)
@@ -90,7 +90,10 @@ def test_makes_every_board(chip, name):
     assert made.knob.turns() == 0
     assert made.panel.driver == board.described.PANEL["driver"]
     assert made.power.restarted == "power"
-    assert made.power.battery_mv() == pytest.approx(0x7FFF * 9900 / 65535, abs=1)
+    radio = name == "pico2_w_tft"
+    full = 3300 * (2 if radio else 3)  # of the divider on the board, or that of the module
+    assert made.power.battery_mv() == pytest.approx(0x7FFF * full / 65535, abs=1)
+    assert getattr(made, "radio", None) == ("hal.rp2.radio" if radio else None)
     assert made.lines[0].held() is None
 
 

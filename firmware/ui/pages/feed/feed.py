@@ -7,8 +7,8 @@ from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import times
 from firmware.ui.pages.feed import feed_control
 
-_IN, _TAKE_OVER, _LOST, _BACK, _GRAB, _CAPTURES, _PORT = (
-    "Coming in", "Use the feed", "When lost", "Fade back", "Grab as a look", "Captures", "The port")
+_IN, _BY, _TAKE_OVER, _LOST, _BACK, _GRAB, _CAPTURES, _PORT = (
+    "Signal", "From", "Use the feed", "When lost", "Fade back", "Grab as a look", "Captures", "The port")
 _RULES = ("highest", "latest", "pocket", "feed")  # by the rules of stage/feed_tables.py
 
 
@@ -23,13 +23,16 @@ class Page(ListPage):
         ListPage.__init__(self, app)
         self.feed = app.feed
         port = [_PORT] if len(app.board.lines) == 1 and app.board.lines[0].has_input else []
-        self.items = [_IN, _TAKE_OVER, _GRAB, _CAPTURES, _LOST, _BACK] + port + app.show.rig.fixtures
+        by = [_BY] if hasattr(app.input, "who") else []
+        self.items = [_IN] + by + [_TAKE_OVER, _GRAB, _CAPTURES, _LOST, _BACK] + port + app.show.rig.fixtures
         self.was = 0  # the time or the rule before the knob dialled it
 
     def row(self, item):
         feed = self.feed
         if item == _IN:
             return item, feed_control.incoming(feed, self.app.now)
+        if item == _BY:
+            return item, feed.source.who()
         if item == _TAKE_OVER:
             return item, "yes" if feed.settings["on"] else "watch only"
         if item == _LOST:
@@ -57,6 +60,8 @@ class Page(ListPage):
         app, feed = self.app, self.feed
         if item == _IN:
             app.open(getattr(feed.source, "page", "feed_counts"))
+        elif item == _BY:
+            app.open("network_sources")
         elif item == _TAKE_OVER:
             feed.take_over(app.now, not feed.settings["on"])
             app.try_to(feed_control.save_settings, app)
@@ -97,7 +102,7 @@ class Page(ListPage):
 
     def list_hint(self):
         item = self.item()
-        push = "open" if item in (_IN, _CAPTURES, _LOST) else "grab" if item == _GRAB else "change"
+        push = "open" if item in (_IN, _BY, _CAPTURES, _LOST) else "grab" if item == _GRAB else "change"
         return ("turn", "choose"), ("push", push), ("hold", "grab"), ("back", "pages")
 
     def _turn_port(self):

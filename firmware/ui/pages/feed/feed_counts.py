@@ -12,7 +12,7 @@ _COUNTS = (
 class Page(ListPage):
     """A list to read; nothing can be chosen."""
 
-    title = "Coming in"
+    title = "Signal"
     parent = "feed"
     live = True
     items = ("Rate", "Slots", "Times lost", "Fewer slots") + _COUNTS

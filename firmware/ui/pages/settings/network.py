@@ -1,5 +1,5 @@
-"""Where the feed comes from on a board with Wi-Fi: the cable, or a universe of sACN; the universe that the light goes
-out as; the Wi-Fi that this is joined to.
+"""Where the feed comes from on a board with Wi-Fi: the cable, or a universe of sACN too, and which wins where both
+come; the universe that the light goes out as, and its priority; the Wi-Fi that this is joined to, or makes itself.
 Opened by Settings.
 """
 
@@ -7,9 +7,16 @@ from firmware.parts import once
 from firmware.show import network_settings
 from firmware.ui.frame.list_page import ListPage
 
-_FROM, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _STATE, _SIGNAL, _SENDERS = (
-    "Feed comes by", "Wi-Fi name", "Password", "Universe in", "Universe out", "Wi-Fi is", "Signal", "Senders")
-_KEYS = {_FROM: "on", _WIFI: "wifi", _PASSWORD: "password", _UNIVERSE: "universe", _OUT: "out"}
+_FROM, _FIRST, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _PRIORITY, _STATE, _SIGNAL, _SENDERS = (
+    "Feed comes by", "If both come", "Wi-Fi name", "Password", "Universe in", "Universe out", "Priority out",
+    "Wi-Fi is", "Signal", "Senders")
+_OWN, _OWN_NAME, _OWN_PASSWORD = "Own Wi-Fi", "Its name", "Passphrase"
+_THERE = (_STATE, _SIGNAL, _OWN_NAME, _SENDERS)  # not settings, but what is there
+_KEYS = {_FROM: "on", _FIRST: "first", _WIFI: "wifi", _PASSWORD: "password", _UNIVERSE: "universe", _OUT: "out",
+         _PRIORITY: "priority", _OWN: "own"}
+# What the knob dials: the least and the most.
+_RANGES = {_UNIVERSE: (1, network_settings.UNIVERSE_LAST), _OUT: (0, network_settings.UNIVERSE_LAST),
+           _PRIORITY: (0, network_settings.PRIORITY_MOST)}
 
 
 class Page(ListPage):
@@ -19,59 +26,88 @@ class Page(ListPage):
     parent = "settings"
     live = True
     remember = "network"
-    items = (_FROM, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _STATE, _SIGNAL, _SENDERS)
 
     def __init__(self, app):
         ListPage.__init__(self, app)
+        lines = app.board.lines
+        self.cable = len(lines) > 1 and lines[1].has_input
         self.settings, fault = network_settings.load(app.board.disk)
         if fault:
             app.shelf.faults.append(fault)
-        self.was = 0  # a universe before the knob dialled it
+        self.was = 0  # a number before the knob dialled it
+        self._lay_out()
+
+    def _lay_out(self):
+        first = [_FIRST] if self.cable else []
+        own = [_OWN_NAME, _OWN_PASSWORD] if self.settings["own"] else []
+        self.items = [_FROM] + first + [_WIFI, _PASSWORD, _STATE, _SIGNAL, _OWN] + own + [
+            _UNIVERSE, _SENDERS, _OUT, _PRIORITY]
 
     def row(self, item):
-        settings, source = self.settings, self.app.input
+        return item, self._there(item) if item in _THERE else self._kept(item)
+
+    def _kept(self, item):
+        """What a setting is, in words."""
+        settings = self.settings
         if item == _FROM:
-            return item, "sACN" if settings["on"] else "cable"
+            return ("both" if self.cable else "sACN") if settings["on"] else "cable"
+        if item == _FIRST:
+            return "sACN wins" if settings["first"] else "cable wins"
         if item == _WIFI:
-            return item, settings["wifi"] or "none"
+            return settings["wifi"] or "none"
         if item == _PASSWORD:
-            return item, "kept" if settings["password"] else "none"
-        if item == _UNIVERSE:
-            return item, "%d" % settings["universe"]
-        if item == _OUT:
-            return item, "%d" % settings["out"] if settings["out"] else "none"
+            return "kept" if settings["password"] else "none"
+        if item == _OWN:
+            return "if none answers" if settings["own"] else "never"
+        if item == _OWN_PASSWORD:
+            return settings["own_password"]
+        if item == _PRIORITY:
+            return "%d of 0-%d" % (settings["priority"], network_settings.PRIORITY_MOST)
+        return "%d" % settings[_KEYS[item]] if settings[_KEYS[item]] else "none"
+
+    def _there(self, item):
+        """What the network is like now, in words."""
+        source = self.app.input
         if not hasattr(source, "radio"):
-            return item, "off" if item == _STATE else ""
+            return "off" if item == _STATE else ""
         if item == _STATE:
-            return item, source.word()
+            return source.word()
+        if item == _OWN_NAME:
+            return once("firmware.network_own", "name", source.radio)
         if item == _SIGNAL:
             dbm = source.radio.signal()
-            return item, "" if dbm is None else "%d dBm" % dbm
-        return item, "%d" % len(source.sources.sources)
+            return "" if dbm is None else "%d dBm" % dbm
+        return "%d" % len(source.sources.sources)
 
     def list_hint(self):
         item = self.item()
-        push = "open" if item in (_WIFI, _PASSWORD, _SENDERS) else "change"
-        return (("turn", "choose"),) + ((("push", push),) if item not in (_STATE, _SIGNAL) else ()) + (
-            ("back", "Settings"),)
+        push = "open" if item in (_WIFI, _PASSWORD, _SENDERS) else "try again" if item == _STATE else "change"
+        if item in (_SIGNAL, _OWN_NAME, _OWN_PASSWORD):
+            push = ""
+        return (("turn", "choose"),) + ((("push", push),) if push else ()) + (("back", "Settings"),)
 
     def choose(self, item):
         app = self.app
-        if item == _FROM:
-            if app.try_to(put, app, "on", 1 - self.settings["on"]):
-                self.settings["on"] = 1 - self.settings["on"]
+        if item in (_FROM, _FIRST, _OWN):
+            key = _KEYS[item]
+            if app.try_to(put, app, key, 1 - self.settings[key]):
+                self.settings = network_settings.load(app.board.disk)[0]
+                self._lay_out()
         elif item in (_WIFI, _PASSWORD):
             app.open("network_text", _KEYS[item], item, self.settings[_KEYS[item]])
-        elif item in (_UNIVERSE, _OUT):
+        elif item in _RANGES:
             self.was = self.settings[_KEYS[item]]
             self.start_dialling()
-        elif item == _SENDERS and hasattr(app.input, "radio"):
-            app.open("network_sources", "network")
+        elif hasattr(app.input, "radio"):
+            if item == _SENDERS:
+                app.open("network_sources", "network")
+            elif item == _STATE:
+                app.input.join()
 
     def dial(self, item, detents):
         key = _KEYS[item]
-        least = 1 if key == "universe" else 0
-        self.settings[key] = max(least, min(network_settings.UNIVERSE_LAST, self.settings[key] + detents))
+        least, most = _RANGES[item]
+        self.settings[key] = max(least, min(most, self.settings[key] + detents))
 
     def accept(self, item):
         self.app.try_to(put, self.app, _KEYS[item], self.settings[_KEYS[item]])
@@ -84,6 +120,8 @@ def put(app, key, value):
     """Change one of the settings and keep it; it holds at once. Errors: OSError(ENOSPC): it is as it was."""
     settings = network_settings.load(app.board.disk)[0]
     settings[key] = value
+    if key == "own" and not settings["own_password"]:
+        settings["own_password"] = once("firmware.network_own", "password")
     network_settings.save(app.board.disk, settings)
     source = app.input
     if key in ("on", "out"):
@@ -92,5 +130,7 @@ def put(app, key, value):
         source.settings = settings
         if key == "universe":
             source.listen_to(value)
-        else:
+        elif key == "priority" and source.out:
+            source.out.sender.weigh(value)
+        elif key in ("wifi", "password", "own"):
             source.join()

@@ -36,7 +36,7 @@ class Page(ListPage):
 
     def row(self, item):
         if isinstance(item, tuple):
-            return item[0], "%d" % self.source.counts[item[1]]
+            return item[0], "%d" % self.source.sources.counts[item[1]]
         if isinstance(item, list):
             return item[1], "has " + ", ".join(["%d" % universe for universe in item[2]])
         return item.name, ("in use, %d" if self.source.sources.makes(item) else "waits, %d") % item.priority

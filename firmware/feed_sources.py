@@ -4,21 +4,32 @@ A source has received() -> the newest packet not handed up before or None, count
 what they mean). The stage's feed asks one source; it does not know what it is.
 """
 
+from firmware.parts import Part
+
 
 def of_board(app):
-    """The source of the app's board: its second DMX512 port, where that can listen; None without one; on a board with
-    Wi-Fi what network_choice.py says."""
+    """The source of the app's board: its second DMX512 port, where that can listen, and answers RDM if the settings say
+    so; None without one; on a board with Wi-Fi what network_choice.py says."""
     board = app.board
     cable = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
     if hasattr(board, "radio"):
         from firmware.network_choice import source
 
         return source(app, cable)
+    if cable and cable.rdm and app.settings["rdm"]:
+        try:
+            part = Part("firmware.feed_rdm")
+            answering = part.make("Answering", app, cable)
+        except (MemoryError, ValueError) as e:
+            app.shelf.faults.append("RDM is not answered: %s" % (e.args[0] if e.args else "no memory for it"))
+            return cable
+        answering.part = part
+        return answering
     return cable
 
 
 def choose(app):
-    """The network's settings have changed: go over to the source that they ask for."""
+    """The settings of the network, or of RDM, have changed: go over to the source that they ask for."""
     if hasattr(app.input, "close"):
         app.input.close()
     app.input = of_board(app)

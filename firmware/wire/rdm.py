@@ -66,12 +66,12 @@ def packet(to, source, number, port, count, kind, pid, data=b""):
     out[DATA_LENGTH_AT] = len(data)
     out += data
     out += b"\0\0"
-    seal(out, DATA_AT + len(data))
+    put_checksum(out, DATA_AT + len(data))
     return out
 
 
 # Machine code on the chips.
-def seal(out, length):
+def put_checksum(out, length):
     """Write the checksum behind the first `length` bytes of a packet."""
     total = _sum(out, length)
     out[length], out[length + 1] = total >> 8, total & 255

@@ -30,7 +30,7 @@ from firmware.wire.rdm import (
     UNIQUE_BRANCH,
     encode,
     packet,
-    seal,
+    put_checksum,
     wrong,
 )
 from firmware.wire.rdm_pids import (
@@ -207,5 +207,5 @@ class Responder:
             out[n] = asked[n]
         for n in range(PID_AT, DATA_LENGTH_AT):
             out[n] = asked[n]
-        seal(out, length)
+        put_checksum(out, length)
         return length + 2

@@ -192,6 +192,11 @@ class Rdm:
         return out
 
 
+def answers():
+    """The module of the port in, which answers a desk."""
+    return "hal.rp2.rdm_in"
+
+
 def _pad(pin, chip):
     """(address of the control register of a pin, the bits of it that hold the pin low)."""
     number = int(str(pin).split("GPIO")[1].split(",")[0].split(")")[0])

@@ -1,5 +1,6 @@
 """What this device is: version, board and licence; and the cautions. Opened by Settings."""
 
+from firmware.parts import once
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.paragraph import paragraph
@@ -25,8 +26,11 @@ class Page(page.Page):
     def __init__(self, app):
         page.Page.__init__(self, app)
         board = app.board
+        found = ""
+        if hasattr(app.input, "uid"):
+            found = " A desk finds it as %s." % once("firmware.wire.rdm", "uid_words", app.input.uid)
         self.words = ("Halfstop %s on %s (%s)" % (app.version, board.name, board.chip),) + _CARE + (
-            _RDM, "MIT licence. Fonts: DejaVu, X11.")
+            _RDM + found, "MIT licence. Fonts: DejaVu, X11.")
 
     def turn(self, detents):
         self.at = max(0, min(len(self.words) - 1, self.at + detents))

@@ -6,16 +6,16 @@ from micropython import const
 
 from firmware.parts import Part, once
 from firmware.show import file_store
-from firmware.wire.rdm import ANSWERS_UID
 from firmware.wire.rdm_responder import Responder
 
+_UIDS = b"\x7f\xf0\x5a"  # how the UID begins: of the range that is kept for prototypes (ANSI E1.20, from memory)
 PATH = "rdm.json"  # {"label": the name that a desk gave the device}
 _BLINK_MS = const(500)
 _KEEP_MS = const(2000)  # so long after a desk has named the device, the name is saved
 
 
 class Answering:
-    """`uid`: what the pocket is found by; `responder`; `part`: of this module. The rest is as a source has it
+    """`uid`: six bytes, which the pocket is found by; `responder`; `part`: of this module. The rest is as a source has it
     (feed_sources.py). `idle`: nobody wants the packets that come in."""
 
     has_input = True
@@ -35,9 +35,9 @@ class Answering:
         self._renamed = 0  # ms: when a desk last named it; 0: it is saved
         self._port_part = Part(once(cable.rdm, "answers"))
         self._port = self._port_part.make("Answers", cable, app.board.chip)
-        self.uid = ANSWERS_UID | self._port.ident()
+        self.uid = _UIDS + self._port.ident()
         self.responder = Responder(self.uid, app.version, label)
-        self._port.begin(self.responder)
+        self._port.begin(self.responder, once("firmware.wire.rdm", "encode", int.from_bytes(self.uid, "big")))
 
     def received(self):
         """As hal/contract.Line.received."""

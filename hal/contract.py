@@ -69,11 +69,12 @@ class Answers:
     ValueError: the port cannot do it."""
 
     def ident(self):
-        """A number of 24 bits that other devices do not have."""
+        """Three bytes that other devices do not have."""
 
-    def begin(self, responder):
+    def begin(self, responder, encoded):
         """Answer from now on what comes in, as a firmware/wire/rdm_responder.Responder says: the driver is on only for
-        that, and an answer begins 176 us to 2.0 ms after the request, whatever the loop does."""
+        that, and an answer begins 176 us to 2.0 ms after the request, whatever the loop does. encoded: the UID as the
+        answer to a discovery, 24 bytes."""
 
     def close(self):
         """Answer no longer, and give back what it took; the line listens on."""

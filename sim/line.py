@@ -31,7 +31,7 @@ class Line:
     has_input = True
     rdm = "sim.rdm_port"
     cable = None  # the sim.rdm_lamps.Cable on it, or None
-    responder = None  # what answers requests that come in: a firmware/wire/rdm_responder.Responder, or None
+    responder = encoded = None  # what answers requests that come in: hal/contract.Answers.begin's, or None
 
     def __init__(self, clock, slots=dmx.SLOTS_MAX, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US, hz=0):
         self._clock, self._most = clock, slots
@@ -122,7 +122,7 @@ class Line:
         if self.responder and not self._drive:
             count = self.responder.answer(packet, len(packet))
             led = count > 0
-            answer = bytes(self.responder.out[:count]) if led else self.responder.encoded if count else b""
+            answer = bytes(self.responder.out[:count]) if led else self.encoded if count else b""
         self.receive(packet[1:], packet[0], end)
         self.asked.append(_Asked(start, bytes(packet), _RDM_BREAK_US, _RDM_MARK_US, end, end + _TURN_US, answer, led,
                                  end + _TURN_US + dmx.SLOT_US * len(answer)))

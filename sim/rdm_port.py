@@ -37,11 +37,11 @@ class Answers:
 
     def ident(self):
         """There is one of these."""
-        return 0x000515
+        return b"\x00\x05\x15"
 
-    def begin(self, responder):
+    def begin(self, responder, encoded):
         """Answer from now on."""
-        self._line.responder = responder
+        self._line.responder, self._line.encoded = responder, encoded
 
     def close(self):
         """Answer no longer."""

@@ -1,5 +1,4 @@
-"""RDM packets, ANSI E1.20: requests are made, answers are read. Loaded while lamps are asked for, or a desk that asks
-the pocket is answered (rdm_responder.py).
+"""RDM packets, ANSI E1.20: requests are made, answers are read. Loaded while lamps are asked for.
 
 A request is a packet with its start code and checksum; a unique ID (UID) is an int of 48 bits, the maker's number in
 the upper 16. Numbers of this module: ANSI E1.20, tables of packet format, command classes, response types and timing
@@ -7,6 +6,8 @@ the upper 16. Numbers of this module: ANSI E1.20, tables of packet format, comma
 """
 
 from micropython import const
+
+from firmware.wire.rdm_fault import fault
 
 START_CODE = const(0xCC)  # SC_RDM
 SUB_START_CODE = const(0x01)  # SC_SUB_MESSAGE
@@ -23,7 +24,6 @@ ALL = const(0xFFFFFFFFFFFF)  # the UID of everybody; nobody answers it, but for 
 LAST_UID = const(0xFFFFFFFFFFFE)
 # A maker's number from the range that is kept for prototypes, 7FF0h to 7FFFh (from memory); the device's is ours.
 OWN_UID = const(0x7FF0485A0001)
-ANSWERS_UID = const(0x7FF05A000000)  # where it answers a desk; the lowest 24 bits are the chip's own, so that two differ
 
 UNIQUE_BRANCH, MUTE, UN_MUTE = const(0x0001), const(0x0002), const(0x0003)
 _QUEUED = const(0x20)  # QUEUED_MESSAGE, whose answer is about another parameter
@@ -65,25 +65,7 @@ def packet(to, source, number, port, count, kind, pid, data=b""):
     out[PID_AT:DATA_LENGTH_AT] = pid.to_bytes(2, "big")
     out[DATA_LENGTH_AT] = len(data)
     out += data
-    out += b"\0\0"
-    put_checksum(out, DATA_AT + len(data))
-    return out
-
-
-# Machine code on the chips.
-def put_checksum(out, length):
-    """Write the checksum behind the first `length` bytes of a packet."""
-    total = _sum(out, length)
-    out[length], out[length + 1] = total >> 8, total & 255
-
-
-# Machine code on the chips.
-def _sum(bytes_, length):
-    """The sum of the first bytes, 16 bits of it. A loop, as sum() of a part would need memory."""
-    total = 0
-    for n in range(length):
-        total += bytes_[n]
-    return total & 0xFFFF
+    return out + sum(out).to_bytes(2, "big")
 
 
 def word(data, at=0):
@@ -101,21 +83,9 @@ def uid_words(number):
     return "%04X:%04X%04X" % (number >> 32, number >> 16 & 0xFFFF, number & 0xFFFF)
 
 
-# Machine code on the chips.
-def wrong(heard, count=-1):
-    """What is wrong with bytes that should be one packet: words, "" for nothing. count: how many of them; -1: all."""
-    if count < 0:
-        count = len(heard)
-    if count < DATA_AT + CHECKSUM or heard[0] != START_CODE or heard[1] != SUB_START_CODE:
-        return "noise"
-    length = heard[LENGTH_AT]
-    if length != DATA_AT + heard[DATA_LENGTH_AT]:
-        return "lengths"
-    if count != length + CHECKSUM:
-        return "short" if count < length + CHECKSUM else "long"
-    if _sum(heard, length) != heard[length] << 8 | heard[length + 1]:
-        return "checksum"
-    return ""
+def wrong(heard):
+    """What is wrong with bytes that should be one packet: words, "" for nothing."""
+    return fault(heard, len(heard))
 
 
 def mismatch(asked, heard):

@@ -2,7 +2,7 @@
 or silence out. Loaded while that port answers (firmware/feed_rdm.py).
 
 It has no slots of its own, so its footprint is 0 and its start address FFFFh. A chip asks it from an interrupt, in which
-nothing can be put on the heap: all memory is taken when it is made, and UIDs are compared byte by byte.
+nothing can be put on the heap: all memory is taken when it is made, and no part of a packet is copied out of it.
 Numbers: ANSI E1.20 (from memory).
 """
 
@@ -24,15 +24,14 @@ from firmware.wire.rdm import (
     NUMBER_AT,
     PID_AT,
     SET,
+    START_CODE,
     SUB_AT,
+    SUB_START_CODE,
     TO_AT,
     UN_MUTE,
     UNIQUE_BRANCH,
-    encode,
-    packet,
-    put_checksum,
-    wrong,
 )
+from firmware.wire.rdm_fault import fault
 from firmware.wire.rdm_pids import (
     DEVICE_INFO,
     FORMAT,
@@ -50,122 +49,92 @@ from firmware.wire.rdm_pids import (
     UNKNOWN_PID,
 )
 
-BRANCH = const(-1)  # what answer() says: `encoded` goes out
-_US, _ALL = const(1), const(2)  # whom a request is for
-_UID = const(6)
+try:  # machine code where the port has an emitter for it
+    from firmware.wire.rdm_loops_viper import checksum, copy, difference
+except (ImportError, SyntaxError, NameError):  # no emitter; or CPython, which knows no ptr8
+    from firmware.wire.rdm_loops import checksum, copy, difference
+
+BRANCH = const(-1)  # what answer() says: the encoded UID goes out
+_UID = const(6)  # bytes
+_SILENT = const(-2)  # of what a request comes to: nothing; from 0 on: bytes of data; from _REFUSED down: the reason
+_REFUSED = const(-100)
 # DEVICE_INFO: version 1.0 of the protocol; model 1; a controller (7001h, table of product categories); then, behind the
 # version of the software: no slots, personality 1 of 1, no start address, no sub-devices, no sensors.
 _INFO, _INFO_END = b"\x01\x00\x00\x01\x70\x01", b"\0\0\x01\x01\xff\xff\0\0\0"
 
 
 class Responder:
-    """`out`: the answer; `encoded`: its UID as the answer to a discovery; `identify`: 1 while a desk wants to see which
-    one it is; `label`: its first `label_length` bytes are the name that a desk gave it; `renamed`: True from a change of
-    that until whoever keeps it says False."""
+    """`out`: the answer; `identify`: 1 while a desk wants to see which device it is; `label`: its first `label_length`
+    bytes are the name that a desk gave it; `renamed`: True from a change of that until whoever keeps it says False."""
 
     def __init__(self, uid, version, label):
-        """uid: int of 48 bits; version: of the software, "0.1.0"; label: bytes, up to 32."""
-        self.out = packet(0, uid, 0, 0, 0, 0, 0, bytes(TEXT_MOST))
-        self.encoded = encode(uid)
+        """uid: six bytes; version: of the software, "0.1.0"; label: bytes, up to 32."""
+        self.out = bytearray(DATA_AT + TEXT_MOST + 2)
+        self.out[0], self.out[1] = START_CODE, SUB_START_CODE
+        self.out[FROM_AT : FROM_AT + _UID] = uid
         self.identify = 0
         self.label = bytearray(TEXT_MOST)
         self.label[: len(label)] = label
         self.label_length = len(label)
         self.renamed = False
-        self._uid = uid.to_bytes(_UID, "big")
+        self._own = uid
+        self._everybody = b"\xff" * _UID, uid[:2] + b"\xff" * (_UID - 2)  # all, and all of our maker
         self._muted = False
         number = bytes([0] + [int(part) for part in version.split(".")])
         self._plain = {  # what can only be asked for
             DEVICE_INFO: _INFO + number + _INFO_END,
-            # Only those that not every responder must have.
-            SUPPORTED_PARAMETERS: b"".join([pid.to_bytes(2, "big") for pid in (MODEL, MAKER, LABEL)]),
+            SUPPORTED_PARAMETERS: b"\0\x80\0\x81\0\x82",  # those below that not every responder must have
             MODEL: b"Pocket lighting controller",
             MAKER: b"Halfstop",
             SOFTWARE_LABEL: version.encode(),
             START_ADDRESS: b"\xff\xff",
         }
 
-    # Machine code on the chips.
     def answer(self, asked, count):
         """Hear the first `count` bytes of `asked` as a request -> how many bytes of `out` answer it, after a break; 0:
-        silence; BRANCH: `encoded` answers it, without a break. What is no request, or damaged, or for others, has no
-        effect."""
-        if wrong(asked, count):
+        silence; BRANCH: the encoded UID answers it, without a break. What is no request, or damaged, or for others, has
+        no effect."""
+        if fault(asked, count):
             return 0
-        whom, kind = self._whom(asked), asked[CLASS_AT]
-        if not whom or kind == GET and whom == _ALL:
+        every, us = self._everybody, not difference(self._own, asked, TO_AT, _UID)
+        if not us and difference(every[0], asked, TO_AT, _UID) and difference(every[1], asked, TO_AT, _UID):
             return 0
-        pid = asked[PID_AT] << 8 | asked[PID_AT + 1]
-        if kind == DISCOVERY:
-            return self._discovered(asked, pid, whom)
-        if kind != GET and kind != SET:
-            return 0
-        why = self._refused(asked, kind, pid)
-        if why >= 0:
-            self.out[DATA_AT], self.out[DATA_AT + 1] = 0, why
-            return self._answered(asked, whom, NACK, 2)
-        size = self._get(pid) if kind == GET else self._set(asked, pid)
-        return self._answered(asked, whom, ACK, size)
+        kind, pid = asked[CLASS_AT], asked[PID_AT] << 8 | asked[PID_AT + 1]
+        came = self._discovered(asked, pid) if kind == DISCOVERY else _SILENT
+        if kind == SET or kind == GET and us:
+            came = self._asked(asked, kind, pid)
+        if came == BRANCH:
+            return BRANCH
+        return 0 if came == _SILENT or not us else self._answered(asked, came)
 
-    # Machine code on the chips.
-    def _whom(self, asked):
-        """Whether a request is for this device, for all, or all of its maker, or (0) for others."""
-        own = every = True
-        for n in range(_UID):
-            own = own and asked[TO_AT + n] == self._uid[n]
-            every = every and (n < 2 or asked[TO_AT + n] == 255)
-        one, two = asked[TO_AT], asked[TO_AT + 1]
-        if every and (one == two == 255 or one == self._uid[0] and two == self._uid[1]):
-            return _ALL
-        return _US if own else 0
-
-    # Machine code on the chips.
-    def _discovered(self, asked, pid, whom):
-        """As answer(). A discovery that is not as it must be is not refused, but unheard."""
+    def _discovered(self, asked, pid):
+        """What a discovery comes to. One that is not as it must be is not refused, but unheard."""
         size = asked[DATA_LENGTH_AT]
         if asked[SUB_AT] or asked[SUB_AT + 1]:
-            return 0
+            return _SILENT
         if pid == UNIQUE_BRANCH and size == 2 * _UID:
-            inside = self._beyond(asked, DATA_AT) >= 0 and self._beyond(asked, DATA_AT + _UID) <= 0
-            return BRANCH if inside and not self._muted else 0
+            inside = (difference(self._own, asked, DATA_AT, _UID) >= 0
+                      and difference(self._own, asked, DATA_AT + _UID, _UID) <= 0)
+            return BRANCH if inside and not self._muted else _SILENT
         if pid != MUTE and pid != UN_MUTE or size:
-            return 0
+            return _SILENT
         self._muted = pid == MUTE
         self.out[DATA_AT] = self.out[DATA_AT + 1] = 0  # no proxy, no sub-devices, no boot loader
-        return self._answered(asked, whom, ACK, 2)
+        return 2
 
-    # Machine code on the chips.
-    def _beyond(self, asked, at):
-        """How the own UID compares with the one at a place of a request: above 0, below 0, or the same."""
-        for n in range(_UID):
-            more = self._uid[n] - asked[at + n]
-            if more:
-                return more
-        return 0
-
-    # Machine code on the chips.
-    def _refused(self, asked, kind, pid):
-        """The number of the reason why a request is refused, -1: it is not."""
-        size = asked[DATA_LENGTH_AT]
+    def _asked(self, asked, kind, pid):
+        """What a GET or SET comes to."""
+        size, mine = asked[DATA_LENGTH_AT], pid == IDENTIFY or pid == LABEL
         if asked[SUB_AT] or asked[SUB_AT + 1]:
-            return NO_SUB_DEVICE
-        if pid != IDENTIFY and pid != LABEL:
-            if pid not in self._plain:
-                return UNKNOWN_PID
-            if kind == SET:
-                return NOT_THAT_CLASS
+            return _REFUSED - NO_SUB_DEVICE
+        if not mine and pid not in self._plain:
+            return _REFUSED - UNKNOWN_PID
         if kind == GET:
-            return FORMAT if size else -1
-        if pid == IDENTIFY:
-            return FORMAT if size != 1 else OUT_OF_RANGE if asked[DATA_AT] > 1 else -1
-        if size > TEXT_MOST:
-            return FORMAT
-        for n in range(size):
-            if not 32 <= asked[DATA_AT + n] < 127:
-                return OUT_OF_RANGE
-        return -1
+            return _REFUSED - FORMAT if size else self._get(pid)
+        if not mine:
+            return _REFUSED - NOT_THAT_CLASS
+        return self._identify(asked, size) if pid == IDENTIFY else self._rename(asked, size)
 
-    # Machine code on the chips.
     def _get(self, pid):
         """Put a parameter's data into the answer -> how many bytes."""
         if pid == IDENTIFY:
@@ -175,37 +144,40 @@ class Responder:
         if pid != LABEL:
             data = self._plain[pid]
             size = len(data)
-        for n in range(size):
-            self.out[DATA_AT + n] = data[n]
+        copy(self.out, DATA_AT, data, 0, size)
         return size
 
-    # Machine code on the chips.
-    def _set(self, asked, pid):
-        """Set a parameter -> how many bytes the answer has: none."""
-        if pid == IDENTIFY:
-            self.identify = asked[DATA_AT]
-            return 0
-        size = asked[DATA_LENGTH_AT]
-        for n in range(size):
-            self.label[n] = asked[DATA_AT + n]
+    def _identify(self, asked, size):
+        if size != 1:
+            return _REFUSED - FORMAT
+        if asked[DATA_AT] > 1:
+            return _REFUSED - OUT_OF_RANGE
+        self.identify = asked[DATA_AT]
+        return 0
+
+    def _rename(self, asked, size):
+        if size > TEXT_MOST:
+            return _REFUSED - FORMAT
+        for n in range(DATA_AT, DATA_AT + size):
+            if not 32 <= asked[n] < 127:
+                return _REFUSED - OUT_OF_RANGE
+        copy(self.label, 0, asked, DATA_AT, size)
         self.label_length = size
         self.renamed = True
         return 0
 
-    # Machine code on the chips.
-    def _answered(self, asked, whom, said, size):
-        """Finish the answer -> its bytes; 0 where all were asked: then nobody answers. size: of its data."""
-        if whom == _ALL:
-            return 0
-        out, length = self.out, DATA_AT + size
-        for n in range(_UID):
-            out[TO_AT + n] = asked[FROM_AT + n]
-        out[LENGTH_AT], out[DATA_LENGTH_AT] = length, size
-        out[NUMBER_AT], out[KIND_AT] = asked[NUMBER_AT], said
-        out[COUNT_AT], out[CLASS_AT] = 0, asked[CLASS_AT] + 1
-        for n in range(SUB_AT, CLASS_AT):
-            out[n] = asked[n]
-        for n in range(PID_AT, DATA_LENGTH_AT):
-            out[n] = asked[n]
-        put_checksum(out, length)
+    def _answered(self, asked, came):
+        """Finish the answer -> its bytes."""
+        out, said = self.out, ACK
+        if came < 0:
+            out[DATA_AT], out[DATA_AT + 1] = 0, _REFUSED - came
+            said, came = NACK, 2
+        length = DATA_AT + came
+        copy(out, TO_AT, asked, FROM_AT, _UID)
+        copy(out, NUMBER_AT, asked, NUMBER_AT, DATA_LENGTH_AT - NUMBER_AT)
+        out[LENGTH_AT], out[DATA_LENGTH_AT] = length, came
+        out[KIND_AT], out[COUNT_AT] = said, 0
+        out[CLASS_AT] += 1
+        total = checksum(out, length)
+        out[length], out[length + 1] = total >> 8, total & 255
         return length + 2

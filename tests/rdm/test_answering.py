@@ -126,7 +126,9 @@ def test_a_port_without_rdm_does_not_offer_it():
 
 
 def test_it_is_said_under_about():
+    """The maker's number is one of those that are kept for prototypes, 7FF0h to 7FFFh."""
     b = device()
+    assert 0x7FF0 <= int.from_bytes(b.app.input.uid[:2], "big") <= 0x7FFF and len(b.app.input.uid) == 6
     b.app.open("about")
     b.run(0.5)
     assert "A desk finds it as 7FF0:5A000515." in " ".join(b.app.page.words)

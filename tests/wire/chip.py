@@ -33,7 +33,7 @@ class Chip:
         self.channels = 0  # of DMA, taken
         self.skipped_ms = 0  # of the processor's clock: time that nothing on the pins would have filled
         self.handlers = {}  # of state machines' interrupts: {number: (function, machine)}
-        self.late_us = 0  # from an interrupt to what its handler does
+        self.late_us = self.work_us = 0  # from an interrupt until it is heard, and until its handler is done
         self._free = _RAM + 0x1000
         self._programs = ({}, {})
         self._was = {}
@@ -168,10 +168,18 @@ class Chip:
                 block.advance(cycles)
         for number, (handler, machine) in list(self.handlers.items()):
             if self.mcu.pio[number // 4].irq >> number % 4 & 1:
-                self.mcu.write_uint32(_PIO + 0x100000 * (number // 4) + 0x30, 1 << number % 4)
-                if self.late_us:
-                    self.run(self.late_us)
-                handler(machine)
+                self._interrupt(number, handler, machine)
+
+    def _interrupt(self, number, handler, machine):
+        """MicroPython's own handler calls ours where the interrupt is still asked for."""
+        handlers, self.handlers = self.handlers, {}
+        block, bit = number // 4, 1 << number % 4
+        self.run(self.late_us)
+        if self.mcu.pio[block].irq & bit:
+            self.mcu.write_uint32(_PIO + 0x100000 * block + 0x30, bit)
+            self.run(self.work_us)
+            handler(machine)
+        self.handlers = handlers
 
 
 def _unlink():

@@ -49,7 +49,7 @@ class Program:
     def names(self):
         """What the source may say."""
         words = {name: name for name in (*_SOURCES, *_MOV_TO, *_WHEN)}
-        words |= {"block": "block", "noblock": "noblock"}
+        words |= {"block": "block", "noblock": "noblock", "clear": "clear"}
         verbs = {name: getattr(self, "_" + name) for name in
                  ("label", "jmp", "wait", "in_", "out", "push", "pull", "mov", "nop", "set", "wrap_target", "irq")}
         return words | verbs | {"wrap": self._wrap_here, "invert": lambda source: ("invert", source),
@@ -88,8 +88,8 @@ class Program:
         turn = isinstance(source, tuple)
         return self.emit(encode.pio_mov(_MOV_TO[to], _SOURCES[source[1] if turn else source], int(turn)))
 
-    def _irq(self, number):
-        return self.emit(encode.pio_irq(False, False, number))
+    def _irq(self, how, number=None):
+        return self.emit(encode.pio_irq(how == "clear", how == "block", how if number is None else number))
 
     def _nop(self):
         return self._mov("y", "y")

@@ -1,6 +1,5 @@
 """What this device is: version, board and licence; and the cautions. Opened by Settings."""
 
-from firmware.parts import once
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.paragraph import paragraph
@@ -28,7 +27,7 @@ class Page(page.Page):
         board = app.board
         found = ""
         if hasattr(app.input, "uid"):
-            found = " A desk finds it as %s." % once("firmware.wire.rdm", "uid_words", app.input.uid)
+            found = " A desk finds it as %02X%02X:%02X%02X%02X%02X." % tuple(app.input.uid)
         self.words = ("Halfstop %s on %s (%s)" % (app.version, board.name, board.chip),) + _CARE + (
             _RDM + found, "MIT licence. Fonts: DejaVu, X11.")
 

@@ -26,7 +26,6 @@ from micropython import const
 from rp2 import PIO, StateMachine
 
 from hal.rp2.dma_ring import block, fifo
-from hal.rp2.line import DMX_OUT_HZ, dmx_out
 from hal.rp2.pads import HIGH, override
 from hal.rp2.pio_rest import AT_REST_HZ, at_rest
 
@@ -83,7 +82,7 @@ class Answers:
         line, control = self._line, self._line.control
         self._responder = responder
         self._lay(encoded)
-        line._machine.init(dmx_out, freq=DMX_OUT_HZ, out_base=line._tx, set_base=line._tx)
+        line._machine.restart()  # make has given it its program
         line._machine.active(1)
         control.config(
             read=self._address, write=_DMA + _CHANNEL * line.data.channel + _AL3, count=4, trigger=False,

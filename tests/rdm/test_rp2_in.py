@@ -27,6 +27,9 @@ class Port:
         out.send(bytes(24))  # the lamps' line goes on meanwhile
         self.line = chip.module("line").Line(1, TX, DRIVE, None, chip.module("line_in").LineIn(5, RX))
         self.line.drive = False
+        programs = chip.module("pio_programs")  # as make has it
+        self.line._machine.init(programs.dmx_out, freq=programs.DMX_OUT_HZ, out_base=self.line._tx,
+                                set_base=self.line._tx)
         self.responder = Responder(UID.to_bytes(6, "big"), "0.1.0", b"Stage left")
         module = chip.module("rdm_in")
         module.time = chip

@@ -298,7 +298,7 @@ class _Machine:
     def init(self, program, freq, out_base=None, set_base=None, in_base=None, jmp_pin=None, **_options):
         options, write = program.options, self._chip.mcu.write_uint32
         self.active(0)
-        offset = self._chip.load(self._number // 4, program)
+        self._offset = offset = self._chip.load(self._number // 4, program)
         self._chip.mcu.pio[self._number // 4].machines[self._number % 4].reset()  # rp2040py empties FIFOs only so
         divider = round(125_000_000 * 256 / freq)
         write(self._at, divider << 8)
@@ -318,6 +318,11 @@ class _Machine:
             write(self._at + 0x10, 0xE081)
             write(_PIN + 8 * sets, 6 + self._number // 4)
         write(self._at + 0x10, offset)  # jump there
+
+    def restart(self):
+        write = self._chip.mcu.write_uint32
+        write(self._block + _SET, 1 << 4 + self._number % 4)
+        write(self._at + 0x10, self._offset)
 
     def put(self, value):
         self._chip.mcu.write_uint32(self._block + 0x10 + 4 * (self._number % 4), value)

@@ -57,6 +57,8 @@ class App:
         self.loop = Loop(self)
         self.gestures = self.loop.gestures
         self.open("light")
+        if self.settings["rdm"]:
+            once("firmware.feed_sources", "choose", self)
 
     def step(self, now):
         """One turn of the loop. now: ms since power-up."""

@@ -5,11 +5,8 @@ it is, names it and lets it show itself. Nothing that a desk says changes the li
 from micropython import const
 
 from firmware.parts import Part, once
-from firmware.show import file_store
 from firmware.wire.rdm_responder import Responder
 
-_UIDS = b"\x7f\xf0\x5a"  # how the UID begins: of the range that is kept for prototypes (ANSI E1.20, from memory)
-PATH = "rdm.json"  # {"label": the name that a desk gave the device}
 _BLINK_MS = const(500)
 _KEEP_MS = const(2000)  # so long after a desk has named the device, the name is saved
 
@@ -26,18 +23,11 @@ class Answering:
         self.part = None
         self._app, self._cable = app, cable
         self.counts = cable.counts
-        cable.drive = False
-        saved, fault = file_store.load(app.board.disk, PATH)
-        if fault:
-            app.shelf.faults.append(fault)
-        label = bytes([ord(c) for c in (saved or {}).get("label", "") if " " <= c <= "~"])
         self._shown = False  # the device shows itself
         self._renamed = 0  # ms: when a desk last named it; 0: it is saved
         self._port_part = Part(once(cable.rdm, "answers"))
         self._port = self._port_part.make("Answers", cable, app.board.chip)
-        self.uid = _UIDS + self._port.ident()
-        self.responder = Responder(self.uid, app.version, label)
-        self._port.begin(self.responder, once("firmware.wire.rdm", "encode", int.from_bytes(self.uid, "big")))
+        self.uid, self.responder = once("firmware.feed_rdm_begin", "begin", app, self._port, Responder)
 
     def received(self):
         """As hal/contract.Line.received."""
@@ -82,10 +72,4 @@ class Answering:
     def _keep(self):
         """Save the name."""
         self._renamed = 0
-        label = bytes(self.responder.label[: self.responder.label_length]).decode()
-        self._app.try_to(_save, self._app.board.disk, label)
-
-
-def _save(disk, label):
-    """Errors: OSError(ENOSPC)."""
-    file_store.save(disk, PATH, {"label": label})
+        self._app.try_to(once, "firmware.feed_rdm_begin", "save", self._app.board.disk, self.responder)

@@ -4,7 +4,14 @@ A source has received() -> the newest packet not handed up before or None, count
 what they mean). The stage's feed asks one source; it does not know what it is.
 """
 
+import gc
+
+from micropython import const
+
 from firmware.parts import Part
+
+# Bytes of the heap that must be left where RDM is answered: pages and the feed go before. The feed takes 24 KB.
+_WITH_FEED, _WITHOUT = const(8_000), const(32_000)
 
 
 def of_board(app):
@@ -16,16 +23,25 @@ def of_board(app):
         from firmware.network_choice import source
 
         return source(app, cable)
-    if cable and cable.rdm and app.settings["rdm"]:
-        try:
-            part = Part("firmware.feed_rdm")
-            answering = part.make("Answering", app, cable)
-        except (MemoryError, ValueError) as e:
-            app.shelf.faults.append("RDM is not answered: %s" % (e.args[0] if e.args else "no memory for it"))
-            return cable
-        answering.part = part
-        return answering
+    if cable and cable.rdm and app.settings["rdm"] and app.stage:  # at the start light comes first
+        return _answering(app, cable)
     return cable
+
+
+def _answering(app, cable):
+    """The cable with what answers RDM on it, or, where there is no memory for that, alone."""
+    try:
+        part = Part("firmware.feed_rdm")
+        answering = part.make("Answering", app, cable)
+        answering.part = part
+        gc.collect()
+        if hasattr(gc, "mem_free") and gc.mem_free() < (_WITH_FEED if app.feed else _WITHOUT):
+            answering.close()
+            raise MemoryError
+    except MemoryError:
+        app.shelf.faults.append("RDM is not answered: no memory left beside this show")
+        return cable
+    return answering
 
 
 def choose(app):

@@ -66,15 +66,14 @@ class Rdm:
 
 class Answers:
     """Answers to RDM (ANSI E1.20) on a port that listens: made as Answers(line, chip) by its module. Errors, when made:
-    ValueError: the port cannot do it."""
+    ValueError: the port cannot do it.
 
-    def ident(self):
-        """Three bytes that other devices do not have."""
+    Its setup has begin(answers, responder, encoded): answer from now on what comes in, as a firmware/wire/rdm_responder
+    says; the driver is on only for that, and an answer begins 176 us to 2.0 ms after the request, whatever the loop
+    does. encoded: the UID as the answer to a discovery, 24 bytes. And ident(): three bytes that other devices do not
+    have."""
 
-    def begin(self, responder, encoded):
-        """Answer from now on what comes in, as a firmware/wire/rdm_responder.Responder says: the driver is on only for
-        that, and an answer begins 176 us to 2.0 ms after the request, whatever the loop does. encoded: the UID as the
-        answer to a discovery, 24 bytes."""
+    setup: str  # the module that is needed once for it, to be loaded and dropped
 
     def close(self):
         """Answer no longer, and give back what it took; the line listens on."""

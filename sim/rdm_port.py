@@ -30,22 +30,26 @@ class Rdm:
 class Answers:
     """line: a sim.line.Line that listens; chip: asks for nothing here."""
 
+    setup = "sim.rdm_port"
+
     def __init__(self, line, chip):
         if line.drive:
             raise ValueError("The line sends")
-        self._line = line
-
-    def ident(self):
-        """There is one of these."""
-        return b"\x00\x05\x15"
-
-    def begin(self, responder, encoded):
-        """Answer from now on."""
-        self._line.responder, self._line.encoded = responder, encoded
+        self.line = line
 
     def close(self):
         """Answer no longer."""
-        self._line.responder = None
+        self.line.responder = None
+
+
+def ident():
+    """There is one of these."""
+    return b"\x00\x05\x15"
+
+
+def begin(port, responder, encoded):
+    """Let Answers answer."""
+    port.line.responder, port.line.encoded = responder, encoded
 
 
 def answers():

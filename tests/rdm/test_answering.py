@@ -155,3 +155,19 @@ def test_the_simulator_shows_the_exchange():
     live.session.step(3000)
     assert "7FF0:5A000515" in live.state()["feed"]
     assert "ask_in(" in live.session.recorder.text() or "ask_in(" in live.session.script()
+
+
+def test_where_memory_is_short_light_and_feed_go_before(monkeypatch):
+    """The heap of an RP2040 with many lamps: then it is said, and the port listens as before."""
+    monkeypatch.setattr("gc.mem_free", lambda: 7_000, raising=False)
+    b, desk = device(), Desk()
+    serve(b, desk, 2)
+    assert not desk.found and b"RDM is not answered" in b.disk.read("faults.log")
+    assert b.app.feed.is_live() and b.app.input is b.input
+    b.cut_power()
+    b.boot()
+    assert b.app.input is b.input and b.app.page_name == "light"
+    monkeypatch.setattr("gc.mem_free", lambda: 64_000, raising=False)
+    b.cut_power()
+    b.boot()
+    assert b.app.input.uid

@@ -17,7 +17,7 @@ _RAM, _PIN, _PAD, _DMA, _PIO = 0x20000000, 0x40014004, 0x4001C004, 0x50000000, 0
 _SET = 0x2000  # the alias of a register that sets bits
 _CYCLE_NS = 8  # 125 MHz
 _OURS = ("hal.rp2.pio_programs", "hal.rp2.line_words", "hal.rp2.line_words_viper", "hal.rp2.restart_memory",
-         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.rdm", "hal.rp2.rdm_in",
+         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.rdm", "hal.rp2.rdm_in", "hal.rp2.rdm_in_lay",
          "hal.rp2.rdm_in_words", "hal.rp2.rdm_in_words_viper", "hal.rp2.pads", "hal.rp2.pio_rest", "hal.rp2.knob",
          "hal.rp2.make", "hal.board_parts", "hal.make")
 
@@ -35,6 +35,7 @@ class Chip:
         self.handlers = {}  # of state machines' interrupts: {number: (function, machine)}
         self.late_us = self.work_us = 0  # from an interrupt until it is heard, and until its handler is done
         self._free = _RAM + 0x1000
+        self._addresses = {}  # of blocks: {id: address}
         self._programs = ({}, {})
         self._was = {}
         self._waves = {}  # pin: [edges, how many have passed]
@@ -60,7 +61,8 @@ class Chip:
                                              unique_id=lambda: b"\xe6\x61\x38\x52\x83\x4b\x7a\x2f"),
             "rp2": types.SimpleNamespace(PIO=_pio_class(self), asm_pio=pio.asm_pio, DMA=lambda: _Channel(chip),
                                          StateMachine=lambda number, *a, **k: _Machine(chip, number, *a, **k)),
-            "uctypes": types.SimpleNamespace(bytearray_at=self.memory, UINT32=0, struct=self._struct),
+            "uctypes": types.SimpleNamespace(bytearray_at=self.memory, UINT32=0, struct=self._struct,
+                                             addressof=lambda buffer: self._addresses[id(buffer)]),
         }
         for name in (*fakes, *_OURS):
             self._was[name] = sys.modules.pop(name, None)
@@ -106,9 +108,10 @@ class Chip:
 
     def block(self, size):
         """hal.rp2.dma_ring.block: 16 bytes aligned."""
-        address = self._free
+        address, memory = self._free, self.memory(self._free, size)
         self._free += size + 15 & ~15
-        return address, self.memory(address, size)
+        self._addresses[id(memory)] = address
+        return address, memory
 
     def watch(self, pin):
         """Keep the edges of a pin: list of (ns, level)."""

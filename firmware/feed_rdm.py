@@ -1,5 +1,6 @@
-"""The cable as the source of the feed, on a port that answers RDM (ANSI E1.20): a desk finds the pocket there, reads what
-it is, names it and lets it show itself. Nothing that a desk says changes the light. Made and ended by feed_sources.py.
+"""The cable as the source of the feed, on a port that answers RDM (ANSI E1.20): a desk finds the pocket there, reads
+what it is, names it and lets it show itself. Nothing that a desk says changes the light. Made and ended by
+feed_sources.py.
 """
 
 from micropython import const
@@ -12,8 +13,8 @@ _KEEP_MS = const(2000)  # so long after a desk has named the device, the name is
 
 
 class Answering:
-    """`uid`: six bytes, which the pocket is found by; `responder`; `part`: of this module. The rest is as a source has it
-    (feed_sources.py). `idle`: nobody wants the packets that come in."""
+    """`uid`: six bytes, which the pocket is found by; `responder`; `part`: of this module. The rest is as a source has
+    it (feed_sources.py). `idle`: nobody wants the packets that come in."""
 
     has_input = True
     drive = every = idle = False

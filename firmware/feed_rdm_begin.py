@@ -10,7 +10,8 @@ _UIDS = b"\x7f\xf0\x5a"  # how the UID begins: of the range that is kept for pro
 
 
 def begin(app, port, make):
-    """Let a port answer -> (UID, Responder). port: as hal/contract.Answers; make: the class Responder, whose code stays.
+    """Let a port answer -> (UID, Responder). port: as hal/contract.Answers; make: the class Responder, whose code
+    stays.
     """
     saved, fault = file_store.load(app.board.disk, PATH)
     if fault:

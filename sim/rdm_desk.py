@@ -1,5 +1,5 @@
-"""A bigger desk that feeds the pocket and asks it by RDM (ANSI E1.20): finds it, reads what it is, names it, lets it show
-itself, and lets it be again.
+"""A bigger desk that feeds the pocket and asks it by RDM (ANSI E1.20): finds it, reads what it is, names it, lets it
+show itself, and lets it be again.
 
 Written apart from firmware/wire, which answers it: the two judge each other. Numbers: ANSI E1.20 (from memory).
 """

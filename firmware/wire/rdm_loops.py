@@ -1,4 +1,5 @@
-"""The loops over the bytes of RDM packets (ANSI E1.20) that must be quick. This is the plain twin of rdm_loops_viper."""
+"""The loops over the bytes of RDM packets (ANSI E1.20) that must be quick. This is the plain twin of
+rdm_loops_viper."""
 
 
 def checksum(data, length):

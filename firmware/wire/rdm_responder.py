@@ -1,8 +1,8 @@
 """The pocket itself as a responder of RDM (ANSI E1.20), on the port that its feed comes in by: a request in, an answer
 or silence out. Loaded while that port answers (firmware/feed_rdm.py).
 
-It has no slots of its own, so its footprint is 0 and its start address FFFFh. A chip asks it from an interrupt, in which
-nothing can be put on the heap: all memory is taken when it is made, and no part of a packet is copied out of it.
+It has no slots of its own, so its footprint is 0 and its start address FFFFh. A chip asks it from an interrupt, in
+which nothing can be put on the heap: all memory is taken when it is made, and no part of a packet is copied out of it.
 Numbers: ANSI E1.20 (from memory).
 """
 
@@ -124,7 +124,8 @@ class Responder:
 
     def _asked(self, asked, kind, pid):
         """What a GET or SET comes to."""
-        size, mine = asked[DATA_LENGTH_AT], pid == IDENTIFY or pid == LABEL
+        size = asked[DATA_LENGTH_AT]
+        mine = pid == IDENTIFY or pid == LABEL  # noqa: SIM109  a tuple may lie on the heap
         if asked[SUB_AT] or asked[SUB_AT + 1]:
             return _REFUSED - NO_SUB_DEVICE
         if not mine and pid not in self._plain:

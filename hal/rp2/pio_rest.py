@@ -10,8 +10,9 @@ AT_REST_HZ = const(1_000_000)
 
 @asm_pio()
 def at_rest():
-    """Raises its interrupt once for each time that the pin stays high for as many passes as the first word says, and one
-    more: each two cycles, as a start bit is low for four. It takes back what nobody has heard in so many times five."""
+    """Raises its interrupt once for each time that the pin stays high for as many passes as the first word says, and
+    one more: each two cycles, as a start bit is low for four. It takes back what nobody has heard in so many times
+    five."""
     pull(block)
     wrap_target()
     wait(0, pin, 0)

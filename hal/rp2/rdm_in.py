@@ -1,13 +1,13 @@
-"""Answers RDM on a port that listens, on the RP2040 and RP2350 (hal.contract.Answers). Loaded by firmware/feed_rdm while
-the pocket answers a desk, then dropped.
+"""Answers RDM on a port that listens, on the RP2040 and RP2350 (hal.contract.Answers). Loaded by firmware/feed_rdm
+while the pocket answers a desk, then dropped.
 
-ANSI E1.20 lets an answer begin 176 us to 2.0 ms after a request (from memory), which is less than a step of the loop. So
-nothing here waits for the loop: the program at_rest raises an interrupt when the line has been high for 192 us, as it is
-after every request. Its handler, which may put nothing on the heap, takes the packet that has just come in out of the
-ring that dmx_in fills, and asks the responder. Then DMA turns the driver on, sends, and turns it off some microseconds
-after the last stop bit. On the emulated RP2040 that is 0.7 to 1.4 ms after the request. Flash that is written keeps the
-processor for longer: what it has not heard 0.5 ms later the program takes back, so that no answer comes late. A desk
-asks again then.
+ANSI E1.20 lets an answer begin 176 us to 2.0 ms after a request (from memory), which is less than a step of the loop.
+So nothing here waits for the loop: the program at_rest raises an interrupt when the line has been high for 192 us, as
+it is after every request. Its handler, which may put nothing on the heap, takes the packet that has just come in out of
+the ring that dmx_in fills, and asks the responder. Then DMA turns the driver on, sends, and turns it off some
+microseconds after the last stop bit. On the emulated RP2040 that is 0.7 to 1.4 ms after the request. Flash that is
+written keeps the processor for longer: what it has not heard 0.5 ms later the program takes back, so that no answer
+comes late. A desk asks again then.
 """
 
 import time

@@ -1,5 +1,5 @@
-"""What a port that answers RDM (rdm_in) needs once: the lists of transfers that send an answer, and the interrupt. Loaded
-for that, then dropped.
+"""What a port that answers RDM (rdm_in) needs once: the lists of transfers that send an answer, and the interrupt.
+Loaded for that, then dropped.
 
 Two lists, for an answer after a break and for one without:
 

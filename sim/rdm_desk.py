@@ -29,11 +29,11 @@ class Desk:
         if isinstance(self._next, float):
             self._next = max(0.0, self._next - seconds)
             if self._next == 0:
-                self._next = next(self._asks, None)
+                self.hear(None)
         return self._next if isinstance(self._next, bytes) else None
 
     def hear(self, answer):
-        """What came back for the request that went out: bytes, b"" for silence."""
+        """What came back for the request that went out: bytes, b"" for silence; None: it has waited."""
         try:
             self._next = self._asks.send(answer)
         except StopIteration:

@@ -32,7 +32,7 @@ _ANSWER_US = const(4_000)  # longer than any answer of ours
 
 
 class Answers:
-    """line: the hal.rp2.line.Line that listens; chip: "rp2040" or "rp2350". rdm_in_lay sets responder, block and go."""
+    """line: the hal.rp2.line.Line that listens; chip: "rp2040" or "rp2350". rdm_in_lay sets the rest."""
 
     setup = "hal.rp2.rdm_in_lay"
 
@@ -41,6 +41,8 @@ class Answers:
             raise ValueError("This port cannot answer RDM")
         self.line, self.chip = line, chip
         self.machine = StateMachine(_MACHINE)
+        self.responder = self.memory = None
+        self.block = self.go = 0
         self._ring, self._asked = line._line_in._ring, bytearray(_MOST)
 
     def close(self):

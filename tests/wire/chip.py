@@ -17,9 +17,9 @@ _RAM, _PIN, _PAD, _DMA, _PIO = 0x20000000, 0x40014004, 0x4001C004, 0x50000000, 0
 _SET = 0x2000  # the alias of a register that sets bits
 _CYCLE_NS = 8  # 125 MHz
 _OURS = ("hal.rp2.pio_programs", "hal.rp2.line_words", "hal.rp2.line_words_viper", "hal.rp2.restart_memory",
-         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.rdm", "hal.rp2.rdm_in",
-         "hal.rp2.rdm_in_lay", "hal.rp2.rdm_in_words", "hal.rp2.rdm_in_words_viper", "hal.rp2.pads", "hal.rp2.pio_rest", "hal.rp2.knob",
-         "hal.rp2.make", "hal.board_parts", "hal.make")
+         "hal.rp2.dma_ring", "hal.rp2.line_in", "hal.rp2.line_records", "hal.rp2.line", "hal.rp2.rdm",
+         "hal.rp2.rdm_in", "hal.rp2.rdm_in_lay", "hal.rp2.rdm_in_words", "hal.rp2.rdm_in_words_viper", "hal.rp2.pads",
+         "hal.rp2.pio_rest", "hal.rp2.knob", "hal.rp2.make", "hal.board_parts", "hal.make")
 
 
 class Chip:

@@ -28,6 +28,14 @@ def of_board(app):
     return cable
 
 
+def begin(app):
+    """The light is there: listen, and answer RDM where the settings say so."""
+    if app.input:
+        app.input.drive = False
+    if app.settings["rdm"]:
+        choose(app)
+
+
 def _answering(app, cable):
     """The cable with what answers RDM on it, or, where there is no memory for that, alone."""
     try:

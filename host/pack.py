@@ -33,8 +33,8 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
           "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
           "firmware/stage/flash_*", "firmware/stage/tick_loops*", "firmware/stage/effect*", "firmware/stage/rdm_*",
-          "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py", "firmware/light/exposure.py",
-          "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*", "firmware/feed_rdm*")
+          "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
+          "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*", "firmware/feed_rdm*")
 # What stays loaded all day: these, and what they import at the top of a module.
 ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "hal.panels.oled_i2c",
            "hal.panels.oled_spi", "hal.panels.st7789")

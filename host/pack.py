@@ -26,7 +26,7 @@ DATA = (".bin",)  # files beside the modules that firmware reads
 # being made, and the fonts, half of whose length that saves. On the emulated RP2040 a module of 3 KB that is deflated
 # takes 17 ms more to load, and meanwhile 2.3 KB.
 SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/ui/pages/feed/*",
-          "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter_*", "firmware/ui/pages/run/run_*",
+          "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter*", "firmware/ui/pages/run/run_*",
           "firmware/ui/pages/effects/effects_flash*", "firmware/ui/pages/name.py", "firmware/ui/light_only.py",
           "firmware/ui/fonts/*", "firmware/light_only.py", "firmware/show/*_repair.py", "firmware/show/*_edit.py",
           "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
@@ -34,7 +34,8 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
           "firmware/stage/flash_*", "firmware/stage/tick_loops*", "firmware/stage/effect*", "firmware/stage/rdm_*",
           "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
-          "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*", "firmware/feed_rdm*")
+          "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*",
+          "firmware/feed_rdm*")
 # What stays loaded all day: these, and what they import at the top of a module.
 ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "hal.panels.oled_i2c",
            "hal.panels.oled_spi", "hal.panels.st7789")

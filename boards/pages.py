@@ -165,8 +165,11 @@ listen); 500 kbit/s; 3.3 V logic; 5 V supply, or 3.3 V at no more than {port.lin
 then yours to add up: integrated isolated transceivers draw about 125 mA into a terminated line (from memory).
 
 What the chip does on those pins: RP2040/RP2350 by PIO and DMA (`hal/rp2/line.py`), ESP32-S3 by UART
-(`hal/line_uart.py`). While the chip restarts (watchdog, 2 s) the port idles for a moment and then sends the light that
-was on: receivers hold their last packet meanwhile (common practice; ANSI E1.11 leaves it to the receiver).
+(`hal/line_uart.py`). An in has the same driver as an out, so it can answer a desk by RDM (ANSI E1.20), where the page
+Feed says so: by its circuit on every board, by its chip on RP2040/RP2350 alone (`hal/rp2/rdm_in.py`); the ESP32's UART
+could neither answer within 2.0 ms nor let go in time. While the chip restarts (watchdog, 2 s) the port idles for a
+moment and then sends the light that was on: receivers hold their last packet meanwhile (common practice; ANSI E1.11
+leaves it to the receiver).
 """
 
 

@@ -1,4 +1,5 @@
-"""RP2350 + 320x240 colour TFT: the base board. DMX512 ports: one out (with RDM), one in or a second out.
+"""RP2350 + 320x240 colour TFT: the base board. DMX512 ports: one out (with RDM), one in (which may answer RDM) or a
+second out.
 
 Wired as pico_tft is; only the panel's bus is faster.
 """

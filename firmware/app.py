@@ -52,11 +52,10 @@ class App:
         self._next = None  # the page to open: its name and arguments
         self.in_gesture = False
         self._open_show(self.shelf.open(), held)
-        if self.input:
-            self.input.drive = False
         self.loop = Loop(self)
         self.gestures = self.loop.gestures
         self.open("light")
+        once("firmware.feed_sources", "begin", self)
 
     def step(self, now):
         """One turn of the loop. now: ms since power-up."""

@@ -4,21 +4,56 @@ A source has received() -> the newest packet not handed up before or None, count
 what they mean). The stage's feed asks one source; it does not know what it is.
 """
 
+import gc
+
+from micropython import const
+
+from firmware.parts import Part
+
+# Bytes of the heap that must be left where RDM is answered: pages and the feed go before. The feed takes 24 KB.
+_WITH_FEED, _WITHOUT = const(8_000), const(32_000)
+
 
 def of_board(app):
-    """The source of the app's board: its second DMX512 port, where that can listen; None without one; on a board with
-    Wi-Fi what network_choice.py says."""
+    """The source of the app's board: its second DMX512 port, where that can listen, and answers RDM if the settings say
+    so; None without one; on a board with Wi-Fi what network_choice.py says."""
     board = app.board
     cable = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
     if hasattr(board, "radio"):
         from firmware.network_choice import source
 
         return source(app, cable)
+    if cable and cable.rdm and app.settings["rdm"] and app.stage:  # at the start light comes first
+        return _answering(app, cable)
     return cable
 
 
+def begin(app):
+    """The light is there: listen, and answer RDM where the settings say so."""
+    if app.input:
+        app.input.drive = False
+    if app.settings["rdm"]:
+        choose(app)
+
+
+def _answering(app, cable):
+    """The cable with what answers RDM on it, or, where there is no memory for that, alone."""
+    try:
+        part = Part("firmware.feed_rdm")
+        answering = part.make("Answering", app, cable)
+        answering.part = part
+        gc.collect()
+        if hasattr(gc, "mem_free") and gc.mem_free() < (_WITH_FEED if app.feed else _WITHOUT):
+            answering.close()
+            raise MemoryError
+    except MemoryError:
+        app.shelf.faults.append("RDM is not answered: no memory left beside this show")
+        return cable
+    return answering
+
+
 def choose(app):
-    """The network's settings have changed: go over to the source that they ask for."""
+    """The settings of the network, or of RDM, have changed: go over to the source that they ask for."""
     if hasattr(app.input, "close"):
         app.input.close()
     app.input = of_board(app)

@@ -26,7 +26,8 @@ class Line:
     every: bool  # False: received() hands up the newest packet. True: each packet, the oldest first, as far back as
     # the port's memory reaches (RP2: about 150 ms of a full line); what that has no room for counts as lost
     drive: bool  # set False to stop driving the line (to receive; a port used only as input)
-    rdm: str  # the module that has this port's class Rdm, which whoever uses it loads and drops; "": it has none
+    rdm: str  # the module that has this port's class Rdm, which whoever uses it loads and drops; "": it has none. Its
+    # answers() names the module with the class Answers
 
     def send(self, slots):
         """Repeat these slots from the next packet on. slots: bytes-like, 24..512 (no start code);
@@ -61,6 +62,21 @@ class Rdm:
     def close(self, last=None):
         """Give back what it took; the line goes on. last: a request that still goes out, whoever answers, or None. May
         take as long as two exchanges, 0.1 s."""
+
+
+class Answers:
+    """Answers to RDM (ANSI E1.20) on a port that listens: made as Answers(line, chip) by its module. Errors, when made:
+    ValueError: the port cannot do it.
+
+    Its setup has begin(answers, responder, encoded): answer from now on what comes in, as a firmware/wire/rdm_responder
+    says; the driver is on only for that, and an answer begins 176 us to 2.0 ms after the request, whatever the loop
+    does. encoded: the UID as the answer to a discovery, 24 bytes. And ident(): three bytes that other devices do not
+    have."""
+
+    setup: str  # the module that is needed once for it, to be loaded and dropped
+
+    def close(self):
+        """Answer no longer, and give back what it took; the line listens on."""
 
 
 class Radio:

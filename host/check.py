@@ -76,7 +76,7 @@ def on_device(name):
 
 
 FAULTS = ("faults.log", "faults.old")
-OF_DEVICE = ("shelf.json", "kit.json", "network.json", *FAULTS)  # of no show
+OF_DEVICE = ("shelf.json", "kit.json", "network.json", "rdm.json", *FAULTS)  # of no show
 
 
 def problems(files):

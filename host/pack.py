@@ -26,15 +26,16 @@ DATA = (".bin",)  # files beside the modules that firmware reads
 # being made, and the fonts, half of whose length that saves. On the emulated RP2040 a module of 3 KB that is deflated
 # takes 17 ms more to load, and meanwhile 2.3 KB.
 SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/ui/pages/feed/*",
-          "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter_*", "firmware/ui/pages/run/run_*",
+          "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter*", "firmware/ui/pages/run/run_*",
           "firmware/ui/pages/effects/effects_flash*", "firmware/ui/pages/name.py", "firmware/ui/light_only.py",
           "firmware/ui/fonts/*", "firmware/light_only.py", "firmware/show/*_repair.py", "firmware/show/*_edit.py",
           "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
           "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
           "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
-          "firmware/stage/flash_*", "firmware/stage/rdm_*", "firmware/light/effects/*", "firmware/light/trims.py",
-          "firmware/light/match.py", "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*",
-          "hal/rp2/rdm*")
+          "firmware/stage/flash_*", "firmware/stage/tick_loops*", "firmware/stage/effect*", "firmware/stage/rdm_*",
+          "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
+          "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*",
+          "firmware/feed_rdm*")
 # What stays loaded all day: these, and what they import at the top of a module.
 ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "hal.panels.oled_i2c",
            "hal.panels.oled_spi", "hal.panels.st7789")
@@ -158,8 +159,8 @@ def sources(name):
 
 
 def names():
-    """The short names of the program: host.shorten.Map. Of all boards together, and of the parts of sim/ that run on
-    the MicroPython VM with it."""
+    """The short names of the program: host.shorten.Map. Of all small boards together, and of the parts of sim/ that run
+    on the MicroPython VM with it."""
     return _short()[0]
 
 
@@ -172,8 +173,8 @@ def _short():
 @functools.lru_cache(maxsize=2)
 def _named(_state):
     """_short(), of files that have not changed since."""
-    found = {name: path for board in boards.NAMES for name, path in modules(boards.load(board)).items()
-             if path.suffix == ".py"}
+    small = [board for board in map(boards.load, boards.NAMES) if board.CHIP in SMALL]
+    found = {name: path for board in small for name, path in modules(board).items() if path.suffix == ".py"}
     found.update({f"sim/{name}.py": ROOT / f"sim/{name}.py" for name in ("hands", "play", "vm")})
     texts = {name: found[name].read_text(encoding="utf-8") for name in sorted(found) if found[name].is_file()}
     return Map(texts), words.remaining(texts, ALL_DAY)

@@ -17,8 +17,9 @@ VM = _NPM / "@micropython/micropython-webassembly-pyscript"
 VM_FILES = VM / "micropython.mjs", VM / "micropython.wasm"
 ZIP = _NPM / "fflate/esm/browser.js"
 _SIM = ("__init__", "bench", "cie", "demo", "disk", "feeds", "hands", "kitchen", "lamps", "line", "littlefs_blocks",
-        "live", "measure", "play", "rdm_lamps", "rdm_port", "recorder", "scene", "scope", "session", "talk", "vm",
-        "wave", "panels/__init__", "panels/colours", "panels/glass", "panels/textlog", "web/__init__", "web/device")
+        "live", "measure", "play", "rdm_desk", "rdm_lamps", "rdm_port", "recorder", "scene", "scope", "session", "talk",
+        "vm", "wave", "panels/__init__", "panels/colours", "panels/glass", "panels/textlog", "web/__init__",
+        "web/device")
 
 
 def sources():

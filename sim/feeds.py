@@ -67,6 +67,7 @@ _TABLE = (  # name, words, feed
     ("steps", "a chase of 20 steps a second", steps),
     ("noise", "noise in all slots", noise),
     ("rates", "a rate that changes", rates),
+    ("rdm", "a desk that asks by RDM", still),
 )
 NAMES = tuple(name for name, _text, _feed in _TABLE)  # in order, which a dict of MicroPython's has not
 MADE = {name: (text, feed) for name, text, feed in _TABLE}

@@ -14,6 +14,7 @@ _Asked = namedtuple("_Asked", "start_us packet break_us mark_us end_us answer_us
 _HISTORY = 256
 _RDM_BREAK_US, _RDM_MARK_US = 200, 20  # of a request, as hal/rp2/rdm sends it
 _ANSWER_BREAK_US, _ANSWER_MARK_US = 184, 20
+_TURN_US = 600  # from the end of a desk's request to our answer; the emulated RP2040 takes about as long
 _RDM_DRIVEN_US = 250  # of mark, from when the port drives again until the next break
 # The chip's queue is four words long, so which frame comes next is settled while this much is still to be sent.
 _AHEAD_US = 225  # five slots
@@ -30,11 +31,12 @@ class Line:
     has_input = True
     rdm = "sim.rdm_port"
     cable = None  # the sim.rdm_lamps.Cable on it, or None
+    responder = encoded = None  # what answers requests that come in: hal/contract.Answers.begin's, or None
 
     def __init__(self, clock, slots=dmx.SLOTS_MAX, break_us=dmx.BREAK_US, mark_us=dmx.MARK_US, hz=0):
         self._clock, self._most = clock, slots
         self._sent = []  # the newest last
-        self.asked = []  # exchanges by RDM: request, answer and their times
+        self.asked = []  # exchanges by RDM, its own or those of a desk: request, answer and their times
         self._next = self._held = self._slots = None
         self._free_us = 0  # the next packet may start from here
         self._ahead_us = 0  # and takes the frame that was the newest this much earlier
@@ -111,6 +113,22 @@ class Line:
         packet is whole once the break after it has ended in a mark."""
         self._edge_receiver.hear(list(edges))
 
+    def ask_in(self, packet):
+        """A desk's RDM request comes in -> what it hears: (bytes, whether a break leads them). The answer begins before
+        the firmware's next step, as on a chip, where an interrupt makes it."""
+        start = self._clock.us()
+        end = start + _RDM_BREAK_US + _RDM_MARK_US + dmx.SLOT_US * len(packet)
+        answer, led = b"", False
+        if self.responder and not self._drive:
+            count = self.responder.answer(packet, len(packet))
+            led = count > 0
+            answer = bytes(self.responder.out[:count]) if led else self.encoded if count else b""
+        self.receive(packet[1:], packet[0], end)
+        self.asked.append(_Asked(start, bytes(packet), _RDM_BREAK_US, _RDM_MARK_US, end, end + _TURN_US, answer, led,
+                                 end + _TURN_US + dmx.SLOT_US * len(answer)))
+        del self.asked[:-_HISTORY]
+        return answer, led
+
     def _receive_due(self):
         now = self._clock.us()
         due = sum(len(values) + _BREAK_ITEMS for us, values in self._incoming if us <= now)
@@ -127,6 +145,7 @@ class Line:
                 self._receiver.finish()
 
     def _forget_input(self):
+        self.responder = None
         self._receiver = Receiver()
         self._edge_receiver = wave.Ear(self._receiver)
         self._incoming = []

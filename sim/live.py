@@ -194,11 +194,17 @@ class Live:
             "light": machine.panel.light if machine.powered else 0,
             "trouble": machine.trouble,
             "lines": machine.lines,
-            "feed": feed_words(session),
+            "feed": self._heard(),
             "script": session.recorder.text(),
             "vitals": machine.vitals(),
             "line": self.measured(),
         }
+
+    def _heard(self):
+        """What comes in, in words."""
+        session = self.session
+        asks = f"The desk {session.desk.word}. " if session.desk else ""
+        return asks + feed_words(session)
 
     def measured(self):
         """The newest packets as an oscilloscope shows them."""
@@ -209,6 +215,7 @@ class Live:
             return scope.measure([])
         found = scope.measure(line.edges(starts[-1]), periods)
         found["rows"] += [exchange(asked) for asked in list(line.asked)[-_EXCHANGES:]]
+        found["rows"] += [exchange(asked, "Desk") for asked in list(self.session.machine.asked_in)[-_EXCHANGES:]]
         return found
 
     def reading(self, viewer):
@@ -254,11 +261,12 @@ def machines_here():
     return {machine.name: machine for machine in ([OnPython, OnVm] if executable() else [OnPython])}
 
 
-def exchange(asked):
+def exchange(asked, who="RDM"):
     """A row for an exchange by RDM: what was asked, what came back, and whether that begins in the time that ANSI E1.20
-    gives a responder: 176 µs to 2.0 ms (from memory)."""
+    gives a responder: 176 µs to 2.0 ms (from memory). who: asks: "RDM": the device on its line; "Desk": a desk, on the
+    device's port in."""
     packet, wait = asked.packet, asked.answer_us - asked.end_us
-    what = {0x10: "RDM finds", 0x20: "RDM asks", 0x30: "RDM sets"}.get(packet[20], "RDM")
+    what = who + {0x10: " finds", 0x20: " asks", 0x30: " sets"}.get(packet[20], "")
     words = f"{len(asked.answer)} slots after {wait} µs" if asked.answer else "silence"
     inside = not asked.answer or 176 <= wait <= 2000
     return [f"{what} {packet[21]:02X}{packet[22]:02X}h", words, "176 to 2000 µs", inside]

@@ -1,4 +1,5 @@
-"""The RDM half of the desktop's port (hal/contract.Rdm), on the virtual clock. Loaded by firmware/stage/rdm_link."""
+"""The RDM half of the desktop's ports (hal/contract.Rdm, and Answers of the port in), on the virtual clock. Loaded by
+firmware/stage/rdm_link and firmware/feed_rdm."""
 
 LAST_US = 3_000  # the window of a request after which the port is given back
 
@@ -24,3 +25,33 @@ class Rdm:
         """Send the last request; there is nothing to give back."""
         if last is not None:
             self._line.ask(last, LAST_US)
+
+
+class Answers:
+    """line: a sim.line.Line that listens; chip: asks for nothing here."""
+
+    setup = "sim.rdm_port"
+
+    def __init__(self, line, chip):
+        if line.drive:
+            raise ValueError("The line sends")
+        self.line = line
+
+    def close(self):
+        """Answer no longer."""
+        self.line.responder = None
+
+
+def ident():
+    """There is one of these."""
+    return b"\x00\x05\x15"
+
+
+def begin(port, responder, encoded):
+    """Let Answers answer."""
+    port.line.responder, port.line.encoded = responder, encoded
+
+
+def answers():
+    """The name of this module: it has both halves."""
+    return "sim.rdm_port"

@@ -11,6 +11,7 @@ from sim.disk import MemoryDisk
 from sim.lamps import Lamp
 from sim.measure import measured
 from sim.play import STEP_MS
+from sim.rdm_desk import Desk
 from sim.recorder import Recorder
 from sim.scene import description, spots
 
@@ -26,7 +27,7 @@ class Session:
         self.machine = machine
         self.recorder = Recorder()
         self.step_ms = STEP_MS
-        self.feed = None
+        self.feed = self.desk = None
         self.feed_name = ""
         self.by_network = False  # the device was let listen to sACN
         self._feed_ms = self._feed_next = 0
@@ -133,6 +134,7 @@ class Session:
             self.machine.by_network(self.by_network)
             self.recorder.note(self.ms, "pass  # the feed comes by sACN from here on, or no more: not in this script")
         self.feed, self.feed_name = feed, name
+        self.desk = Desk() if name == "rdm" else None
         self._feed_ms = self._feed_next = self.ms
 
     def _play(self):
@@ -143,6 +145,10 @@ class Session:
         if slots is not None:
             self.machine.receive(slots)
             self.recorder.note(self.ms, f'b.input.receive(bytes.fromhex("{slots.hex()}"))')
+        packet = self.desk and self.desk.step(feeds.PERIOD_MS / 1000)
+        if packet:
+            self.desk.hear(self.machine.ask_in(packet))
+            self.recorder.note(self.ms, f'b.input.ask_in(bytes.fromhex("{packet.hex()}"))')
 
     def update_lamps(self):
         """Put a lamp on the set for each fixture that is patched now -> True where the rig has changed."""
@@ -289,6 +295,15 @@ class OnPython:
 
     def receive(self, slots):
         self.bench.input.receive(slots)
+
+    def ask_in(self, packet):
+        """A desk asks by RDM -> what it hears."""
+        return self.bench.input.ask_in(packet)[0]
+
+    @property
+    def asked_in(self):
+        """What desks have asked by RDM: as Line.asked."""
+        return self.bench.input.asked if self.bench.input is not self.bench.line else []
 
     def power(self, on):
         """Cut the power or restore it; either ends what an error left."""

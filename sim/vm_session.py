@@ -37,6 +37,7 @@ class OnVm:
     name = "MicroPython"
     has_radio = False
     heard = ""
+    asked_in = ()  # its ports have no RDM
 
     def __init__(self, board, show, files=None):
         self.board, self.show, self.begun_with = board, show, files
@@ -90,6 +91,10 @@ class OnVm:
 
     def key(self, name, down):
         self._ask(f"{'d' if down else 'u'} {name}")
+
+    def ask_in(self, packet):
+        """A desk asks by RDM: nobody answers."""
+        return b""
 
     def receive(self, slots):
         self._ask("r " + slots.hex())

@@ -14,6 +14,7 @@ PARTS = {
     "Line": ("hal/rp2/line.py:Line", "hal/line_uart.py:Line", "sim/line.py:Line", "sim/vm.py:Line",
              "sim/vm_link.py:LinkLine"),
     "Rdm": ("hal/rp2/rdm.py:Rdm", "sim/rdm_port.py:Rdm"),
+    "Answers": ("hal/rp2/rdm_in.py:Answers", "sim/rdm_port.py:Answers"),
     "Radio": ("hal/esp32/radio.py:Radio", "hal/rp2/radio.py:Radio", "sim/radio.py:Radio"),
     "Panel": ("hal/panels/st7789.py:ST7789", "hal/panels/ssd1306.py:SSD1306", "hal/panels/sh1106.py:SH1106",
               "sim/vm.py:Panel", "sim/vm_link.py:LinkPanel"),

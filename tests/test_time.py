@@ -39,6 +39,7 @@ class Cable:
     """A port that receives: hands up `slots` once for each time that they are set."""
 
     has_input, drive, every = True, False, False
+    rdm = ""
     counts = {}
 
     def __init__(self):

@@ -25,6 +25,7 @@ def defaults():
         "date": 0,  # today, days since 31 December 1999, as the user or the host set it; 0: not set
         "volts": 230,  # of the mains, for the load
         "amps": 16,  # of one circuit
+        "rdm": 0,  # 1: a desk at the port in finds the device by RDM, and is answered
         "wh": 0,  # of the battery that feeds the lamps; 0: none
     }
 

@@ -7,10 +7,13 @@ the upper 16. Numbers of this module: ANSI E1.20, tables of packet format, comma
 
 from micropython import const
 
+from firmware.wire.rdm_fault import fault
+
 START_CODE = const(0xCC)  # SC_RDM
 SUB_START_CODE = const(0x01)  # SC_SUB_MESSAGE
 LENGTH_AT, TO_AT, FROM_AT = const(2), const(3), const(9)
 NUMBER_AT, KIND_AT, COUNT_AT = const(15), const(16), const(17)  # transaction; port or response type; messages waiting
+SUB_AT = const(18)  # sub-device, 0: the root
 CLASS_AT, PID_AT, DATA_LENGTH_AT, DATA_AT = const(20), const(21), const(23), const(24)
 DATA_MOST = const(231)
 CHECKSUM = const(2)  # bytes of it
@@ -82,16 +85,7 @@ def uid_words(number):
 
 def wrong(heard):
     """What is wrong with bytes that should be one packet: words, "" for nothing."""
-    if len(heard) < DATA_AT + CHECKSUM or heard[0] != START_CODE or heard[1] != SUB_START_CODE:
-        return "noise"
-    length = heard[LENGTH_AT]
-    if length != DATA_AT + heard[DATA_LENGTH_AT]:
-        return "lengths"
-    if len(heard) != length + CHECKSUM:
-        return "short" if len(heard) < length + CHECKSUM else "long"
-    if sum(heard[:length]) & 0xFFFF != word(heard, length):
-        return "checksum"
-    return ""
+    return fault(heard, len(heard))
 
 
 def mismatch(asked, heard):

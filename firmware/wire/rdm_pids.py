@@ -49,6 +49,8 @@ _TABLE = """
 0401 4
 1000 1
 """
+# Reasons for a refusal: the words for each number, and the numbers of those that the pocket itself gives.
+UNKNOWN_PID, FORMAT, NOT_THAT_CLASS, OUT_OF_RANGE, NO_SUB_DEVICE = const(0), const(1), const(5), const(6), const(9)
 _REASONS = ("no such parameter", "format", "hardware fault", "refused by its proxy", "write protected",
             "cannot do that with it", "out of range", "buffer full", "packet too large", "no such sub-device",
             "proxy's buffer full")

@@ -1,6 +1,7 @@
 """make(board): the Board of a board file on an RP2040 or RP2350. Called by firmware/start, which drops it again.
 
-State machines: ports send from 0 and 1 of the first PIO and listen on 4 and 5 of the second; the knob is on 7.
+State machines: ports send from 0 and 1 of the first PIO and listen on 4 and 5 of the second; the knob is on 7; where a
+port answers RDM, 2 tells when its line is at rest.
 DMA channels: two for each port out, two for each port in once it listens, two for the knob.
 The order matters: what the last run held is read before new memory is laid over it, and the lines are started
 before the panel, which takes 130 ms.
@@ -16,6 +17,7 @@ from hal.make import assemble, usb_pin
 from hal.rp2.knob import Knob
 from hal.rp2.line import Line
 from hal.rp2.line_in import LineIn
+from hal.rp2.pio_programs import DMX_OUT_HZ, dmx_out
 from hal.rp2.restart_memory import RestartMemory
 
 _FIRST_IN = const(4)  # state machine of the first port's receiving side
@@ -49,6 +51,8 @@ def _lines(described, light):
         if n not in sending:
             lines.append(Line(n, port["tx"], port["drive"], None, line_in))
             lines[n].drive = False
+            tx = lines[n]._tx  # a port that listens may have to answer (rdm_in), when nobody has the program any more
+            lines[n]._machine.init(dmx_out, freq=DMX_OUT_HZ, out_base=tx, set_base=tx)
             continue
         place = sending.index(n)
         held = memory.held(place)

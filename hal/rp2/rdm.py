@@ -10,7 +10,7 @@ line_records, in memory of its own, is put before the newest one for once:
 
 The program's FIFO holds four words, so the sixth wait goes in when the second is taken out: the driver is off some
 microseconds after the last stop bit, whatever the processor does, and on four to five waits before the next break.
-Pins are released by the override of their output (RP2040 data sheet, 2.19; RP2350, 9.11; from memory).
+Pins are released by the override of their output (pads.py).
 """
 
 import time
@@ -20,6 +20,7 @@ from micropython import const
 
 from hal.rp2.dma_ring import Ring, block, fifo
 from hal.rp2.line_records import FIRST, RECORD
+from hal.rp2.pads import LOW, override
 
 _NEXT_AGAIN, _HEAD, _MARK, _SHORT, _LONG = const(0), const(4), const(8), const(12), const(16)  # words of the block
 _OFF, _ON, _TAKEN, _DONE, _STATE = const(20), const(24), const(28), const(32), const(36)
@@ -37,7 +38,6 @@ _DMA = const(0x50000000)
 _CHANNEL = const(0x40)
 _AL3_READ_TRIGGER = const(0x3C)
 _NO_REQUEST = const(0x3F)
-_LOW = const(2)  # an override: the pin is low
 
 _DEPTH = const(384)  # items of the ring; an eighth stays empty
 _PASSES = const(0x7FFF)
@@ -61,7 +61,7 @@ class Rdm:
         self._state = self._address + _STATE
         self._had = self._line_in._ring
         self._ring = self._had or Ring(self._line_in._number, _DEPTH, 2)
-        self._lay(*_pad(line._drive_pin, chip))
+        self._lay(*override(line._drive_pin, chip, LOW))
 
     def send(self, packet, window_us, break_us=200, mark_us=20):
         """As hal.contract.Rdm.send."""
@@ -192,9 +192,6 @@ class Rdm:
         return out
 
 
-def _pad(pin, chip):
-    """(address of the control register of a pin, the bits of it that hold the pin low)."""
-    number = int(str(pin).split("GPIO")[1].split(",")[0].split(")")[0])
-    if chip == "rp2350":
-        return 0x40028004 + 8 * number, _LOW << 12
-    return 0x40014004 + 8 * number, _LOW << 8
+def answers():
+    """The module of the port in, which answers a desk."""
+    return "hal.rp2.rdm_in"

@@ -10,6 +10,7 @@ from tests.chip import (
     checks_knob,
     checks_looks,
     checks_pages,
+    checks_rdm,
     checks_script,
     checks_start,
     shows,
@@ -74,7 +75,8 @@ def measured(long):
 def planned(long):
     """As measured(), with the sessions that hold what must be right."""
     kept = [("flash", checks_keep.flash, ()), ("cuts", checks_keep.cuts, (24 if long else 6,)),
-            ("feed", checks_feed.feed, (long,)), ("parts", parts, ()), ("watchdog", checks_keep.watchdog, ())]
+            ("feed", checks_feed.feed, (long,)), ("rdm", checks_rdm.answers, (long,)),
+            ("parts", parts, ()), ("watchdog", checks_keep.watchdog, ())]
     return measured(long) + kept
 
 

@@ -260,6 +260,8 @@ def test_the_table_of_pages_leads_to_the_renamed_modules():
     for line in table._PAGES.strip().splitlines():
         name = line.split()[0]
         module, machine = table.find(name)
+        if pack.is_wireless(module.replace(".", "/") + ".py"):  # no board with short names has that page
+            continue
         assert find(name) == (names.modules[module], machine), name
 
 

@@ -10,6 +10,7 @@ import re
 
 import pytest
 
+from firmware import feed_rdm_begin
 from firmware.light import curves
 from firmware.show import (
     captures,
@@ -52,6 +53,7 @@ def files():
     device_settings.save(disk, device_settings.defaults())
     network_settings.save(disk, {"on": 1, "first": 0, "wifi": "Studio", "password": "", "universe": 63999, "out": 0,
                                  "priority": 200, "own": 1, "own_password": "lumenmeter"})
+    file_store.save(disk, feed_rdm_begin.PATH, {"label": "Stage left"})
     lamp = personality_build.build(
         "heron-2", "Heron 2", [("level", 0, 1, 0, 1, 0, 0), ("red", 2, -1, 0, 1, 0, 0), ("mint", 3, -1, 0, 1, 0, 0),
          ("fan", 4, -1, 0, 255, 9, 1)],

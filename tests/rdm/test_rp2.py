@@ -193,5 +193,6 @@ def test_a_port_without_its_parts_says_so(chip):
 def test_the_other_chips_register(port):
     """RP2350: IO_BANK0 at 40028000h, OUTOVER in bits 12 and 13 (data sheet, 9.11; from memory)."""
     pin = port.line._drive_pin
-    assert port.module._pad(pin, "rp2350") == (0x40028014, 0x2000)
-    assert port.module._pad(pin, "rp2040") == (0x40014014, 0x200)
+    pads = port.chip.module("pads")
+    assert pads.override(pin, "rp2350", pads.LOW) == (0x40028014, 0x2000)
+    assert pads.override(pin, "rp2040", pads.LOW) == (0x40014014, 0x200)

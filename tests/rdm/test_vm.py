@@ -17,3 +17,9 @@ def test_lamps_are_found_and_set_and_the_heap_is_given_back(tmp_path):
     assert "loaded []" in said
     assert int(re.search(r"again (-?\d+)", said)[1]) <= 64, said
     assert int(re.search(r"kept (-?\d+)", said)[1]) < 4_000, said
+
+
+def test_the_pocket_answers_without_the_heap():
+    """An interrupt of MicroPython's may not allocate. The counts are those of CPython, for the same requests."""
+    said = runner.run("tests/vm/rdm_responder.py", runner.ROOT)
+    assert said.split() == ["answered", "91", "silent", "442", "equal"]

@@ -15,6 +15,8 @@ _WHEN = {"not_x": 1, "x_dec": 2, "not_y": 3, "y_dec": 4, "x_not_y": 5, "pin": 6,
 
 
 class PIO:
+    """rp2.PIO: its constants. A chip (chip.py) adds what it does."""
+
     IN_LOW, IN_HIGH, OUT_LOW, OUT_HIGH = range(4)
     SHIFT_LEFT, SHIFT_RIGHT = 0, 1
     JOIN_NONE, JOIN_TX, JOIN_RX = 0, 1, 2
@@ -47,10 +49,11 @@ class Program:
     def names(self):
         """What the source may say."""
         words = {name: name for name in (*_SOURCES, *_MOV_TO, *_WHEN)}
-        words |= {"block": "block", "noblock": "noblock"}
+        words |= {"block": "block", "noblock": "noblock", "clear": "clear"}
         verbs = {name: getattr(self, "_" + name) for name in
-                 ("label", "jmp", "wait", "in_", "out", "push", "pull", "mov", "nop", "set", "wrap_target")}
-        return words | verbs | {"wrap": self._wrap_here, "invert": lambda source: ("invert", source)}
+                 ("label", "jmp", "wait", "in_", "out", "push", "pull", "mov", "nop", "set", "wrap_target", "irq")}
+        return words | verbs | {"wrap": self._wrap_here, "invert": lambda source: ("invert", source),
+                                "rel": lambda number: 0x10 | number}
 
     def _label(self, name):
         self._labels[name] = len(self.code)
@@ -84,6 +87,9 @@ class Program:
     def _mov(self, to, source):
         turn = isinstance(source, tuple)
         return self.emit(encode.pio_mov(_MOV_TO[to], _SOURCES[source[1] if turn else source], int(turn)))
+
+    def _irq(self, how, number=None):
+        return self.emit(encode.pio_irq(how == "clear", how == "block", how if number is None else number))
 
     def _nop(self):
         return self._mov("y", "y")

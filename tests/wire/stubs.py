@@ -52,9 +52,9 @@ def copies(chip):
     (to / "firmware" / "__init__.py").write_text("")
     shutil.copy(ROOT / "firmware/universe.py", to / "firmware")
     if chip == "rp2":
-        program = to / "hal/rp2/pio_programs.py"
-        program.write_text(program.read_text().replace(
-            "from rp2 import PIO, asm_pio\n", "from rp2 import PIO, asm_pio\nfrom rp2.asm_pio import *\n", 1))
+        for program in (to / "hal/rp2").glob("pio_*.py"):
+            program.write_text(re.sub(r"(from rp2 import .*asm_pio\n)", r"\1from rp2.asm_pio import *\n",
+                                      program.read_text(), count=1))
     return to
 
 

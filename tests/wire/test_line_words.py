@@ -27,6 +27,15 @@ for start in range(64):
     quick.copy(a, start %% 16, ring, start)
     plain.copy(b, start %% 16, ring, start)
     assert a == b
+from hal.rp2 import rdm_in_words, rdm_in_words_viper
+whole = 0
+for place in range(64):
+    for depth, size in ((64, 5), (64, 8), (64, 63), (40, 20)):
+        a, b = bytearray(size), bytearray(size)
+        count = rdm_in_words.packet(ring, place %% depth, depth, a)
+        assert rdm_in_words_viper.packet(ring, place %% depth, depth, b) == count and a == b
+        whole += count > 5
+assert whole > 20, whole
 steps = b"\\x01\\x02\\x00\\x01\\x00\\x01\\x01\\x02\\x02\\x01\\x01\\x00\\x01\\x00\\x02\\x01"
 turned = 0
 for per in (2, 4):

@@ -2,13 +2,14 @@
 the captures.
 """
 
+from firmware.parts import once
 from firmware.stage.feed_tables import BY_BOTH, BY_FEED, HIGHEST, LATEST
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import times
 from firmware.ui.pages.feed import feed_control
 
-_IN, _BY, _TAKE_OVER, _LOST, _BACK, _GRAB, _CAPTURES, _PORT = (
-    "Signal", "From", "Use the feed", "When lost", "Fade back", "Grab as a look", "Captures", "The port")
+_IN, _BY, _TAKE_OVER, _LOST, _BACK, _GRAB, _CAPTURES, _PORT, _RDM = (
+    "Signal", "From", "Use the feed", "When lost", "Fade back", "Grab as a look", "Captures", "The port", "Answers RDM")
 _RULES = ("highest", "latest", "pocket", "feed")  # by the rules of stage/feed_tables.py
 
 
@@ -22,8 +23,9 @@ class Page(ListPage):
     def __init__(self, app):
         ListPage.__init__(self, app)
         self.feed = app.feed
-        port = [_PORT] if len(app.board.lines) == 1 and app.board.lines[0].has_input else []
-        by = [_BY] if hasattr(app.input, "who") else []
+        lines, by = app.board.lines, [_BY] if hasattr(app.input, "who") else []
+        port = [_PORT] if len(lines) == 1 and lines[0].has_input else []
+        port += [_RDM] if len(lines) > 1 and lines[1].rdm and not hasattr(app.board, "radio") else []
         self.items = [_IN] + by + [_TAKE_OVER, _GRAB, _CAPTURES, _LOST, _BACK] + port + app.show.rig.fixtures
         self.was = 0  # the time or the rule before the knob dialled it
 
@@ -42,6 +44,8 @@ class Page(ListPage):
             return item, times.seconds(feed.settings["back_ms"])
         if item == _PORT:
             return item, "sends" if self.app.board.lines[0].drive else "listens"
+        if item == _RDM:
+            return item, "yes" if hasattr(self.app.input, "uid") else "no"
         if isinstance(item, str):
             return item, ""
         return item.name, self._lamp(item)
@@ -73,6 +77,8 @@ class Page(ListPage):
             app.open("feed_lost")
         elif item == _PORT:
             self._turn_port()
+        elif item == _RDM:
+            self._answer()
         else:
             self.was = feed.settings["back_ms"] if item == _BACK else feed.rule(item)
             self.start_dialling()
@@ -104,6 +110,12 @@ class Page(ListPage):
         item = self.item()
         push = "open" if item in (_IN, _BY, _CAPTURES, _LOST) else "grab" if item == _GRAB else "change"
         return ("turn", "choose"), ("push", push), ("hold", "grab"), ("back", "pages")
+
+    def _answer(self):
+        """Let a desk find the device by RDM, or no longer."""
+        app = self.app
+        app.try_to(app.set_setting, "rdm", int(not hasattr(app.input, "uid")))
+        once("firmware.feed_sources", "choose", app)
 
     def _turn_port(self):
         """Turn the port of a board that has one: it sends, or it listens, and then no lamp hears the pocket."""

@@ -25,8 +25,11 @@ class Page(page.Page):
     def __init__(self, app):
         page.Page.__init__(self, app)
         board = app.board
+        found = ""
+        if hasattr(app.input, "uid"):
+            found = " A desk finds it as %02X%02X:%02X%02X%02X%02X." % tuple(app.input.uid)
         self.words = ("Halfstop %s on %s (%s)" % (app.version, board.name, board.chip),) + _CARE + (
-            _RDM, "MIT licence. Fonts: DejaVu, X11.")
+            _RDM + found, "MIT licence. Fonts: DejaVu, X11.")
 
     def turn(self, detents):
         self.at = max(0, min(len(self.words) - 1, self.at + detents))

@@ -54,7 +54,8 @@ def _since(ns, edge):
 
 
 def _same(report, device, what):
-    off = [n + 1 for n, (one, other) in enumerate(zip(device.line.before(device.ns), device.twin.frame)) if one != other]
+    line, twin = device.line.before(device.ns), device.twin.frame
+    off = [n for n, (one, other) in enumerate(zip(line, twin), 1) if one != other]
     report.check(f"{what}: the line is as the simulator's", not off, f"{len(off)} slots are not, the first {off[:9]}")
 
 

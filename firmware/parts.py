@@ -6,7 +6,8 @@ is needed: for one call (`once`), or while a page is open or a machine runs (`Pa
 as nobody holds a piece of it, so a function that stays must not come from such a module.
 
 A part owns the modules that its import brought in, not those that were there before it. Where two parts work together,
-the one that lasts longer is therefore opened first: the running order before the page that shows it.
+the one that lasts longer is therefore opened first: the running order before the page that shows it. Where one that was
+opened later lasts longer all the same, it takes over what it uses (parts_used.py).
 """
 
 import sys
@@ -51,16 +52,27 @@ class Part:
         return result
 
     def close(self):
-        """Drop the modules that the part owns; another open part of the same module takes them over."""
+        """Drop the modules that the part owns; another open part of the same module takes them over, and one that was
+        opened later those that it uses."""
         if self.module is None:
             return
+        later = _open[_open.index(self) + 1:]
         _open.remove(self)
         heirs = [part for part in _open if part.module is self.module]
         if heirs:
             heirs[0].owned += self.owned
         else:
+            for part in later:
+                self._leave(part)
             _drop(self.owned)
         self.module, self.owned = None, []
+
+    def _leave(self, part):
+        """Leave a part what it uses of this one's."""
+        if self.owned and part.owned:
+            used = once("firmware.parts_used", "used", sys.modules, self.owned, part.owned)
+            part.owned += used
+            self.owned = [name for name in self.owned if name not in used]
 
 
 def _new(before):

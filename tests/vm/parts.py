@@ -18,6 +18,9 @@ FILES = {
            "        self.value = shared.VALUE + value\n",
     "late": "",
     "half": "from firmware_probe import shared\n\nraise ValueError('half way')\n",
+    "tools": "def three():\n    return 3\n",
+    "user": "from firmware_probe.tools import three\n\n\ndef use():\n    return three()\n",
+    "keeper2": "from firmware.parts import Part  # noqa: F401\n",
     "keeper": "from firmware.parts import Part\n\n\ndef keep():\n    return Part('firmware_probe.two')\n",
 }
 
@@ -101,6 +104,30 @@ def check_two_parts_of_one_module_hand_over():
     assert second.module is first.module
     first.close()
     assert loaded() == ["shared", "two"] and second.make("Thing", 1).value == 8
+    second.close()
+    assert loaded() == []
+
+
+def check_a_part_opened_later_takes_over_what_it_uses():
+    first, second = Part("firmware_probe.two"), Part("firmware_probe.one")
+    first.close()
+    assert loaded() == ["one", "shared"] and second.module.shared is sys.modules[PACKAGE + ".shared"]
+    second.close()
+    assert loaded() == []
+
+
+def check_a_function_is_a_use_too():
+    first, second = Part("firmware_probe.tools"), Part("firmware_probe.user")
+    first.close()
+    assert loaded() == ["tools", "user"] and second.make("use") == 3
+    second.close()
+    assert loaded() == []
+
+
+def check_what_both_have_from_a_third_is_no_use():
+    first, second = Part("firmware_probe.keeper"), Part("firmware_probe.keeper2")
+    first.close()
+    assert loaded() == ["keeper2"]
     second.close()
     assert loaded() == []
 

@@ -55,8 +55,9 @@ def _since(ns, edge):
 
 def _same(report, device, what):
     line, twin = device.line.before(device.ns), device.twin.frame
-    off = [n for n, (one, other) in enumerate(zip(line, twin), 1) if one != other]
-    report.check(f"{what}: the line is as the simulator's", not off, f"{len(off)} slots are not, the first {off[:9]}")
+    off = [(n, one, other) for n, (one, other) in enumerate(zip(line, twin), 1) if one != other]
+    report.check(f"{what}: the line is as the simulator's", not off,
+                 f"{len(off)} slots are not, the first (number, here, there) {off[:5]}")
 
 
 def _colours(device, edge, before):

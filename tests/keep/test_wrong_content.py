@@ -59,10 +59,12 @@ def load_all(disk):
     shelf = Shelf(disk)
     show = shelf.open()
     said = shelf.faults
+    from firmware import feed_rdm_begin
     from firmware.show import device_settings, network_settings
 
     for _what, fault in (device_settings.load(disk), network_settings.load(disk), groups.load(show),
-                         feed_settings.load(show), load_effects(show), captures.about(disk, 1)):
+                         feed_settings.load(show), load_effects(show), captures.about(disk, 1),
+                         file_store.load(disk, feed_rdm_begin.PATH)):
         said += [fault] if fault else []
     return said + running_order.RunningOrder(show).faults + meter_readings.Readings(show).faults
 

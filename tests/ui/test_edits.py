@@ -207,7 +207,7 @@ def test_a_dialled_address_is_left_as_it_was_by_back(b):
 def test_the_set_up_sheet_keeps_its_ticks_and_a_change_takes_one_away(b):
     b.app.open("sheet")
     pick(b, "○ Key", "○ Window")
-    assert rows(b)[:3] == ["✓ Key", "○ Fill", "✓ Window"] and b.app.page.title == "Set-up 2 of 6"
+    assert rows(b)[:3] == ["✓ Key", "○ Fill", "✓ Window"] and b.app.page.title == "Set-up 2/6"
     assert "RGBWW" in " ".join(b.lines)
     to(b, "Care: hot, overhead")
     b.press()

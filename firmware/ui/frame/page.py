@@ -17,6 +17,7 @@ class Page:
     """
 
     title = ""
+    named = True  # a title of its own is a name, which may be cut
     hints = ()  # pairs (gesture, what it does now): gestures are turn, push, push+turn, hold, back, look, black
     parent = "home"  # the page to which the back key leads
     rough = False  # True: `redraw` leaves something out, which is drawn when the knob rests

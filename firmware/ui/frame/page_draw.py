@@ -43,18 +43,18 @@ def _draw_title(page, c):
     words = app.screen.state = _state(app)
     font = fonts.BODY if c.big else fonts.SMALL
     c.box(0, 0, c.width, c.head - 1, theme.PANEL)
-    wide = min(c.measure(words, font), c.width * 2 // 3)
+    strong = app.stage.blackout or app.stage.full or app.stage.solo or app.locked
+    wide = min(c.measure(words, font), c.width - 2 * c.pad if strong else c.width * 2 // 3)
     yield
     if wide:
         x = c.width - c.pad - wide
-        strong = app.stage.blackout or app.stage.full or app.stage.solo or app.locked
         if strong:
             c.box(x - c.pad, 0, wide + 2 * c.pad, c.head - 1, theme.HOT)
         c.text(words, x, 0, font, theme.PAPER if strong else theme.HOT, width=wide)
         yield
         wide += 2 * c.pad
     room = c.width - wide - 2 * c.pad
-    if page.title != type(page).title or c.measure(page.title, font) <= room:  # only a name is cut
+    if page.named and page.title != type(page).title or c.measure(page.title, font) <= room:  # only a name is cut
         c.text(page.title, c.pad, 0, font, theme.TEXT, width=room)
 
 

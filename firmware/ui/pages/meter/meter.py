@@ -86,7 +86,7 @@ class Page(ListPage):
         if not lux:
             words = "Nothing measured is lit"
         if unknown and c.big:
-            words += ", %d without reading" % unknown
+            words += ", %d not read" % unknown
         c.box(0, top, c.width, 1, theme.EDGE)
         c.text(words, 2 * c.pad, top + 2, fonts.SMALL, theme.TEXT, width=c.width - 3 * c.pad)
 

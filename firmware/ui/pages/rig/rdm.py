@@ -19,6 +19,7 @@ class Page(ListPage):
     wrong with it. The search begins with the page."""
 
     title = "Lamps found"
+    named = False
     parent = "rig"
 
     def __init__(self, app):

@@ -15,6 +15,7 @@ class Page(ListPage):
     """A row a lamp; below the list stands in words what to set on the chosen one."""
 
     parent = "rig"
+    named = False
     remember = "sheet"
 
     def __init__(self, app):
@@ -24,7 +25,7 @@ class Page(ListPage):
 
     def _count(self):
         lamps = self.items[:-1]
-        self.title = "Set-up %d of %d" % (len([f for f in lamps if f.ticked()]), len(lamps))
+        self.title = "Set-up %d/%d" % (len([f for f in lamps if f.ticked()]), len(lamps))
 
     def row(self, item):
         if item is _CARE:

@@ -17,6 +17,7 @@ class Page(ListPage):
     """A push on one that lists its universes goes over to the next of them."""
 
     live = True
+    named = False
 
     def __init__(self, app, parent="feed"):
         ListPage.__init__(self, app)

@@ -16,6 +16,7 @@ class Page(ListPage):
     """The list grows while the log is read. A push brings the light of the set-up's last take."""
 
     title = "Scenes"
+    named = False
     parent = "slate"
     hints = (("push", "bring it"), ("back", "Slate"))
 

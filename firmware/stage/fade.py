@@ -228,15 +228,18 @@ def work(patch, fixtures, task):
     for at, m in enumerate(led):
         if at % _AT_A_TIME == _AT_A_TIME - 1:
             yield
-        put(patch, m, field, found)
         patch.miss[m] = patch.miss[i]
         h, done = m * fields.SETUP, fades[m * fields.FADE + fields.DONE]
         k = min(done * n >> 16, n - 1)
-        if waits or k != setups[h + fields.SEGMENT] and n > 1:
-            # A cut waits for all, and what has come into its last segment for its end.
-            if fades[m * fields.FADE + fields.START] != fields.NEVER and (knot == n or k < n - 1):
-                _steer(patch, m, n, knot, 0 if by_hand else done)
-        elif n > 1 and knot == setups[h + fields.SEGMENT] + 2:
+        # A cut waits for all, and what has come into its last segment for its end.
+        steers = ((waits or k != setups[h + fields.SEGMENT] and n > 1)
+                  and fades[m * fields.FADE + fields.START] != fields.NEVER and (knot == n or k < n - 1))
+        # Meanwhile a fixture may be in another segment than its leader: to that the knot is not the next.
+        if steers or field == fields.END:
+            put(patch, m, field, found)
+        if steers:
+            _steer(patch, m, n, knot, 0 if by_hand else done)
+        elif k == setups[h + fields.SEGMENT] == knot - 2:
             put(patch, m, fields.NEXT, found)
 
 

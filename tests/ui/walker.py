@@ -93,13 +93,13 @@ class Walker:
             demo.write(disk)
             self.b = vm.Bare(disk, vm.Panel(*SIZES[panel]))
             self.watch(self.app)
+            cut.watch(self.app, NAMES)  # the soak brings more names than this knows
 
     @staticmethod
     def watch(app):
         """Hold what an app draws against the panel's edges from now on."""
         app.screen._clock = Late()
         measured(app.canvas)
-        cut.watch(app, NAMES)
 
     @property
     def app(self):

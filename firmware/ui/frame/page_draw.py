@@ -54,7 +54,8 @@ def _draw_title(page, c):
         yield
         wide += 2 * c.pad
     room = c.width - wide - 2 * c.pad
-    if page.named and page.title != type(page).title or c.measure(page.title, font) <= room:  # only a name is cut
+    name = page.named and page.title != type(page).title and room > c.width // 3
+    if name or c.measure(page.title, font) <= room:  # only a name is cut
         c.text(page.title, c.pad, 0, font, theme.TEXT, width=room)
 
 

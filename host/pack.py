@@ -35,7 +35,8 @@ SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/u
           "firmware/stage/flash_*", "firmware/stage/tick_loops*", "firmware/stage/effect*", "firmware/stage/rdm_*",
           "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
           "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*",
-          "firmware/feed_rdm*")
+          "firmware/feed_rdm*", "firmware/app_time.py", "firmware/ui/pages/undo_edits.py",
+          "firmware/stage/raw_slots.py")
 # What stays loaded all day: these, and what they import at the top of a module.
 ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "hal.panels.oled_i2c",
            "hal.panels.oled_spi", "hal.panels.st7789")

@@ -14,12 +14,14 @@ from sim.play import STEP_MS
 from sim.radio import Air
 from tests.bench.weight import found, pieces, scene
 from tests.network.test_e131 import made
+from tests.vm.runner import ROOT
 
 _RATE_US = 1_000_000 // 44  # between packets, as a full DMX512 line has them (ANSI E1.11)
 _MINUTES = 10
 _FLOOD_S = 10
 _FLOOD_US = 1000
 _CYCLES = 10  # of a Wi-Fi that is there for 5 s, and away for 5 s
+_RADIO = ROOT / "tests/network/vm_radio.py"
 _NUMBER = 508  # the packet's number stands in the four slots from here on
 
 
@@ -141,7 +143,7 @@ def comes_and_goes():
     return device.bench.app.feed.losses, device.line(began)[1], held, round(back / 1e6, 2)
 
 
-_RADIO = '''
+_PORT = '''
 class Port(sim.vm.Line):
     has_input, fresh = True, False
     slots_in = bytes(512)
@@ -149,26 +151,8 @@ class Port(sim.vm.Line):
         if self.fresh:
             self.fresh = False
             return self.slots_in
-class Radio:
-    data = None
-    def __init__(self, board):
-        board.made = self
-    def join(self, name, password):
-        pass
-    listen = send = close = lambda *args: None
-    def word(self):
-        return "joined"
-    def address(self):
-        return "192.0.2.7"
-    def signal(self):
-        return -58
-    def ident(self):
-        return b"abcdef"
-    def receive(self, buffer):
-        if self.data is None:
-            return 0
-        buffer[:638], self.data = self.data, None
-        return 638
+'''
+_CHOOSE = '''
 class Module:
     pass
 Module.Radio = Radio
@@ -204,7 +188,8 @@ def heap():
     with tempfile.TemporaryDirectory() as folder:
         demo.write(FolderDisk(folder))
         pathlib.Path(folder, "packet").write_bytes(made(bytes(512), name="Desk"))
-        parts = scene(folder, "320x240x4") + [_RADIO, _BY_CABLE, "device.run(1)", _BY_NETWORK] + ["device.run(0.1)"] * 3
+        parts = scene(folder, "320x240x4") + [_PORT + _RADIO.read_text() + _CHOOSE, _BY_CABLE, "device.run(1)"]
+        parts += [_BY_NETWORK] + ["device.run(0.1)"] * 3
         said = found(pieces(parts, folder))
     before, cable, network = said[2], min(said[3:5]), min(said[5:])
     return cable - before, network - cable

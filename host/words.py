@@ -21,9 +21,9 @@ _EXTRA = 0x9E  # an instruction with none of these bits has one byte more
 
 
 def as_constants(data, stay):
-    """A compiled module in which the words it only loads are constants. data: bytes of a .mpy; stay: the strings that
-    remain names (remaining()) -> bytes. A module with machine code is
-    returned as it is: what that loads cannot be read here. Errors: ValueError for another format."""
+    """A compiled module in which the words it only loads are constants: bytes. data: the .mpy; stay: the strings that
+    remain names, see remaining(). A module with machine code is returned as it is: what that loads cannot be read here.
+    Errors: ValueError for another format."""
     module = _Module(data)
     if not module.readable:
         return data

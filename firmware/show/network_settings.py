@@ -13,8 +13,8 @@
 from firmware.show import file_store
 
 PATH = "network.json"
-UNIVERSE_LAST = 63999  # ANSI E1.31, as is
-PRIORITY_MOST = 200
+UNIVERSE_LAST = 63999  # ANSI E1.31
+PRIORITY_MOST = 200  # ANSI E1.31
 WIFI_MOST, PASSWORD_LEAST, PASSWORD_MOST = 32, 8, 63  # letters, IEEE 802.11 (from memory)
 
 

@@ -12,7 +12,7 @@ opened later lasts longer all the same, it takes over what it uses (parts_used.p
 
 import sys
 
-_OURS = ("firmware", "hal", "boards")
+_OURS = ("firmware", "hal", "boards") if "." in __name__ else ""  # short names (host/shorten.py) have no folder
 _open = []  # the parts that are open
 
 

@@ -5,7 +5,8 @@ import re
 from firmware.show.fault_log import OLD, PATH, FaultLog
 from host import check, command, link, pack, remote
 
-_FUNCTION = re.compile(r'"((?:firmware|hal)[\w.]*)", line (\d+), in (\w+)')
+# The line is 1 in all modules of a small board: they are compiled without line numbers, and with short names.
+_FUNCTION = re.compile(r'"([\w.]+)", line 1, in (\w+)')
 HELP = "print a device's log of faults"
 
 
@@ -39,8 +40,8 @@ def text(entry):
 
 def _named(found):
     """Module and function of a traceback's line; an RP2040 knows them by short names (host/shorten.py)."""
-    module, name = pack.names().real(found[1], found[3])
-    return f'"{module}", line {found[2]}, in {name}'
+    module, name = pack.names().real(found[1], found[2])
+    return f'"{module}", line 1, in {name}' if module.startswith(pack.OURS) else found[0]
 
 
 def options():

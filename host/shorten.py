@@ -1,7 +1,7 @@
 """Shorter names for the code on a small board. MicroPython keeps every name that code uses in RAM for good: of globals,
 attributes, functions and parameters. Used by host/pack.py.
 
-Five steps, all on the whole program, and no more than calling things by other names:
+Six steps, all on the whole program, and no more than calling things by other names:
 
 * A whole number that has a name stands where the name stood (constants.py).
 * A parameter that nobody passes by keyword gets one of a few names that all functions share.
@@ -9,8 +9,10 @@ Five steps, all on the whole program, and no more than calling things by other n
   modules share.
 * Every other name that is ours alone gets a shorter one, the same everywhere: where there is one, a name that
   MicroPython has in ROM and that the program does not use for anything (rom_names.py), else three characters.
-* A module of the firmware lies in one folder with all others and has a name that MicroPython has in ROM. Full names of
-  modules are shortened where they are imported and where they stand in a string; in the table of pages too.
+* A module of the firmware lies in no folder and has a name that MicroPython has in ROM, so that only its file's name is
+  new. Full names of modules are shortened where they are imported and where they stand in a string; in the table of
+  pages too.
+* What is imported for const() alone is not imported: the compiler knows it.
 
 Left as they are: names that occur as a string (getattr, tables of verbs, keys of JSON: in RAM anyway), keywords of
 calls, modules of other folders, what belongs to Python or to the chip, and all names with two underscores.
@@ -33,8 +35,8 @@ _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _DIGITS = _LETTERS + "0123456789"
 _TURNS = 40  # of looking for a free name in ROM
 _CHIPS = ROM + RP2  # what costs nothing on the board that has short names
-_LONGEST = 6  # letters of a module's short name
-_FLAT = "firmware"  # the folder whose modules are renamed; main.py of the board asks for the one that is not
+_LONGEST = 7  # letters of a module's short name
+_FLAT = "firmware."  # modules of this folder are renamed; main.py of the board asks for the one that is not
 _START = "firmware.main"
 _TABLE = "firmware/ui/pages/table.py"  # has names of modules behind blanks; what it puts before them:
 _PAGES = "firmware.ui.pages."
@@ -46,6 +48,11 @@ _TYPES = (str, bytes, bytearray, list, tuple, dict, set, frozenset, int, float, 
           io.TextIOWrapper, io.BytesIO, io.StringIO, types.GeneratorType)
 _MODULES = ("array", "asyncio", "binascii", "errno", "gc", "io", "json", "math", "os", "random", "struct", "sys",
             "time")
+# What MicroPython's ports have as modules besides: `import` finds those before ours, or instead.
+_BUILT_IN = (*_MODULES, "aioble", "argparse", "bluetooth", "builtins", "cmath", "collections", "cryptolib", "deflate",
+             "dht", "ds18x20", "framebuf", "hashlib", "heapq", "js", "machine", "main", "marshal", "micropython", "mip",
+             "neopixel", "network", "onewire", "platform", "random", "re", "requests", "rp2", "select", "socket", "ssl",
+             "string", "termios", "tls", "uctypes", "usys", "vfs", "weakref")
 
 
 class Map:
@@ -91,7 +98,7 @@ class Map:
                 _rename(node, field, short[name])
         for node in ast.walk(tree):
             self._shorten_modules(node, path == _TABLE)
-        return _pairs_bare(ast.unparse(tree))
+        return _pairs_bare(ast.unparse(_Imports(self.modules).visit(tree)))
 
     def path(self, path):
         """Where a module's file lies among short names."""
@@ -118,21 +125,16 @@ class Map:
         return tree
 
     def _shorten_modules(self, node, table):
-        """The last step, on one node. table: of the table of pages."""
+        """The fifth step, on one node, but for imports of modules. table: of the table of pages."""
         if isinstance(node, ast.ImportFrom):
-            if any(alias.name in self.modules for alias in node.names):
-                node.module = _FLAT
             node.module = self.modules.get(node.module, node.module)
-            for alias in node.names:
-                alias.name = self.modules.get(alias.name, alias.name).rpartition(".")[2]
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
             node.value = self.modules.get(node.value, node.value)
             if table:
-                node.value = re.sub(r"(?<= )[\w.]+", self._page, node.value.replace(_PAGES, _FLAT + "."))
+                node.value = re.sub(r"(?<= )[\w.]+", self._page, node.value.replace(_PAGES, ""))
 
     def _page(self, found):
-        full = self.modules.get(_PAGES + found[0])
-        return full.rpartition(".")[2] if full else found[0]
+        return self.modules.get(_PAGES + found[0], found[0])
 
     def _share(self, tree):
         """The second step, from the outermost function inwards."""
@@ -153,6 +155,20 @@ class Map:
                 _rename(node, field, new[name])
 
 
+class _Imports(ast.NodeTransformer):
+    """The fifth step, on imports of modules from their folder; and the sixth."""
+
+    def __init__(self, modules):
+        self._modules = modules
+
+    def visit_ImportFrom(self, node):
+        if all(alias.name in self._modules for alias in node.names):
+            return ast.Import([ast.alias(self._modules[alias.name], alias.asname) for alias in node.names])
+        if node.module == "micropython":
+            node.names = [alias for alias in node.names if alias.name != "const"]
+        return node if node.names else None
+
+
 def _pairs_bare(text):
     """A text with the pairs that are assigned at once as their author wrote them, `a, b = c, d`: ast.unparse puts the
     values in parentheses, and then the compiler makes a tuple of them on the heap."""
@@ -171,14 +187,15 @@ def _dotted(path):
 
 def _flat(names):
     """{full name of a module: its short one} of those in the folder that becomes flat."""
-    words = [name for name in ROM if name.islower() and len(name) <= _LONGEST and not keyword.iskeyword(name)]
-    taken, out = {_START}, {}
+    words = [name for name in _CHIPS if name.islower() and len(name) <= _LONGEST and not keyword.iskeyword(name)
+             and name not in _BUILT_IN and name not in _OURS and name[0] != "_"]
+    taken, out = set(), {}
     for name in sorted(names):
-        if name.startswith(_FLAT + ".") and name != _START and not name.endswith(".__init__"):
+        if name.startswith(_FLAT) and name != _START and not name.endswith(".__init__"):
             number = _number(name)
-            while f"{_FLAT}.{words[number % len(words)]}" in taken:
+            while words[number % len(words)] in taken:
                 number += 1
-            out[name] = f"{_FLAT}.{words[number % len(words)]}"
+            out[name] = words[number % len(words)]
             taken.add(out[name])
     return out
 

@@ -10,7 +10,7 @@ from tests.chip.device import TX, Device
 from tests.chip.emulated import Emulated
 from tests.chip.line import Packets
 from tests.chip.port import Terminal
-from tests.host.test_flash import BEFORE
+from tests.host.test_flash import loose
 
 _SAVED_MS = 8000  # a change is being saved by then
 _WRITING_MS = 1, 4, 50  # a page, a few of them, a sector and all that follows
@@ -78,8 +78,7 @@ def flash(report, uf2):
     """`host flash` over the USB port, onto a chip with the loose files of earlier firmware, and onto an empty one."""
     board = boards.load("pico_tft")
     wanted = pack.packed(board, pack.ARCH[board.CHIP])
-    loose = pack.build(board, pack.ARCH[board.CHIP]) | {"main.py": BEFORE, "board.txt": board.NAME.encode()}
-    for what, files in (("loose files", loose), ("an empty file system", {})):
+    for what, files in (("loose files", loose(pack.ARCH[board.CHIP])), ("an empty file system", {})):
         chip = Emulated(uf2, files)
         chip.run(1000)
         with Terminal(chip) as terminal:

@@ -66,7 +66,8 @@ def port(report, uf2):
 
 
 def names(report, uf2):
-    """What host/shorten.py takes for names that the chip has in ROM brings none to its table of names."""
+    """What host/shorten.py takes for names that the chip has in ROM brings none to its table of names, and `import`
+    finds no module of the chip's under them."""
     chip = Emulated(uf2)
     chip.run(300)
     link = transport(chip)
@@ -80,6 +81,13 @@ def names(report, uf2):
         costly += [name for name, before, after in zip(some, [count or counts[0], *counts], counts) if after > before]
         count = counts[-1]
     report.check(f"{len(ROM + RP2)} names are in ROM, and another is not", costly == ["zqxj"], costly)
+    modules = ["array", *pack.names().modules.values()]
+    link.exec("import sys\nsys.path[:] = ['/none', '.frozen']\nfound = []")
+    for at in range(0, len(modules), 50):
+        link.exec(f"for name in {' '.join(modules[at : at + 50])!r}.split():\n try: __import__(name)\n "
+                  "except ImportError: continue\n found.append(name)")
+    found = link.exec("print(' '.join(found))").decode().split()
+    report.check(f"none of {len(modules) - 1} modules has the name of one of MicroPython's", found == ["array"], found)
 
 
 def cuts(report, uf2):

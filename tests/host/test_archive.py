@@ -32,7 +32,8 @@ def small(version, folder):
     made = {"boards/board.txt": b"pico_tft", "firmware/data.bin": bytes(range(256)) * 5}
     long = f"A = {version}\nB = '" + "long " * 20 + "'\n"
     for name, text in {"firmware/main": MAIN, "firmware/small": long, "firmware/deep/er": "B = 2\n",
-                       "firmware/unused": "T = (" + "'words',  " * 400 + ")\n", "hal/rp2/make": "C = 3\n"}.items():
+                       "firmware/unused": "T = (" + "'words',  " * 400 + ")\n", "hal/rp2/make": "C = 3\n",
+                       "flat": "from array import array\nD = array('B', b'4')[0]\n"}.items():
         source = folder / "source.py"
         source.write_text(text)
         made[name + ".mpy"] = pack.compile_one(name + ".py", source, "x64")
@@ -71,7 +72,7 @@ def folder(name):
     f.name = name
     return f
 def read(path):
-    top, _, rest = path.partition('/')
+    top, _, rest = path.rpartition('/') if '/' not in path else path.partition('/')
     f = folder(top).open('/' + rest, 'rb')
     if not path.endswith('.mpy'):
         return f.read()
@@ -121,8 +122,18 @@ def test_the_disk_does_not_list_what_is_mounted(tmp_path):
     said = vm(tmp_path / "disk", LITTLEFS, "4m")
     assert "Traceback" not in said, said
     mounted, listed = said.splitlines()
-    assert {"firmware", "hal", "boards"} <= set(ast.literal_eval(mounted))
+    assert {"f", "firmware", "hal", "boards"} <= set(ast.literal_eval(mounted))
     assert listed == "['halfstop.mpy', 'shows/'] []"
+
+
+def test_a_short_name_has_no_folder_and_what_micropython_has_is_not_searched_for(disk):
+    code = """
+import sys, halfstop
+import flat, hal.rp2.make
+print(flat.D, flat.__file__, hal.rp2.make.C, sys.path)
+print([name for name in ('array', 'struct', 'binascii', 'io', 'json', 'time') if name not in sys.modules])
+"""
+    assert vm(disk[0], code).splitlines() == ["52 /f/flat.mpy 3 ['/f', '']", "[]"]
 
 
 def test_what_is_not_there_and_what_cannot_be_written(disk):

@@ -131,6 +131,8 @@ def run():
 # What a board was given before there was an archive, beside loose files.
 BEFORE = b'''# Halfstop: starts the firmware.
 import os
+import sys
+sys.path.append("/firmware")  # short names of today
 if "update.txt" in os.listdir():
     print("halfstop: the update did not finish; run it again: python -m host flash")
 else:
@@ -145,10 +147,12 @@ def version(tree, n):
     (tree / "firmware/small.py").write_text(f"A = '{n}'\n")
 
 
-def loose():
-    """The files of a board from the time before the archive."""
-    files = pack.build(flash.boards.load("pico_tft"), "x64")
+def loose(arch="x64"):
+    """The files of a board from the time before the archive, when all modules had a folder."""
+    files = pack.build(flash.boards.load("pico_tft"), arch)
     del files["boards/board.txt"]
+    files = {path if "/" in path else "firmware/" + path: data for path, data in files.items()}
+    del files["firmware/main.py"]
     return files | {"main.py": BEFORE, "board.txt": b"pico_tft"}
 
 

@@ -9,7 +9,7 @@ import types
 import pytest
 
 from firmware.ui.pages import table
-from host import faults, pack, shorten
+from host import faults, pack, shorten, words
 from host.rom_names import ROM
 from tests.vm import runner
 
@@ -83,15 +83,21 @@ def helper(thing):
 def run(sources):
     """What the program of a.py and b.py prints."""
     b = types.ModuleType("b")
+    b.const = const
     exec(compile(sources["b.py"], "b.py", "exec"), b.__dict__)
     said = io.StringIO()
     sys.modules["b"] = b
     try:
         with contextlib.redirect_stdout(said):
-            exec(compile(sources["a.py"], "a.py", "exec"), {"__name__": "a"})
+            exec(compile(sources["a.py"], "a.py", "exec"), {"__name__": "a", "const": const})
     finally:
         del sys.modules["b"]
     return said.getvalue()
+
+
+def const(number):
+    """As MicroPython's compiler knows it, without an import."""
+    return number
 
 
 def test_a_program_says_the_same():
@@ -161,10 +167,11 @@ def test_numbers_stand_in_for_constants_and_say_the_same():
             name = modules.get("firmware." + path, "firmware." + path)
             module = sys.modules[name] = types.ModuleType(name)
             setattr(package, name.rpartition(".")[2], module)
+            module.const = const
             exec(compile(sources[f"firmware/{path}.py"], path, "exec"), module.__dict__)
         out = io.StringIO()
         with contextlib.redirect_stdout(out):
-            exec(compile(sources["firmware/a.py"], "a", "exec"), {"__name__": "a"})
+            exec(compile(sources["firmware/a.py"], "a", "exec"), {"__name__": "a", "const": const})
         return out.getvalue()
 
     loaded = dict(sys.modules)
@@ -189,11 +196,11 @@ def test_all_that_one_module_asks_of_another_is_there():
     for path, tree in trees.items():
         spaces = {}
         for node in ast.walk(tree):
-            for alias in node.names if isinstance(node, ast.ImportFrom) else ():
-                full = f"{node.module}.{alias.name}"
+            for alias in node.names if isinstance(node, (ast.Import, ast.ImportFrom)) else ():
+                full = f"{node.module}.{alias.name}" if isinstance(node, ast.ImportFrom) else alias.name
                 if full in has:
                     spaces[alias.asname or alias.name] = full
-                elif node.module in has:
+                elif getattr(node, "module", "") in has:
                     assert alias.name in has[node.module], (path, full)
                     asked += 1
         stored = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)}
@@ -214,7 +221,7 @@ def test_no_two_names_of_a_module_become_one():
     names = pack.names()
     assert len(set(names.names.values())) == len(names.names)
     for path, text in program().items():
-        tree = names._parsed(text, path)
+        tree = names._parsed("from micropython import const\n" + text, path)  # which goes
         names._share(tree)
         before = {name for _node, _field, name in shorten._identifiers(tree)}
         after = {name for _node, _field, name in shorten._identifiers(without_modules(names.shorten(text, path)))}
@@ -223,11 +230,12 @@ def test_no_two_names_of_a_module_become_one():
 
 def without_modules(text):
     """A tree without the names of modules: those that an import asks for, not those that it gives."""
-    tree = ast.parse(text)
+    tree = ast.parse("from micropython import const\n" + text)
     for node in ast.walk(tree):
-        if isinstance(node, ast.ImportFrom) and node.module == "firmware":
+        if isinstance(node, ast.Import):
             for alias in node.names:
-                alias.name = "a.module"
+                if alias.asname:
+                    alias.name = "a.module"
     return tree
 
 
@@ -241,13 +249,14 @@ def test_no_two_modules_become_one_and_all_that_names_them_is_renamed():
     for path, text in short.items():
         for node in ast.walk(ast.parse(text)):
             wanted = []
-            if isinstance(node, ast.ImportFrom) and node.module == "firmware":
-                wanted = [f"firmware/{alias.name}.py" for alias in node.names]
-            elif isinstance(node, ast.ImportFrom) and node.module.startswith("firmware"):
-                wanted = [node.module.replace(".", "/") + ".py"]
+            if isinstance(node, ast.Import):
+                wanted = [f"{alias.name}.py" for alias in node.names if alias.asname]
+            elif isinstance(node, ast.ImportFrom):
+                full = node.module.replace(".", "/") + ".py"
+                assert not node.module.startswith("firmware.") or pack.is_wireless(full), (path, node.module)
+                wanted = [node.module + ".py"] if node.module in names.modules.values() else []
             elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-                renamed = ["firmware.", *names.modules.values()]
-                assert not node.value.startswith("firmware.") or node.value in renamed, (path, node.value)
+                assert not node.value.startswith("firmware.") or node.value == "firmware.", (path, node.value)
             assert set(wanted) <= files | wireless, (path, wanted)  # asked for on boards with Wi-Fi alone
 
 
@@ -321,10 +330,37 @@ def test_a_fault_of_a_small_board_is_told_by_its_real_name():
     module = "firmware.ui.pages.light.light"
     for name in (next(iter(own)), "can_undo"):
         short = own.get(name) or everywhere[name]
-        for where in (names.modules[module], module):  # as an RP2040 tells it, and as it did when modules had no codes
-            line = f'File "{where}", line 1, in {short}'
-            assert faults.text((3600, "Crashed", line)).endswith(f'(File "{module}", line 1, in {name})')
-    assert faults.text((1, "Crashed", 'File "boards", line 3, in load')).endswith("in load)")
+        line = f'File "{names.modules[module]}", line 1, in {short}'
+        assert faults.text((3600, "Crashed", line)).endswith(f'(File "{module}", line 1, in {name})')
+    for line in ('File "boards", line 3, in load', f'File "{module}", line 12, in load',
+                 'File "main.py", line 1, in load'):
+        assert faults.text((1, "Crashed", line)).endswith(f"({line})")
+
+
+def test_no_compiled_module_asks_for_const():
+    """Nobody imports it on a small board: what the compiler cannot work out would fail there, when it is run."""
+    built = pack.build(pack.boards.load("pico_tft"), "armv6m")
+    asked = [path for path, data in built.items() if path.endswith(".mpy") and b"const" in words._Module(data).names]
+    assert not asked
+
+
+@pytest.mark.parametrize("vm", ["unix", "wasm"])
+def test_no_module_has_the_name_of_one_of_micropythons(vm, tmp_path):
+    (tmp_path / "names.txt").write_text("\n".join(["array", "usys", *sorted(pack.names().modules.values())]))
+    script = tmp_path / "probe.py"
+    script.write_text("""
+import sys
+sys.path[:] = [sys.path[0] + "/none"]  # not where our own modules lie
+for name in open(sys.argv[1]).read().split():
+    try:
+        __import__(name)
+        print(name)
+    except ImportError:
+        pass
+""")
+    args = (script, tmp_path / "names.txt")
+    said = runner.run(*args) if vm == "unix" else runner.run_wasm(*args)
+    assert said.split()[:2] == ["array", "usys"] and said.split()[2:] in ([], ["heap", said.split()[-1]])
 
 
 @pytest.mark.parametrize("vm", ["unix", "wasm"])

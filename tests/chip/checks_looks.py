@@ -117,6 +117,7 @@ def store(report, device, named):
     longest = max(device.steps(edge - 10_000_000, edge + 1_000_000_000), key=lambda step: step.ms)
     report.figure("store_ms", named, longest.ms, f"[{name}]")
     _open(device, name)
-    report.check("the new look is in the list, as in the simulator", device.differs() == 0, name)
+    share = device.differs()
+    report.check("the new look is in the list, as in the simulator", share == 0, f"{name}, {share:.2%} is not as there")
     while device.app.page_name != "light":
         device.tap("back")

@@ -7,12 +7,16 @@ the box has no gaps, the drives have no jumps along a fade. emitters_faces.py fi
 the one that the ray hits.
 """
 
+from math import sqrt
+
 from micropython import const
 
 from firmware.light import colour
 
-_STEPS = const(8)  # towards the edge of the gamut: enough for a hue within 1 degree
-_PIECE = const(2)  # of these take as long as any other piece of a solution
+_STEPS = const(5)  # along a line of equal hue, towards the edge of the gamut
+_SLANT = const(4)  # one is at most so many times the distance of the edge
+_BACK = 0.05  # share of the line over which its direction is read
+_ACROSS = const(10)  # times as far counts what lies across the line
 _MISS = 1e-6  # xy: a face whose drives make the wish this nearly is the one
 _LESS = 0.01  # xy: times the share of light that a face gives more, it must make the wish so much nearer
 _TINY = 1e-9
@@ -43,14 +47,16 @@ def solving(mix, x, y, over=None):
     """As solve, in pieces: a generator that returns what solve does."""
     if not y > 0:
         raise ValueError("chromaticity %s, %s: y must be above zero" % (x, y))
-    emitters, caps, centre, edges, faces, spans = mix
+    emitters, caps, centre, edges, corners, faces, spans = mix
     if len(caps) == 2:
         return _solve_line(mix, x, y)
     miss = 0.0
-    if _outside(edges, x, y) > _EDGE:
+    if _outside(edges, x, y) > 0:
         wanted = x, y
-        x, y = yield from _reach(edges, x, y, _inside(edges, centre, over))
+        x, y = yield from _reach(edges, corners, x, y, _inside(edges, centre, over))
         miss = colour.delta_uv(x, y, *wanted)
+        if miss < _EDGE:
+            miss = 0.0
     drives, light = _leave(emitters, faces, spans, x, y)
     if min(caps) < 1:
         return _uncapped(drives, caps, light) + (miss,)
@@ -146,38 +152,51 @@ def _inside(edges, centre, over):
     return centre[0] + (over[0] - centre[0]) * share, centre[1] + (over[1] - centre[1]) * share
 
 
-def _reach(edges, x, y, over):
-    """Where the line of equal hue from (x, y) outside to a white inside enters the gamut.
+def _reach(edges, corners, x, y, over):
+    """Where a wish (x, y) outside the gamut goes: along the line of equal hue to a white inside, to the gamut's edge.
 
-    There is a fixed number of steps, each by what a straight line would need and 0.4 more (lines of hue bend most where
-    they are longest); the last one is straight. So where the line only grazes the gamut the answer stays near the wish,
-    and there is no test whose two sides could make a jump.
+    Each step goes as far as the edges are away, so the line is not left, and a wish just outside moves just as little.
+    The last step looks for the nearest place of the edge, where what lies across the line counts as so much farther:
+    a line that passes by the gamut ends beside it, and nowhere is there a test whose two sides could make a jump.
     """
-    ox, oy = over
-    sides = []  # (a, b) of each edge: a dx + b dy is 1 there, dx and dy counted from over
-    for e in range(0, len(edges), 3):
-        depth = edges[e] * ox + edges[e + 1] * oy + edges[e + 2]
-        sides.append((-edges[e] / depth, -edges[e + 1] / depth))
-    line = colour.ray(x, y, ox, oy)
-    share = 1.0
-    for step in range(_STEPS):
-        if not step % _PIECE:
-            yield
-        share = min(share / max(1.4 * _ratio(sides, x - ox, y - oy) - 0.4, 0.3), 1.0)
+    wx, wy = over
+    line, share = colour.ray(x, y, wx, wy), 1.0
+    length = sqrt((x - wx) * (x - wx) + (y - wy) * (y - wy))
+    for _ in range(_STEPS):
+        yield
+        share = max(share - _way(edges, x, y, wx, wy) / length, 0.0)
         x, y = colour.on_ray(line, share)
     yield
-    ratio = _ratio(sides, x - ox, y - oy)
-    return ox + (x - ox) / ratio, oy + (y - oy) / ratio
+    ax, ay = colour.on_ray(line, share - _BACK)
+    return _nearest(corners, x, y, x - ax, y - ay) if _outside(edges, x, y) > 0 else (x, y)
 
 
-def _ratio(sides, dx, dy):
-    """How many times as far as the edge of the gamut a point is from the white."""
-    most = 0.0
-    for a, b in sides:
-        ratio = a * dx + b * dy
-        if ratio > most:
-            most = ratio
+def _way(edges, x, y, wx, wy):
+    """How far the gamut is from (x, y) on the straight line to a white, but not much more than in any direction."""
+    most, dx, dy = 0.0, x - wx, y - wy
+    length = sqrt(dx * dx + dy * dy)
+    for e in range(0, len(edges), 3):
+        out = edges[e] * x + edges[e + 1] * y + edges[e + 2]
+        if out > 0:
+            most = max(most, out * length / max(edges[e] * dx + edges[e + 1] * dy, length / _SLANT))
     return most
+
+
+def _nearest(corners, x, y, dx, dy):
+    """The place of the gamut's edge that is nearest to (x, y), where distances along (dx, dy) count less."""
+    least = 1e9
+    length = sqrt(dx * dx + dy * dy)
+    dx, dy = dx / length, dy / length
+    for c in range(0, len(corners), 4):
+        ax, ay, bx, by = corners[c] - x, corners[c + 1] - y, corners[c + 2] - x, corners[c + 3] - y
+        p, q = (ax * dx + ay * dy) / _ACROSS, ax * dy - ay * dx
+        vx, vy = bx - ax, by - ay
+        r, s = (vx * dx + vy * dy) / _ACROSS, vx * dy - vy * dx
+        share = min(max(-(p * r + q * s) / (r * r + s * s), 0.0), 1.0)
+        p, q = p + share * r, q + share * s
+        if p * p + q * q < least:
+            least, nx, ny = p * p + q * q, ax + share * vx, ay + share * vy
+    return x + nx, y + ny
 
 
 def _solve_line(mix, x, y):

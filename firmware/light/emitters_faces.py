@@ -102,13 +102,13 @@ def _step_off(p, a, b, mean):
 
 
 def _faces(table, spread):
-    """The faces of the zonotope: (edges, faces, spans). edges: for each side of the gamut a line a x + b y + c, +
-    outside, in units of xy; faces: planes, scaled so that their value on a ray is 1 / the length of the ray up to them;
+    """The faces of the zonotope: (edges, corners, faces, spans). edges: for each side of the gamut a line a x + b y + c, +
+    outside, in units of xy; corners: its two ends; faces: planes, scaled so that their value on a ray is 1 / the length of the ray up to them;
     spans: for each face the two emitters that span it, and a bit for each that is full. table: x, y and X + Y + Z at
     full of each emitter; spread: points beside them, no three of which are on a line."""
     n = len(table) // 3
     whole = sum([table[k] for k in range(2, len(table), 3)])
-    edges, faces, spans = array("f"), array("f"), bytearray()
+    edges, corners, faces, spans = array("f"), array("f"), array("f"), bytearray()
     for i in range(n):
         for j in range(i):
             x, y = table[3 * i], table[3 * i + 1]
@@ -119,10 +119,11 @@ def _faces(table, spread):
                 full, height, far = _full(table, spread, i, j, side)
                 if not full:
                     edges.extend(array("f", line))
+                    corners.extend(array("f", (x, y, table[3 * j], table[3 * j + 1])))
                 elif far > _FAR and height > _THIN * whole:
                     faces.extend(array("f", [c / height for c in line]))
                     spans.extend(bytes((i, j, full)))
-    return edges, faces, spans
+    return edges, corners, faces, spans
 
 
 def _full(table, spread, i, j, side):

@@ -20,7 +20,7 @@ _ACROSS = const(10)  # times as far counts what lies across the line
 _MISS = 1e-6  # xy: a face whose drives make the wish this nearly is the one
 _LESS = 0.01  # xy: times the share of light that a face gives more, it must make the wish so much nearer
 _TINY = 1e-9
-_EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
+_EDGE = 1e-4  # u'v': this close to the edge of the gamut is inside it
 
 
 def solve(mix, x, y, over=None):

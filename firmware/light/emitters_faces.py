@@ -12,6 +12,7 @@ _APART = 2e-5  # an emitter on the straight line between two others counts as th
 # it from the line: where no emitter is farther beyond it than this, in xy, or their light is so little of the whole.
 _FAR = 2.1e-5
 _THIN = 3e-6
+_INSET = 1e-4  # the edge of the gamut is drawn in by so much of the way to its middle: on it, faces are told by noise
 _WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white,
 _WARMEST_WHITE = const(1900)  # K; amber is near the locus too, but warmer
 
@@ -36,7 +37,8 @@ def prepare(emitters, colours=1.0):
         _name, x, y, out = emitters[k]
         table.extend(array("f", (x, y, out / y * caps[k])))
     centre = sum([e[1] for e in emitters]) / n, sum([e[2] for e in emitters]) / n
-    return (table, caps, centre) + _faces(table, _spread([[table[3 * k], table[3 * k + 1]] for k in range(n)], centre))
+    spread = _spread([[table[3 * k], table[3 * k + 1]] for k in range(n)], centre)
+    return (table, caps, centre) + _faces(table, spread, centre)
 
 
 def _check(emitter):
@@ -101,7 +103,7 @@ def _step_off(p, a, b, mean):
     p[1] += dx * by
 
 
-def _faces(table, spread):
+def _faces(table, spread, centre):
     """The faces of the zonotope: (edges, corners, faces, spans). edges: for each side of the gamut a line a x + b y + c, +
     outside, in units of xy; corners: its two ends; faces: planes, scaled so that their value on a ray is 1 / the length of the ray up to them;
     spans: for each face the two emitters that span it, and a bit for each that is full. table: x, y and X + Y + Z at
@@ -118,8 +120,11 @@ def _faces(table, spread):
                 line = a * side, b * side, -(a * x + b * y) * side
                 full, height, far = _full(table, spread, i, j, side)
                 if not full:
-                    edges.extend(array("f", line))
-                    corners.extend(array("f", (x, y, table[3 * j], table[3 * j + 1])))
+                    ends = array("f")
+                    for k in (3 * i, 3 * j):
+                        ends.extend(array("f", [table[k + c] + (centre[c] - table[k + c]) * _INSET for c in (0, 1)]))
+                    corners.extend(ends)
+                    edges.extend(array("f", (line[0], line[1], -line[0] * ends[0] - line[1] * ends[1])))
                 elif far > _FAR and height > _THIN * whole:
                     faces.extend(array("f", [c / height for c in line]))
                     spans.extend(bytes((i, j, full)))

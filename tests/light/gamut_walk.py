@@ -1,9 +1,11 @@
-"""Walks straight paths through the gamuts of emitter sets, in single precision, judged by SciPy's linear program."""
+"""Walks straight paths through the gamuts of emitter sets and past their edges, in single precision. The light is judged
+by SciPy's linear program, at the wish inside the gamut and at what was made of it outside."""
 
 import math
 
 import numpy as np
 
+from firmware.light import colour, white
 from tests.light import optimum, single
 
 _STEPS = 30
@@ -22,14 +24,16 @@ def worst(kind, dice, sets, paths=3):
         except ValueError:  # too much alike to be told apart: refused by name
             continue
         for _ in range(paths):
-            a, b = wish(dice, lamp), wish(dice, lamp)
+            a, b = [(wish if dice.random() < 0.5 else far)(dice, lamp) for _ in "ab"]
+            over = dice.choice((None, single.single(white.xy(dice.uniform(2500.0, 9000.0)))))
 
-            def drives(u, mix=mix, a=a, b=b):
-                return emitters.solve(mix, *[np.float32(p + (q - p) * u) for p, q in zip(a, b, strict=True)])[0]
+            def solved(u, mix=mix, a=a, b=b, over=over):
+                return emitters.solve(mix, *[np.float32(p + (q - p) * u) for p, q in zip(a, b, strict=True)], over)
 
-            keep(found, "jump", jump(drives))
+            keep(found, "jump", jump(lambda u: solved(u)[0]))
             for u in (0, 0.5, 1):
-                judge(found, lamp, [p + (q - p) * u for p, q in zip(a, b, strict=True)], drives(u))
+                drives, _light, miss = solved(u)
+                judge(found, lamp, None if miss else [p + (q - p) * u for p, q in zip(a, b, strict=True)], drives)
     return found
 
 
@@ -40,6 +44,11 @@ def wish(dice, lamp):
         chosen = len(lamp) - 1, dice.randrange(len(lamp) - 1)
         weights = [w if k in chosen else 0 for k, w in enumerate(weights)]
     return [sum(w * e[c] for w, e in zip(weights, lamp, strict=True)) / sum(weights) for c in (1, 2)]
+
+
+def far(dice, _lamp):
+    """A strong colour, which most sets cannot make."""
+    return list(colour.over_white(dice.uniform(0, 360), dice.uniform(0.7, 1), dice.uniform(2500, 9000)))
 
 
 def jump(drives):
@@ -63,6 +72,7 @@ def distance(a, b):
 
 def judge(found, lamp, wanted, drives):
     x, y, light = optimum.made(lamp, drives)
+    wanted = wanted or (x, y)
     most = optimum.most_light(lamp, *wanted)
     found["n"] += 1
     keep(found, "xy", math.hypot(x - wanted[0], y - wanted[1]))

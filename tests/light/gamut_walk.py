@@ -1,5 +1,5 @@
-"""Walks straight paths through the gamuts of emitter sets and past their edges, in single precision. The light is judged
-by SciPy's linear program, at the wish inside the gamut and at what was made of it outside."""
+"""Walks straight paths through the gamuts of emitter sets and past their edges, in single precision. The light is
+judged by SciPy's linear program, at the wish inside the gamut and at what was made of it outside."""
 
 import math
 

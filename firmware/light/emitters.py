@@ -14,7 +14,7 @@ from micropython import const
 from firmware.light import colour
 
 _STEPS = const(5)  # along a line of equal hue, towards the edge of the gamut
-_SLANT = const(4)  # one is at most so many times the distance of the edge
+_PACE = 1.5  # times its distance goes a step: more than once, as the line meets it slantwise
 _BACK = 0.05  # share of the line over which its direction is read
 _ACROSS = const(10)  # times as far counts what lies across the line
 _MISS = 1e-6  # xy: a face whose drives make the wish this nearly is the one
@@ -155,31 +155,22 @@ def _inside(edges, centre, over):
 def _reach(edges, corners, x, y, over):
     """Where a wish (x, y) outside the gamut goes: along the line of equal hue to a white inside, to the gamut's edge.
 
-    Each step goes as far as the edges are away, so the line is not left, and a wish just outside moves just as little.
-    The last step looks for the nearest place of the edge, where what lies across the line counts as so much farther:
-    a line that passes by the gamut ends beside it, and nowhere is there a test whose two sides could make a jump.
+    Each step goes about as far as the edge is away, so a wish just outside moves just as little. What is left goes to
+    the nearest place of the edge, where what lies across the line counts as so much farther: a line that passes by the
+    gamut ends beside it, and nowhere is there a test whose two sides could make a jump.
     """
     wx, wy = over
     line, share = colour.ray(x, y, wx, wy), 1.0
-    length = sqrt((x - wx) * (x - wx) + (y - wy) * (y - wy))
+    pace = _PACE / sqrt((x - wx) * (x - wx) + (y - wy) * (y - wy))
     for _ in range(_STEPS):
         yield
-        share = max(share - _way(edges, x, y, wx, wy) / length, 0.0)
+        share = min(max(share - _outside(edges, x, y) * pace, 0.0), 1.0)
         x, y = colour.on_ray(line, share)
     yield
-    ax, ay = colour.on_ray(line, share - _BACK)
-    return _nearest(corners, x, y, x - ax, y - ay) if _outside(edges, x, y) > 0 else (x, y)
-
-
-def _way(edges, x, y, wx, wy):
-    """How far the gamut is from (x, y) on the straight line to a white, but not much more than in any direction."""
-    most, dx, dy = 0.0, x - wx, y - wy
-    length = sqrt(dx * dx + dy * dy)
-    for e in range(0, len(edges), 3):
-        out = edges[e] * x + edges[e + 1] * y + edges[e + 2]
-        if out > 0:
-            most = max(most, out * length / max(edges[e] * dx + edges[e + 1] * dy, length / _SLANT))
-    return most
+    if _outside(edges, x, y) <= 0:
+        return x, y
+    wx, wy = colour.on_ray(line, share - _BACK)
+    return _nearest(corners, x, y, x - wx, y - wy)
 
 
 def _nearest(corners, x, y, dx, dy):

@@ -104,11 +104,13 @@ def _step_off(p, a, b, mean):
 
 
 def _faces(table, spread, centre):
-    """The faces of the zonotope: (edges, corners, faces, spans). edges: for each side of the gamut a line
-    a x + b y + c, + outside, in units of xy; corners: its two ends; faces: planes, scaled so that their value on a ray is 1 / the length
-    of the ray up to them; spans: for each face the two emitters that span it, and a bit for each that is full. table:
-    x, y and X + Y + Z at full of each emitter; spread: points beside them, no three of which are on a line; centre: the
-    middle of the gamut."""
+    """The faces of the zonotope: (edges, corners, faces, spans).
+
+    edges: for each side of the gamut a line a x + b y + c, + outside, in units of xy; corners: its two ends; faces:
+    planes, scaled so that their value on a ray is 1 / the length of the ray up to them; spans: for each face the two
+    emitters that span it, and a bit for each that is full. table: x, y and X + Y + Z at full of each emitter; spread:
+    points beside them, no three of which are on a line; centre: the middle of the gamut.
+    """
     n = len(table) // 3
     whole = sum([table[k] for k in range(2, len(table), 3)])
     edges, corners, faces, spans = array("f"), array("f"), array("f"), bytearray()

@@ -1,6 +1,6 @@
 """Emitters anywhere, nearly alike, or exactly on the line between two others: no jump, inside the gamut, at its edge
-and past it, and the light of SciPy's linear program, in the chips' single precision. Wanted are 1 % of the light and 0.0005
-in xy."""
+and past it, and the light of SciPy's linear program, in the chips' single precision. Wanted are 1 % of the light and
+0.0005 in xy."""
 
 import pytest
 

@@ -30,13 +30,14 @@ def drives(personality, light):
 
 def driving(personality, light):
     """As drives, in pieces of a few ms on the chip: a generator that returns what drives does."""
-    mix = prepared(personality)
-    yield
+    if personality.mix is None:
+        prepared(personality)
+        yield
     over = _white(light)
     x, y = _colour(light, over)
     yield
     # A colour out of reach goes as far as the lamp can along the line of its hue over the light's own white.
-    shares, _light, miss = yield from emitters.solving(mix, x, y, over if light[SAT] else None)
+    shares, _light, miss = yield from emitters.solving(personality.mix, x, y, over if light[SAT] else None)
     return [min(_FULL, max(0, int(s * _FULL + 0.5))) for s in shares], miss
 
 

@@ -17,8 +17,8 @@ def figures():
     600 s; end_error_frames: from the asked end to the first frame that has arrived. Emitter lamps go straight in light
     from keyframe to keyframe; mix_uv_worst: their worst distance in CIE 1976 u'v' from the continuous path in fades of
     four seconds or longer (40 segments) between whites and pale colours that they can reach; path_uv_40: how far
-    40 RGB lamps, all in other colours, leave their paths in a fade of 1 s, up to half the circle of hues; path_uv_12: 12
-    RGBW lamps."""
+    40 RGB lamps, all in other colours, leave their paths in a fade of 1 s, up to half the circle of hues;
+    path_uv_12: 12 RGBW lamps."""
     dice = random.Random(3)
     worst, end = 0, 0
     for _ in range(60):

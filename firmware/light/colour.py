@@ -36,12 +36,15 @@ _PUREST = (
 def over_white(hue, sat, cct, duv=0.0):
     """Chromaticity (x, y) of a colour over a white. hue: degrees; sat: 0..1; cct: K, 1000..25000; duv: CIE 1960.
     Errors: ValueError from white.xy. Source: Oklab."""
-    wx, wy = white.xy(cct, duv)
-    if not sat > 0:
-        return wx, wy
+    over = white.xy(cct, duv)
+    return over_xy(hue, sat, cct, over) if sat > 0 else over
+
+
+def over_xy(hue, sat, cct, over):
+    """As over_white, where the white's chromaticity is known: over, (x, y)."""
     chroma = sat * purest(hue, cct)
     angle = (hue + RED) * pi / 180
-    return _from_plane(chroma * cos(angle), chroma * sin(angle), cones(wx, wy))
+    return _from_plane(chroma * cos(angle), chroma * sin(angle), cones(*over))
 
 
 def ray(x, y, wx, wy):

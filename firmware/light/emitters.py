@@ -7,13 +7,20 @@ the box has no gaps, the drives have no jumps along a fade. emitters_faces.py fi
 the one that the ray hits.
 """
 
+from math import sqrt
+
 from micropython import const
 
 from firmware.light import colour
 
-_STEPS = const(8)  # towards the edge of the gamut: enough for a hue within 1 degree
-_PIECE = const(2)  # of these take as long as any other piece of a solution
-_EDGE = 1e-5  # xy: this close to the edge of the gamut is inside it
+_STEPS = const(5)  # along a line of equal hue, towards the edge of the gamut
+_PACE = 1.5  # times its distance goes a step: more than once, as the line meets it slantwise
+_BACK = 0.05  # share of the line over which its direction is read
+_ACROSS = const(10)  # times as far counts what lies across the line
+_MISS = 1e-6  # xy: a face whose drives make the wish this nearly is the one
+_LESS = 0.01  # xy: times the share of light that a face gives more, it must make the wish so much nearer
+_TINY = 1e-9
+_EDGE = 1e-4  # u'v': this close to the edge of the gamut is inside it
 
 
 def solve(mix, x, y, over=None):
@@ -40,15 +47,17 @@ def solving(mix, x, y, over=None):
     """As solve, in pieces: a generator that returns what solve does."""
     if not y > 0:
         raise ValueError("chromaticity %s, %s: y must be above zero" % (x, y))
-    columns, caps, centre, edges, faces, spans = mix
+    emitters, caps, centre, edges, corners, faces, spans = mix
     if len(caps) == 2:
         return _solve_line(mix, x, y)
     miss = 0.0
-    if _outside(edges, x, y) > _EDGE:
+    if _outside(edges, x, y) > 0:
         wanted = x, y
-        x, y = yield from _reach(edges, x, y, _inside(edges, centre, over))
+        x, y = yield from _reach(edges, corners, x, y, _inside(edges, centre, over))
         miss = colour.delta_uv(x, y, *wanted)
-    drives, light = _leave(columns, faces, spans, x, y)
+        if miss < _EDGE:
+            miss = 0.0
+    drives, light = _leave(emitters, faces, spans, x, y)
     if min(caps) < 1:
         return _uncapped(drives, caps, light) + (miss,)
     return tuple(drives), light, miss
@@ -57,36 +66,64 @@ def solving(mix, x, y, over=None):
 def read(mix, drives):
     """Chromaticity and luminance (x, y, light) that drives of 0..1 make: the inverse of solve. With all off: the middle
     of the gamut, and no light."""
-    columns, caps, centre = mix[0], mix[1], mix[2]
+    emitters, caps, centre = mix[0], mix[1], mix[2]
     x = y = total = 0.0
     for k in range(len(caps)):
-        drive = drives[k] / caps[k]
-        x += drive * columns[3 * k]
-        y += drive * columns[3 * k + 1]
-        total += drive * columns[3 * k + 2]
+        drive = drives[k] / caps[k] * emitters[3 * k + 2]
+        total += drive
+        x += drive * emitters[3 * k]
+        y += drive * emitters[3 * k + 1]
     return (x / total, y / total, y) if total > 0 else (centre[0], centre[1], 0.0)
 
 
-def _leave(columns, faces, spans, x, y):
+def _leave(emitters, faces, spans, x, y):
     """Drives (a list) and luminance where the ray of a chromaticity leaves the zonotope."""
     best = at = 0
     for f in range(0, len(faces), 3):
         reach = faces[f] * x + faces[f + 1] * y + faces[f + 2]
         if reach > best:
             best, at = reach, f
-    i, j, full = spans[at], spans[at + 1], spans[at + 2]
-    remaining = [x / best, y / best, 1 / best]  # of the light, for the two emitters that span the face
-    drives = [0.0] * (len(columns) // 3)
+    miss, drives = _on_face(emitters, spans, at, x, y)
+    least = miss * best
+    if least > _MISS:
+        # Faces nearly in one plane, or steep ones at the edge, cannot be told by that alone.
+        for f in range(0, len(faces), 3):
+            reach = faces[f] * x + faces[f + 1] * y + faces[f + 2]
+            if reach > best / 16:
+                miss, found = _on_face(emitters, spans, f, x, y)
+                miss = miss * reach + (1 - reach / best) * _LESS
+                if miss < least:
+                    least, drives = miss, found
+    light = 0.0
+    for k in range(len(drives)):
+        light += drives[k] * emitters[3 * k + 2]
+    return drives, y * light
+
+
+def _on_face(emitters, spans, f, x, y):
+    """Drives that make a chromaticity on a face, as nearly as 0..1 allows, and before them what is missing of it: xy
+    times all X + Y + Z that is made."""
+    i, j, full = 3 * spans[f], 3 * spans[f + 1], spans[f + 2]
+    dx = dy = 0.0  # from the wish to the light of the full ones; the two must make up for it
+    drives = [0.0] * (len(emitters) // 3)
     for k in range(len(drives)):
         if full >> k & 1:
             drives[k] = 1.0
-            for c in range(3):
-                remaining[c] -= columns[3 * k + c]
-    one, other, plane = columns[3 * i : 3 * i + 3], columns[3 * j : 3 * j + 3], faces[at : at + 3]
-    area = dot(cross(one, other), plane)
-    drives[i] = min(max(dot(cross(remaining, other), plane) / area, 0.0), 1.0)
-    drives[j] = min(max(dot(cross(one, remaining), plane) / area, 0.0), 1.0)
-    return drives, y / best
+            dx += emitters[3 * k + 2] * (x - emitters[3 * k])
+            dy += emitters[3 * k + 2] * (y - emitters[3 * k + 1])
+    ix, iy, jx, jy = emitters[i] - x, emitters[i + 1] - y, emitters[j] - x, emitters[j + 1] - y
+    area = ix * jy - iy * jx
+    wi, wj = emitters[i + 2], emitters[j + 2]
+    one, other = (dx * jy - dy * jx) / (area * wi), (ix * dy - iy * dx) / (area * wj)
+    a, b = min(max(one, 0.0), 1.0), min(max(other, 0.0), 1.0)
+    across = ix * jx + iy * jy  # what one lacks, the other makes up for as well as it can
+    if a != one:
+        b = min(max(other + (one - a) * wi * across / ((jx * jx + jy * jy + _TINY) * wj), 0.0), 1.0)
+    elif b != other:
+        a = min(max(one + (other - b) * wj * across / ((ix * ix + iy * iy + _TINY) * wi), 0.0), 1.0)
+    drives[spans[f]], drives[spans[f + 1]] = a, b
+    one, other = (one - a) * wi, (other - b) * wj
+    return abs(one * ix + other * jx) + abs(one * iy + other * jy), drives
 
 
 def _uncapped(drives, caps, light):
@@ -115,48 +152,52 @@ def _inside(edges, centre, over):
     return centre[0] + (over[0] - centre[0]) * share, centre[1] + (over[1] - centre[1]) * share
 
 
-def _reach(edges, x, y, over):
-    """Where the line of equal hue from (x, y) outside to a white inside enters the gamut.
+def _reach(edges, corners, x, y, over):
+    """Where a wish (x, y) outside the gamut goes: along the line of equal hue to a white inside, to the gamut's edge.
 
-    There is a fixed number of steps, each by what a straight line would need and 0.4 more (lines of hue bend most where
-    they are longest); the last one is straight. So where the line only grazes the gamut the answer stays near the wish,
-    and there is no test whose two sides could make a jump.
+    Each step goes about as far as the edge is away, so a wish just outside moves just as little. What is left goes to
+    the nearest place of the edge, where what lies across the line counts as so much farther: a line that passes by the
+    gamut ends beside it, and nowhere is there a test whose two sides could make a jump.
     """
-    ox, oy = over
-    sides = []  # (a, b) of each edge: a dx + b dy is 1 there, dx and dy counted from over
-    for e in range(0, len(edges), 3):
-        depth = edges[e] * ox + edges[e + 1] * oy + edges[e + 2]
-        sides.append((-edges[e] / depth, -edges[e + 1] / depth))
-    line = colour.ray(x, y, ox, oy)
-    share = 1.0
-    for step in range(_STEPS):
-        if not step % _PIECE:
-            yield
-        share = min(share / max(1.4 * _ratio(sides, x - ox, y - oy) - 0.4, 0.3), 1.0)
+    wx, wy = over
+    line, share = colour.ray(x, y, wx, wy), 1.0
+    pace = _PACE / sqrt((x - wx) * (x - wx) + (y - wy) * (y - wy))
+    for _ in range(_STEPS):
+        yield
+        share = min(max(share - _outside(edges, x, y) * pace, 0.0), 1.0)
         x, y = colour.on_ray(line, share)
     yield
-    ratio = _ratio(sides, x - ox, y - oy)
-    return ox + (x - ox) / ratio, oy + (y - oy) / ratio
+    if _outside(edges, x, y) <= 0:
+        return x, y
+    wx, wy = colour.on_ray(line, share - _BACK)
+    return _nearest(corners, x, y, x - wx, y - wy)
 
 
-def _ratio(sides, dx, dy):
-    """How many times as far as the edge of the gamut a point is from the white."""
-    most = 0.0
-    for a, b in sides:
-        ratio = a * dx + b * dy
-        if ratio > most:
-            most = ratio
-    return most
+def _nearest(corners, x, y, dx, dy):
+    """The place of the gamut's edge that is nearest to (x, y), where distances along (dx, dy) count less."""
+    least = 1e9
+    length = sqrt(dx * dx + dy * dy)
+    dx, dy = dx / length, dy / length
+    for c in range(0, len(corners), 4):
+        ax, ay, bx, by = corners[c] - x, corners[c + 1] - y, corners[c + 2] - x, corners[c + 3] - y
+        p, q = (ax * dx + ay * dy) / _ACROSS, ax * dy - ay * dx
+        vx, vy = bx - ax, by - ay
+        r, s = (vx * dx + vy * dy) / _ACROSS, vx * dy - vy * dx
+        share = min(max(-(p * r + q * s) / (r * r + s * s), 0.0), 1.0)
+        p, q = p + share * r, q + share * s
+        if p * p + q * q < least:
+            least, nx, ny = p * p + q * q, ax + share * vx, ay + share * vy
+    return x + nx, y + ny
 
 
 def _solve_line(mix, x, y):
     """Two emitters make a line of colours: the nearest of them in CIE 1976 u'v'."""
-    columns = mix[0]
-    (u, v), (u0, v0), (u1, v1) = [_uv(*p) for p in ((x, y), _point(columns, 0), _point(columns, 1))]
+    emitters = mix[0]
+    (u, v), (u0, v0), (u1, v1) = [_uv(*p) for p in ((x, y), emitters[:2], emitters[3:5])]
     du, dv = u1 - u0, v1 - v0
     share = min(max(((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv), 0.0), 1.0)
     # In u'v' a mix divides the line by X + 15 Y + 3 Z of its parts.
-    weight = [12 * columns[k + 1] - 2 * columns[k] + 3 * columns[k + 2] for k in (0, 3)]
+    weight = [(12 * emitters[k + 1] - 2 * emitters[k] + 3) * emitters[k + 2] for k in (0, 3)]
     drives = [(1 - share) / weight[0], share / weight[1]]
     drives = [d * mix[1][k] / max(drives) for k, d in enumerate(drives)]
     gx, gy, light = read(mix, drives)
@@ -167,15 +208,3 @@ def _solve_line(mix, x, y):
 def _uv(x, y):
     d = 12 * y - 2 * x + 3
     return 4 * x / d, 9 * y / d
-
-
-def _point(columns, k):
-    return columns[3 * k] / columns[3 * k + 2], columns[3 * k + 1] / columns[3 * k + 2]
-
-
-def cross(a, b):
-    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
-
-
-def dot(a, b):
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]

@@ -6,10 +6,13 @@ from math import sqrt
 
 from micropython import const
 
-from firmware.light import emitters as mixing
-
 _ALIKE = 0.002  # emitters closer than this in xy count as one
-_APART = 0.0002  # an emitter on the straight line between two others is moved this far off it
+_APART = 2e-5  # an emitter on the straight line between two others counts as this far off it
+# What lies between the edge of the gamut and the line of two emitters is left out where single precision cannot tell
+# it from the line: where no emitter is farther beyond it than this, in xy, or their light is so little of the whole.
+_FAR = 2.1e-5
+_THIN = 3e-6
+_INSET = 1e-4  # the edge of the gamut is drawn in by so much of the way to its middle: on it, faces are told by noise
 _WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white,
 _WARMEST_WHITE = const(1900)  # K; amber is near the locus too, but warmer
 
@@ -28,15 +31,14 @@ def prepare(emitters, colours=1.0):
     for emitter in emitters:
         _check(emitter)
     _check_apart(emitters)
-    points = _spread([[e[1], e[2]] for e in emitters])
     caps = array("f", [1 if colours == 1 or _is_white(e) else colours for e in emitters])
-    columns = array("f")
-    for k in range(len(emitters)):
-        x, y = points[k]
-        scale = emitters[k][3] / y * caps[k]
-        columns.extend(array("f", (scale * x, scale * y, scale)))
-    centre = sum([p[0] for p in points]) / len(points), sum([p[1] for p in points]) / len(points)
-    return (columns, caps, centre) + _faces(columns)
+    table, n = array("f"), len(emitters)
+    for k in range(n):
+        _name, x, y, out = emitters[k]
+        table.extend(array("f", (x, y, out / y * caps[k])))
+    centre = sum([e[1] for e in emitters]) / n, sum([e[2] for e in emitters]) / n
+    spread = _spread([[table[3 * k], table[3 * k + 1]] for k in range(n)], centre)
+    return (table, caps, centre) + _faces(table, spread, centre)
 
 
 def _check(emitter):
@@ -72,11 +74,10 @@ def _off_line(p, a, b):
     return (dx * (p[1] - a[1]) - dy * (p[0] - a[0])) / sqrt(dx * dx + dy * dy)
 
 
-def _spread(points):
-    """Move points that are on the line between two others a little off it. Three in line make a face that can be mixed
-    in more ways than one, and the drives could jump between them."""
+def _spread(points, mean):
+    """Move points that are on the line between two others a little off it. Three in line make a face of six sides,
+    which can be mixed in more ways than one: the points so moved cut it into three that can be mixed in one way."""
     n = len(points)
-    mean = sum([p[0] for p in points]) / n, sum([p[1] for p in points]) / n
     for _ in range(3):
         for m in range(n):
             for i in range(n):
@@ -93,7 +94,7 @@ def _step_off(p, a, b, mean):
     off = _off_line(p, a, b)
     if not 0 < along < length or abs(off) >= _APART * 0.999:
         return
-    if abs(off) < 1e-5:  # on the line: go outward, so that an emitter on the edge of the gamut stays there
+    if abs(off) < 1e-6:  # on the line: go outward, so that an emitter on the edge of the gamut stays there
         side = -1 if _off_line(mean, a, b) > 0 else 1
     else:
         side = 1 if off > 0 else -1
@@ -102,33 +103,46 @@ def _step_off(p, a, b, mean):
     p[1] += dx * by
 
 
-def _faces(columns):
-    """The faces of the zonotope: (edges, faces, spans). edges: for each side of the gamut a line a x + b y + c, +
-    outside, in units of xy; faces: planes, scaled so that their value on a ray is 1 / the length of the ray up to them;
-    spans: for each face the two emitters that span it, and a bit for each that is full."""
-    n = len(columns) // 3
-    edges, faces, spans = array("f"), array("f"), bytearray()
+def _faces(table, spread, centre):
+    """The faces of the zonotope: (edges, corners, faces, spans).
+
+    edges: for each side of the gamut a line a x + b y + c, + outside, in units of xy; corners: its two ends; faces:
+    planes, scaled so that their value on a ray is 1 / the length of the ray up to them; spans: for each face the two
+    emitters that span it, and a bit for each that is full. table: x, y and X + Y + Z at full of each emitter; spread:
+    points beside them, no three of which are on a line; centre: the middle of the gamut.
+    """
+    n = len(table) // 3
+    whole = sum([table[k] for k in range(2, len(table), 3)])
+    edges, corners, faces, spans = array("f"), array("f"), array("f"), bytearray()
     for i in range(n):
         for j in range(i):
-            plane = mixing.cross(columns[3 * i : 3 * i + 3], columns[3 * j : 3 * j + 3])
-            for side in (1, -1):
-                full, height = _full(columns, plane, side, i, j)
-                if full:
-                    faces.extend(array("f", [side * c / height for c in plane]))
+            x, y = table[3 * i], table[3 * i + 1]
+            a, b = table[3 * j + 1] - y, x - table[3 * j]
+            length = sqrt(a * a + b * b)
+            for side in (1 / length, -1 / length):
+                line = a * side, b * side, -(a * x + b * y) * side
+                full, height, far = _full(table, spread, i, j, side)
+                if not full:
+                    ends = array("f")
+                    for k in (3 * i, 3 * j):
+                        ends.extend(array("f", [table[k + c] + (centre[c] - table[k + c]) * _INSET for c in (0, 1)]))
+                    corners.extend(ends)
+                    edges.extend(array("f", (line[0], line[1], -line[0] * ends[0] - line[1] * ends[1])))
+                elif far > _FAR and height > _THIN * whole:
+                    faces.extend(array("f", [c / height for c in line]))
                     spans.extend(bytes((i, j, full)))
-                else:
-                    length = side * sqrt(plane[0] * plane[0] + plane[1] * plane[1])
-                    edges.extend(array("f", [c / length for c in plane]))
-    return edges, faces, spans
+    return edges, corners, faces, spans
 
 
-def _full(columns, plane, side, i, j):
-    """Emitters beyond the plane of i and j (a bit each) and the sum of their heights over it."""
-    full, height = 0, 0.0
-    for k in range(len(columns) // 3):
-        if k not in (i, j):
-            h = side * mixing.dot(plane, columns[3 * k : 3 * k + 3])
-            if h > 0:
-                full |= 1 << k
-                height += h
-    return full, height
+def _full(table, spread, i, j, side):
+    """Emitters beyond the line of i and j on its side (a bit each), the sum of their distances from it times what each
+    gives, and the greatest of the distances."""
+    full, height, far = 0, 0.0, 0.0
+    for k in range(len(spread)):
+        if k not in (i, j) and side * _off_line(spread[k], spread[j], spread[i]) > 0:
+            full |= 1 << k
+            off = _off_line(table[3 * k:3 * k + 2], table[3 * j:3 * j + 2], table[3 * i:3 * i + 2])
+            off = off if side > 0 else -off
+            height += off * table[3 * k + 2]
+            far = max(far, off)
+    return full, height, far

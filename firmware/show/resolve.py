@@ -30,23 +30,29 @@ def drives(personality, light):
 
 def driving(personality, light):
     """As drives, in pieces of a few ms on the chip: a generator that returns what drives does."""
-    mix = prepared(personality)
-    yield
-    x, y = chromaticity(light)
+    if personality.mix is None:
+        prepared(personality)
+        yield
+    over = _white(light)
+    x, y = _colour(light, over)
     yield
     # A colour out of reach goes as far as the lamp can along the line of its hue over the light's own white.
-    over = white.xy(light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]) if light[SAT] else None
-    shares, _light, miss = yield from emitters.solving(mix, x, y, over)
+    shares, _light, miss = yield from emitters.solving(personality.mix, x, y, over if light[SAT] else None)
     return [min(_FULL, max(0, int(s * _FULL + 0.5))) for s in shares], miss
 
 
 def chromaticity(light):
     """CIE 1931 (x, y) of a light: its colour over its white."""
-    cct, duv = light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV]
+    return _colour(light, _white(light))
+
+
+def _white(light):
+    return white.xy(light[CCT] / SCALE[CCT], light[DUV] / SCALE[DUV])
+
+
+def _colour(light, over):
     sat = (light[SAT] / SCALE[SAT]) * (light[MIX] / SCALE[MIX])
-    if sat <= 0:
-        return white.xy(cct, duv)
-    return colour.over_white(light[HUE] / SCALE[HUE], sat, cct, duv)
+    return colour.over_xy(light[HUE] / SCALE[HUE], sat, light[CCT] / SCALE[CCT], over) if sat > 0 else over
 
 
 def channel(does, low, high, light):

@@ -21,7 +21,7 @@ except (ImportError, SyntaxError, NameError):
 
 LINEAR, SOFT = 0, 1  # curves of a fade
 _SEGMENT_MS = const(100)
-_KNOT_MS = const(40)  # what one knot may cost of a segment, so that a rig full of different lamps is still in time
+_KNOT_MS = const(15)  # what one knot may cost of a segment: a step of 10 ms, and its share of collecting
 _MOST = const(64)
 _LEAST_BY_HAND = const(8)
 _FEW = const(3)

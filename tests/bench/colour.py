@@ -9,19 +9,23 @@ import warnings
 
 import numpy as np
 
-from tests.light import lamps, optimum, single
+from tests.light import gamut_walk, lamps, optimum, single
 
 _CCTS, _DUVS = 400, 25  # 1800..12000 K in equal steps of mired, Duv -0.03..0.03
 _MIXES = 10000
+_ODD = 150  # sets of each odd kind
 
 
 def figures():
     """xy_worst: of white.xy, in x or y; cct_worst_percent, duv_worst: of inverse.cct_duv on the judge's chromaticities;
     solve_xy_worst, solve_light_worst_percent (below the most that there is, 0 if never) of emitters.solve inside the
-    gamuts of eight kinds of set, each lamp varied; operations_*: float operations of one call."""
+    gamuts of eight kinds of set, each lamp varied; the same and jump_worst (of a drive, within a millionth in xy) for
+    sets anywhere in the real colours (any_*), with an emitter on the line between two others (in_line_*), and with one
+    nearly like another (alike_*); operations_*: float operations of one call."""
     found = {"n": _CCTS * _DUVS + _MIXES}
     found.update(whites())
     found.update(mixes())
+    found.update(odd())
     found.update(operations())
     return found
 
@@ -61,6 +65,17 @@ def mixes():
         if best:
             keep(worst, "solve_light_worst_percent", 100 * (1 - light / best))
     return {key: round(value, 6) for key, value in worst.items()}
+
+
+def odd():
+    """Sets that are harder to mix than those of lamps."""
+    found = {}
+    for name, kind in (("any", lamps.anywhere), ("in_line", lamps.in_line), ("alike", lamps.alike)):
+        walk = gamut_walk.worst(kind, lamps.dice(22), _ODD)
+        found[name + "_jump_worst"] = round(walk["jump"], 4)
+        found[name + "_light_worst_percent"] = round(walk["light_percent"], 4)
+        found[name + "_xy_worst"] = round(walk["xy"], 6)
+    return found
 
 
 def operations():

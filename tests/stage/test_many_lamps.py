@@ -10,6 +10,7 @@ from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.running_order_player import OrderPlayer
 from firmware.stage.stage import Stage
+from tests.bench.fade import many
 from tests.stage.conftest import empty_show
 
 KINDS = ("dim", "dim16", "white", "white16", "tint", "tint16", "full", "full16", "rgb", "rgbw", "rgbww", "rgbw16",
@@ -304,3 +305,10 @@ def test_equal_lamps_end_alike_however_late_their_colours_are(seed):
     for first in range(4):
         alike = {bytes(s.frame[f.address - 1:f.last()]) for f in show.rig.fixtures[first::4]}
         assert len(alike) == 1, show.rig.fixtures[first].personality.id
+
+
+def test_a_dozen_rgbw_lamps_keep_near_their_paths_in_a_second():
+    """In steps 10 ms apart, as on the chip, judged by the continuous path (tests/bench/fade.py), hues up to half the
+    circle apart. The straight line between two ends is up to 0.1 in u'v' away; five segments leave a fifth of that."""
+    for seed in (3, 4, 5):
+        assert many(random.Random(seed), 12, "rgbw16") < 0.025

@@ -221,7 +221,8 @@ class Live:
     def reading(self, viewer):
         """What a viewer's meters read where they stand."""
         pairs = zip(self.session.set["lamps"], self.session.lamps, strict=True)
-        return scene.reading([(spot, lamp.xyz) for spot, lamp in pairs], *viewer.meter, viewer.camera)
+        return scene.reading([(spot, lamp.xyz) for spot, lamp in pairs], *viewer.meter, viewer.camera,
+                             self.session.machine.parts)
 
     def resend(self):
         """Send everything to all viewers again."""

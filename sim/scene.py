@@ -83,21 +83,23 @@ def exposure(lux, iso, fps, shutter, dome=True):
     return math.sqrt(lux * iso * seconds / (_C_DOME if dome else _C_FLAT))
 
 
-def stop_text(number):
-    """A T-stop as people say it: the full stop below, and tenths. Full stops are powers of the square root of two."""
+def stop_text(number, parts=10):
+    """A T-stop as people say it: the full stop below, and tenths, or as many parts. Full stops are powers of the square
+    root of two."""
     if number is None:
         return "dark"
-    tenths = round(20 * math.log2(number))
-    if tenths < 0:
+    marks = round(2 * parts * math.log2(number))
+    if marks < 0:
         return "under 1"
-    full, part = divmod(tenths, 10)
+    full, part = divmod(marks, parts)
     names = ("1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32", "45", "64")
-    return names[min(full, 12)] + (f" +{part}/10" if part else "")
+    return names[min(full, 12)] + (f" +{part}/{parts}" if part else "")
 
 
-def reading(lamps, point, normal, dome, camera):
+def reading(lamps, point, normal, dome, camera, parts=10):
     """What both meters read at a point: dict of lux, fc, stop, stop_text, cct, duv, xy; None where there is no such
-    value. camera: dict of iso, fps, shutter."""
+    value; and the parts of a stop and the constant of ISO 2720 that the stop is told with. camera: dict of iso, fps,
+    shutter; parts: 10 or 3."""
     tristimulus = light(lamps, point, normal, dome)
     lux = tristimulus[1]
     cct, duv = cie.measure(tristimulus) if lux > 0.01 else (None, None)
@@ -106,7 +108,9 @@ def reading(lamps, point, normal, dome, camera):
         "lux": lux,
         "fc": lux / FOOTCANDLE,
         "stop": stop,
-        "stop_text": stop_text(stop),
+        "stop_text": stop_text(stop, parts),
+        "parts": parts,
+        "constant": _C_DOME if dome else _C_FLAT,
         "cct": cct,
         "duv": duv,
         "xy": [part / sum(tristimulus) for part in tristimulus[:2]] if lux > 0.01 else None,

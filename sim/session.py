@@ -251,6 +251,11 @@ class OnPython:
     def lines(self):
         return self.bench.lines if self.powered else []
 
+    @property
+    def parts(self):
+        """Into how many parts the device's user has stops divided, as its page Meter has it: 10 or 3."""
+        return 3 if self.powered and self.bench.app.settings["level"] else 10
+
     def step(self, count, ms):
         """Do `count` passes of the loop, of ms each. After an error in the firmware only the line goes on until the
         chip has started again, as main.py has it."""

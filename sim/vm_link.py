@@ -141,7 +141,8 @@ class Device:
             total += took
             longest = max(longest, took)
         report(b"I", struct.pack("<I", self.lines[-1].counts["good"]))
-        report(b"V", struct.pack("<4I", gc.mem_alloc(), gc.mem_free(), total // max(int(count), 1), longest))
+        parts = 3 if self.app.settings["level"] else 10  # of a stop
+        report(b"V", struct.pack("<5I", gc.mem_alloc(), gc.mem_free(), total // max(int(count), 1), longest, parts))
 
     def _turn(self, detents):
         self.board.knob.move(int(detents))

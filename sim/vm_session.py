@@ -50,7 +50,7 @@ class OnVm:
         self._lines = []
         self._folder = tempfile.TemporaryDirectory()
         self._tones = []
-        self._rig, self._heaps, self._tick = [], array("I"), (0, 0)
+        self._rig, self._heaps, self._tick, self.parts = [], array("I"), (0, 0), 10
         if files is not None:
             self._write(files)
         elif show == "demo":
@@ -218,7 +218,7 @@ class OnVm:
         self.line.send(data[4:])
 
     def _take_vitals(self, data):
-        used, _free, mean, longest = struct.unpack("<4I", data)
+        used, _free, mean, longest, self.parts = struct.unpack("<5I", data)
         self._heaps.append(used)
         del self._heaps[:-200]
         self._tick = mean, longest

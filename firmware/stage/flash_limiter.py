@@ -30,6 +30,7 @@ from firmware.stage import flash_rows as rows_
 
 try:
     from firmware.stage.flash_loops_viper import (
+        add_up,
         advance,
         choose,
         choose_slots,
@@ -42,6 +43,7 @@ try:
     )
 except (ImportError, SyntaxError, NameError):  # a port without native code; CPython knows no ptr16
     from firmware.stage.flash_loops import (
+        add_up,
         advance,
         choose,
         choose_slots,
@@ -85,8 +87,9 @@ class Limiter:
         self._slots = bytearray(len(self._free)) if self._free else None  # their extremes
         self._extremes = array("H", [rows_.BIAS] * (2 * self._n))
         self._counts = 2 * self._lamp_count + 4
-        self._seen = array("H", bytes(2 * self._counts))
-        self._swings = array("H", bytes(4 * self._counts))
+        self._seen = array("H", bytes(4 * rows_.SUMS))
+        self._swings = array("H", bytes(4 * (self._n + rows_.SUMS)))
+        self._ways = bytearray(self._counts)
         self.totals = bytearray(self._counts)
         self._columns = bytearray(self._counts * rows_.COLUMNS)
         self.marks = bytearray(self._lamp_count)
@@ -127,8 +130,10 @@ class Limiter:
                 ups |= rows_.OFTEN
             else:
                 turned = rows_.REDNESS  # no red can flash: it begins anew with what is shown
-            found = judge(rows, self._light_asked, self._extremes, ups, self.marks, self._swings, self.totals, n,
-                          self._lamp_count)
+            if max(self.totals[self._lamp_count], self.totals[2 * self._lamp_count + 1]) >= _MOST:
+                add_up(rows, self._light_asked, self._seen, n)
+            found = judge(rows, self._light_asked, self._seen, self._extremes, ups, self.marks, self._swings,
+                          self._ways, self.totals, n, self._lamp_count)
             if self._free:
                 against = judge_slots(want, self._slots, self._free, self._laws, ups & rows_.LUMINANCE)
                 found |= against
@@ -140,7 +145,8 @@ class Limiter:
             # Where a lamp is held, what was shown is shown still.
             self._reddest = max(reddest, self._reddest) if self.mask else reddest
             settle(rows, self._light_asked, self._light_on, self._extremes, ups, turned, self.marks, self.mask, n)
-        count(rows, self._light_on, self._seen, self._swings, self.totals, self._columns,
+        add_up(rows, self._light_on, self._seen, n)
+        count(rows, self._light_on, self._seen, self._swings, self._ways, self.totals, self._columns,
               self._column * self._counts, n, self._lamp_count)
         changed = choose(want, held, out, self._spans, self.marks, self.mask, self._lamp_count)
         if self._free:
@@ -163,12 +169,17 @@ class Limiter:
         for r in range(2 * self._n):
             shown[r] = want[r]
             extremes[r] = want[r] + (0 if r & 1 else rows_.BIAS)
-        count(self._rows, want, self._seen, self._swings, self.totals, self._columns, 0, self._n, self._lamp_count)
+        n, seen, swings = self._n, self._seen, self._swings
+        add_up(self._rows, want, seen, n)
+        count(self._rows, want, seen, swings, self._ways, self.totals, self._columns, 0, n, self._lamp_count)
         if self._free:
             self._slots[:] = held
+        for r in range(n):
+            swings[2 * r], swings[2 * r + 1] = want[2 * r], max(0, want[2 * r + 1] - rows_.BIAS)
+        for k in range(rows_.SUMS):
+            swings[2 * (n + k)], swings[2 * (n + k) + 1] = seen[k], seen[rows_.SUMS + k]
         for s in range(2 * self._lamp_count + 2):
-            self._swings[2 * s], self._swings[2 * s + 1] = self._seen[s], 0
-            self.totals[s] = self._columns[s] = 0
+            self._ways[s] = self.totals[s] = self._columns[s] = 0
         self._fresh = False
 
     def _turn(self, found, effects):

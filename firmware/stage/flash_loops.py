@@ -29,6 +29,7 @@ from firmware.stage.flash_rows import (
     REDNESS,
     ROW,
     STEEPEST,
+    SUMS,
     TENTH,
     WHITE,
     U,
@@ -128,12 +129,19 @@ def shift(extremes, new, old, n):
         extremes[r] += new[r] - old[r]
 
 
-def judge(rows, want, extremes, ups, marks, swings, totals, n, fixtures):
+def judge(rows, want, seen, extremes, ups, marks, swings, ways, totals, n, fixtures):
     """Mark the fixtures that would move against the direction: LUMINANCE, REDNESS, or OFTEN, where they have moved
-    often enough. ups: LUMINANCE, REDNESS: which directions are up; OFTEN: there is red light. -> all marks together."""
-    for r in range(n):
-        marks[rows[r * ROW + FIXTURE]] = 0
+    often enough; all of them, where the sums have. ups: LUMINANCE, REDNESS: which directions are up; OFTEN: there is
+    red light; seen: the sums of `want`. -> all marks together."""
     found = 0
+    for k in range(2 * SUMS):
+        red = 1 if k >= SUMS else 0
+        s = fixtures + red * (fixtures + 1)
+        if totals[s] >= 4 and _is_change(seen[k] - swings[2 * (n + k - red * SUMS) + red], ways[s],
+                                         RED if red else TENTH):
+            found = OFTEN
+    for r in range(n):
+        marks[rows[r * ROW + FIXTURE]] = found
     for r in range(n):
         i, mark = r * ROW, 0
         f = rows[i + FIXTURE]
@@ -144,20 +152,19 @@ def judge(rows, want, extremes, ups, marks, swings, totals, n, fixtures):
         if ups & OFTEN and (-d if ups & REDNESS else d) > RED:
             mark |= REDNESS
         if rows[i + COUNTS]:
-            if totals[f] >= 4 and _is_change(want[2 * r], swings, f, TENTH):
+            if totals[f] >= 4 and _is_change(want[2 * r] - swings[2 * r], ways[f], TENTH):
                 mark |= OFTEN
             red = fixtures + 1 + f
-            if totals[red] >= 4 and _is_change(max(0, want[2 * r + 1] - BIAS), swings, red, RED):
+            if totals[red] >= 4 and _is_change(max(0, want[2 * r + 1] - BIAS) - swings[2 * r + 1], ways[red], RED):
                 mark |= OFTEN
         marks[f] |= mark
         found |= mark
     return found
 
 
-def _is_change(v, swings, s, least):
-    """True where a signal v would be one more change of count s."""
-    d = v - swings[2 * s]
-    return (-d if swings[2 * s + 1] == 1 else d) > least
+def _is_change(d, way, least):
+    """True where a signal that moves by d would be one more change of a count that goes this way."""
+    return (-d if way == 1 else d) > least
 
 
 def settle(rows, want, shown, extremes, ups, turned, marks, mask, n):
@@ -185,33 +192,69 @@ def choose(want, held, out, spans, marks, mask, n):
     return changed
 
 
-def count(rows, shown, seen, swings, totals, columns, at, n, fixtures):
-    """Count the changes of each lamp and of their sum. seen: room for their signals; at: where the column begins that
-    is counted into."""
-    total = lamps = 0
-    for r in range(n):
-        if rows[r * ROW + COUNTS]:
-            f = rows[r * ROW + FIXTURE]
-            seen[f] = shown[2 * r]
-            seen[fixtures + 1 + f] = max(0, shown[2 * r + 1] - BIAS)
-            total += shown[2 * r]
-            lamps += 1
-    if lamps:
-        seen[fixtures] = total // lamps
+def add_up(rows, shown, seen, n):
+    """The signals of the sums, of those of n rows."""
+    for k in range(SUMS):
+        y = u = lamps = 0
+        for r in range(n):
+            if rows[r * ROW + COUNTS] >> k & 1:
+                y += shown[2 * r]
+                u += max(0, shown[2 * r + 1] - BIAS)
+                lamps += 1
+        if lamps:
+            seen[k], seen[SUMS + k] = y // lamps, u // lamps
+
+
+def count(rows, shown, seen, swings, ways, totals, columns, at, n, fixtures):
+    """Count the changes of each fixture and of the sums. seen: of `shown`; at: where the column begins that is counted
+    into."""
+    if not _turning(rows, shown, seen, swings, ways, n, fixtures):
+        return
+    for c in (0, 1):
+        for r in range(n + SUMS):
+            s = _count_of(rows, r, n, fixtures, c)
+            if s >= 0 and ways[s] > 3:
+                swings[2 * r + c] = _seen(shown, seen, r, n, c)
     for s in range(2 * fixtures + 2):
-        v, way = seen[s], swings[2 * s + 1]
-        d = v - swings[2 * s]
-        up = 1
-        if d < 0:
-            d, up = -d, 2
-        if way != up:
-            if d <= (TENTH if s <= fixtures else RED):
-                continue
-            swings[2 * s + 1] = up
+        if ways[s] > 3:
+            ways[s] = 1 if ways[s] & 4 else 2
             if totals[s] < 250:
                 totals[s] += 1
                 columns[at + s] += 1
-        swings[2 * s] = v
+
+
+def _turning(rows, shown, seen, swings, ways, n, fixtures):
+    """Follow the extremes of each row and sum, and mark the counts that turn in their ways: 4 up from now on, 8 down.
+    -> True where any does."""
+    turned = False
+    for c in (0, 1):
+        for r in range(n + SUMS):
+            s = _count_of(rows, r, n, fixtures, c)
+            if s < 0:
+                continue
+            v, way = _seen(shown, seen, r, n, c), ways[s] & 3
+            d = v - swings[2 * r + c]
+            if d > 0 and way == 1 or d < 0 and way == 2:
+                swings[2 * r + c] = v
+            elif abs(d) > (RED if c else TENTH):
+                ways[s] |= 4 if d > 0 else 8
+                turned = True
+    return turned
+
+
+def _count_of(rows, r, n, fixtures, c):
+    """The count of row or sum r; -1: none. c: 0 luminance, 1 red."""
+    if r < n:
+        if not rows[r * ROW + COUNTS]:
+            return -1
+        return rows[r * ROW + FIXTURE] + c * (fixtures + 1)
+    return fixtures + c * (fixtures + 1)
+
+
+def _seen(shown, seen, r, n, c):
+    if r < n:
+        return max(0, shown[2 * r + 1] - BIAS) if c else shown[2 * r]
+    return seen[c * SUMS + r - n]
 
 
 def advance(totals, columns, at, n):

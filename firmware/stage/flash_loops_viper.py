@@ -18,6 +18,7 @@ _KIND = const(6)
 _COUNTS = const(7)
 _LEAST = const(8)
 _STEEPEST = const(3)
+_SUMS = const(4)
 _WHITE = const(0)
 _EMITTERS = const(1)
 _PART = const(4)
@@ -169,15 +170,32 @@ def shift(extremes: ptr16, new: ptr16, old: ptr16, n: int):  # noqa: F821
 
 
 @micropython.viper
-def judge(rows: ptr16, want: ptr16, extremes: ptr16, ups: int, marks: ptr8, swings: ptr16, totals: ptr8, n: int, fixtures: int) -> int:  # noqa: F821, E501, C901
+def judge(rows: ptr16, want: ptr16, seen: ptr16, extremes: ptr16, ups: int, marks: ptr8, swings: ptr16, ways: ptr8, totals: ptr8, n: int, fixtures: int) -> int:  # noqa: F821, E501, C901
     """As flash_loops.judge."""
+    found = 0
+    s = fixtures
+    least = _TENTH
+    k = 0
+    i = 2 * n
+    while k < 2 * _SUMS:
+        if k == _SUMS:
+            s += fixtures + 1
+            least = _RED
+            i = 2 * n + 1
+        if int(totals[s]) >= 4:
+            d = int(seen[k]) - int(swings[i])
+            if int(ways[s]) == 1:
+                d = 0 - d
+            if d > least:
+                found = _OFTEN
+        i += 2
+        k += 1
     r = 0
     i = 0
     while r < n:
-        marks[int(rows[i + _FIXTURE])] = 0
+        marks[int(rows[i + _FIXTURE])] = found
         r += 1
         i += _ROW
-    found = 0
     r = 0
     i = 0
     while r < n:
@@ -197,18 +215,20 @@ def judge(rows: ptr16, want: ptr16, extremes: ptr16, ups: int, marks: ptr8, swin
         if int(rows[i + _COUNTS]):
             least = _TENTH
             s = f
+            k = 2 * r
             while s >= 0:
                 if int(totals[s]) >= 4:
-                    d = y - int(swings[2 * s])
-                    if int(swings[2 * s + 1]) == 1:
+                    d = y - int(swings[k])
+                    if int(ways[s]) == 1:
                         d = 0 - d
                     if d > least:
                         mark |= _OFTEN
                 if s != f:
                     break
                 s += fixtures + 1
+                k += 1
                 least = _RED
-                y = int(want[2 * r + 1]) - _BIAS
+                y = int(want[k]) - _BIAS
                 if y < 0:
                     y = 0
         if mark:
@@ -263,44 +283,85 @@ def choose(want: ptr8, held: ptr8, out: ptr8, spans: ptr16, marks: ptr8, mask: i
 
 
 @micropython.viper
-def count(rows: ptr16, shown: ptr16, seen: ptr16, swings: ptr16, totals: ptr8, columns: ptr8, at: int, n: int, fixtures: int):  # noqa: F821, E501
+def add_up(rows: ptr16, shown: ptr16, seen: ptr16, n: int):  # noqa: F821
+    """As flash_loops.add_up."""
+    k = 0
+    while k < _SUMS:
+        y = 0
+        u = 0
+        lamps = 0
+        r = 0
+        i = _COUNTS
+        while r < n:
+            if int(rows[i]) >> k & 1:
+                y += int(shown[2 * r])
+                v = int(shown[2 * r + 1])
+                if v > _BIAS:
+                    u += v - _BIAS
+                lamps += 1
+            r += 1
+            i += _ROW
+        if lamps:
+            seen[k] = y // lamps
+            seen[_SUMS + k] = u // lamps
+        k += 1
+
+
+@micropython.viper
+def count(rows: ptr16, shown: ptr16, seen: ptr16, swings: ptr16, ways: ptr8, totals: ptr8, columns: ptr8, at: int, n: int, fixtures: int):  # noqa: F821, E501, C901
     """As flash_loops.count."""
-    total = 0
-    lamps = 0
-    r = 0
-    i = 0
-    while r < n:
-        if int(rows[i + _COUNTS]):
-            f = int(rows[i + _FIXTURE])
-            y = int(shown[2 * r])
-            seen[f] = y
-            v = int(shown[2 * r + 1])
-            seen[fixtures + 1 + f] = v - _BIAS if v > _BIAS else 0
-            total += y
-            lamps += 1
-        r += 1
-        i += _ROW
-    if lamps:
-        seen[fixtures] = total // lamps
+    last = 2 * (n + _SUMS)
+    turned = 0
+    again = 0
+    while again < 2:
+        k = 0
+        i = 0
+        while k < last:
+            r = k >> 1
+            red = k & 1
+            s = fixtures
+            v = -1
+            if r >= n:
+                v = int(seen[r - n + red * _SUMS])
+            elif int(rows[i + _COUNTS]):
+                s = int(rows[i + _FIXTURE])
+                v = int(shown[k])
+                if red:
+                    v -= _BIAS
+                    if v < 0:
+                        v = 0
+            if v >= 0:
+                s += red * (fixtures + 1)
+                way = int(ways[s])
+                if again:
+                    if way > 3:
+                        swings[k] = v
+                else:
+                    d = v - int(swings[k])
+                    up = 1
+                    if d < 0:
+                        d = 0 - d
+                        up = 2
+                    if way & 3 == up:
+                        swings[k] = v
+                    elif d > (_RED if red else _TENTH):
+                        ways[s] = way | up << 2
+                        turned = 1
+            k += 1
+            if red and r < n:
+                i += _ROW
+        if not turned:
+            return
+        again += 1
     s = 0
     last = 2 * fixtures + 2
     while s < last:
-        v = int(seen[s])
-        d = v - int(swings[2 * s])
-        up = 1
-        if d < 0:
-            d = 0 - d
-            up = 2
-        if int(swings[2 * s + 1]) == up:
-            swings[2 * s] = v
-        else:
-            least = _TENTH if s <= fixtures else _RED
-            if d > least:
-                swings[2 * s + 1] = up
-                if int(totals[s]) < 250:
-                    totals[s] = int(totals[s]) + 1
-                    columns[at + s] = int(columns[at + s]) + 1
-                swings[2 * s] = v
+        way = int(ways[s])
+        if way > 3:
+            ways[s] = 1 if way & 4 else 2
+            if int(totals[s]) < 250:
+                totals[s] = int(totals[s]) + 1
+                columns[at + s] = int(columns[at + s]) + 1
         s += 1
 
 

@@ -29,7 +29,7 @@ def build(rig, patch, every_slot):
         kind, _most, dimmer, own_parts, extras = shapes[id(f.personality)]
         row_count += len(extras) + (kind != rows_.EMITTERS and dimmer is not None)
         if kind != rows_.WHITE:
-            row_count += len(_laws(_own(f, patch, i))) + (kind == rows_.EMITTERS)
+            row_count += len(_laws(_own(f, patch, i)))
         part_count += len(own_parts)
     rows, parts = array("H", bytes(2 * rows_.ROW * row_count)), array("H", bytes(2 * rows_.PART * part_count))
     spans, free, row, part = array("H", bytes(4 * len(fixtures))), bytearray(b"\x01" * SLOTS), 0, 0
@@ -74,15 +74,16 @@ def _lamp_rows(rows, at, part, i, address, shape, own):
                         rows_.LITTLE))
         at += rows_.ROW
     if kind != rows_.EMITTERS and dimmer:
-        _put(rows, at, (i, own, high, low, 0, 0, rows_.WHITE, 1, most))
+        sums = rows_.IN_ALL if kind == rows_.WHITE else rows_.AS_WHITE
+        _put(rows, at, (i, own, high, low, 0, 0, rows_.WHITE, sums, most))
         at += rows_.ROW
     if kind == rows_.WHITE:
         return at
     for curve in _laws(own):
-        _put(rows, at, (i, curve, high, low, part, last, kind, 0, most))
-        at += rows_.ROW
-    if kind == rows_.EMITTERS:
-        _put(rows, at, (i, own, high, low, part, last, kind, 1, most))
+        sums = 1 << curve if own == rows_.STEEPEST else rows_.IN_ALL - rows_.AS_WHITE
+        if kind == rows_.EMITTERS and (own != rows_.STEEPEST or curve == rows_.SQUARE):
+            sums += rows_.AS_WHITE
+        _put(rows, at, (i, curve, high, low, part, last, kind, sums, most))
         at += rows_.ROW
     return at
 

@@ -31,7 +31,7 @@ export function set(say) {
 }
 
 function camera() {
-  return { stop: 3, white: 1e6 / 233, iso: 800, fps: 24, shutter: 180 };
+  return { stop: 3, parts: 10, white: 1e6 / 233, iso: 800, fps: 24, shutter: 180 };
 }
 
 function show(state, description) {
@@ -114,7 +114,7 @@ function controls(state) {
     settings.stop = Number(get("#stop").value);
     settings.white = 1e6 / Number(get("#white").value);
     for (const name of ["iso", "fps", "shutter"]) settings[name] = Number(get("#" + name).value);
-    get("#stop-text").textContent = "T" + stopText(settings.stop);
+    get("#stop-text").textContent = "T" + stopText(settings);
     get("#white-text").textContent = `${Math.round(settings.white / 10) * 10} K`;
     state.say({ camera: { iso: settings.iso, fps: settings.fps, shutter: settings.shutter } });
     ask(state);
@@ -122,7 +122,8 @@ function controls(state) {
   for (const name of ["#stop", "#white", "#iso", "#fps", "#shutter"]) get(name).addEventListener("input", changed);
   get("#use-stop").addEventListener("click", () => {
     const { stop, cct } = state.reading || {};
-    if (stop) get("#stop").value = Math.max(0, Math.round(20 * Math.log2(stop)) / 10);
+    const { parts } = settings;
+    if (stop) get("#stop").value = Math.max(0, Math.round(2 * parts * Math.log2(stop)) / parts);
     if (cct) get("#white").value = Math.round(1e6 / cct);
     changed();
   });
@@ -140,11 +141,19 @@ function fill(id, values, chosen, unit) {
   get(id).replaceChildren(...values.map((value) => new Option(value + unit, value, false, value === chosen)));
 }
 
-// Stops from 1, as people say them: the full stop below and tenths.
-function stopText(stops) {
-  const tenths = Math.round(stops * 10);
-  const part = tenths % 10;
-  return STOPS[Math.floor(tenths / 10)] + (part ? ` +${part}/10` : "");
+// Stops from 1, as people say them: the full stop below, and tenths or thirds.
+function stopText({ stop, parts }) {
+  const marks = Math.round(stop * parts);
+  const part = marks % parts;
+  return STOPS[Math.floor(marks / parts)] + (part ? ` +${part}/${parts}` : "");
+}
+
+// The camera's stops step as those of the device do: its user has chosen tenths or thirds.
+function divide({ camera: settings }, parts) {
+  if (parts === settings.parts) return;
+  settings.parts = parts;
+  get("#stop").step = 1 / parts;
+  get("#stop").dispatchEvent(new Event("input"));
 }
 
 // Click or arrow keys put the meter on what is seen there; on the subject it is held out as a dome.
@@ -194,11 +203,12 @@ function placeMark(state) {
 
 function meter(state, reading) {
   state.reading = reading;
+  divide(state, reading.parts);
   const { lux, fc, stop_text: stop, cct, duv } = reading;
   const tint = duv === null ? "" : Math.abs(duv) < 0.0005 ? "neutral" : duv > 0 ? "green" : "magenta";
   const rows = [
     ["Light", `${digits(lux)} lux`, `${digits(fc)} fc`],
-    ["Meter asks", stop === "dark" ? stop : "T" + stop, `ISO ${state.camera.iso}, ${shutterText(state.camera)}`],
+    ["Meter asks", stop === "dark" ? stop : "T" + stop, `ISO ${state.camera.iso}, ${shutterText(state.camera)}, C ${reading.constant}`],
     ["Colour", cct === null ? "—" : `${Math.round(cct / 10) * 10} K`, cct === null ? "no white" : `${Math.round(1e6 / cct)} mired`],
     ["Duv", duv === null ? "—" : (duv < 0 ? "−" : "+") + Math.abs(duv).toFixed(4), tint],
   ];

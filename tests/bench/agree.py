@@ -5,7 +5,7 @@ The lamps are not the firmware's: each has a dimming law, a white and a lag of i
 packets of `Bench`. Whites: colour-science (Ohno 2013). A lamp follows what it is told as 1 - exp(-t / lag) in all of
 XYZ, as a filament or a smoothed driver does (common practice: makers do not say). Its trims are made from readings as
 a user takes them: nine lux readings, seven of a colour meter, one step timed; the meters are off by up to 1 %, 8 K and
-0.0002 Duv, the lag is set to the nearest 10 ms, as the knob does.
+0.0002 Duv, the lag is set to the nearest 5 ms, as the knob does.
 """
 
 import functools
@@ -122,7 +122,7 @@ class Lamp:
             found["white"].append([round(s * 65535), round(kelvin), round(duv * 100000)])
         if self.lag:
             times = [-self.lag * math.log(1 - share) + meters.uniform(-0.002, 0.002) for share in (0.1, 0.9)]
-            found["lag"] = round(trims.lag(*times) * 100) * 10
+            found["lag"] = round(trims.lag(*times) * 200) * 5
         return found
 
     def told(self, slots):

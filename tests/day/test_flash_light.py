@@ -133,6 +133,25 @@ def test_the_order_still_goes_on_beside_effects():
     assert len(steps) >= 10
 
 
+def test_colours_of_a_lamp_with_hue_and_saturation_are_counted():
+    """Blue has 0.07 of the luminance of white (IEC 61966-2-1): eight changes between them are four flashes, though the
+    dimmer stays where it is."""
+    lit = Lit("full16")
+    lit.start("Pulse", 4000, 50, 0, depth=0)
+    lit.stage.dial("Lamp 1", level=1, hue=240, sat=0, mix=1)
+    lit.run(3)
+    for n in range(8):
+        lit.stage.dial("Lamp 1", sat=0 if n % 2 else 1)
+        lit.run(0.12)
+    assert lit.effects.rate() >= 7
+
+
+def test_the_sum_of_lamps_is_held_too():
+    """Two lamps under two kinds of welding and an order with fades: the sum went 3.5 times by the S."""
+    mixture = Mixture(1019)
+    assert mixture.worst(mixture.run(100))[0] <= 3
+
+
 # --- every mixture ---
 
 

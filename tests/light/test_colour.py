@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
 from firmware.light import chromaticity, colour, filters, white
+from firmware.ui.pages.light import light_dialling
+from sim import Bench
 from tests.light import single
 
 with warnings.catch_warnings():
@@ -94,6 +96,15 @@ def test_full_saturation_is_a_real_light_and_nearly_the_purest(cct):
 
 def outside(sides, point):
     return max(sides @ (*point, 1))
+
+
+@pytest.mark.parametrize("cct", [1500, 1800, 2000, 2200, 2500, 2800])
+def test_the_greenest_white_is_a_real_light_and_nearly_the_greenest(cct):
+    """Against the hull of the spectral locus (CIE 1931): inside, and not with 0.001 more."""
+    xyz = CMFS.values[(CMFS.wavelengths >= 400) & (CMFS.wavelengths <= 700)]
+    sides = ConvexHull(xyz[:, :2] / xyz.sum(1)[:, None]).equations
+    most = light_dialling.greenest(cct)
+    assert outside(sides, white.xy(cct, most)) <= 0 < outside(sides, white.xy(cct, most + 0.001))
 
 
 @given(st.floats(0, 359.9), st.floats(0.02, 1), st.floats(2000, 12000), st.floats(-0.01, 0.01))
@@ -182,3 +193,22 @@ def test_whatever_can_be_asked_stays_near_real_light(hue, sat, cct, duv):
     third for asks past the spectral locus and whites far off the locus; y above it, as it divides."""
     x, y = colour.over_white(hue, sat, cct, duv)
     assert 0.001 < y < 1.33 and -0.33 < x < 1.33 and x + y < 1.33
+
+
+def test_the_page_dials_no_white_that_does_not_exist():
+    """A lamp with hue and saturation at 2200 K: its green ends where light does, near Duv +0.0137, not at +0.02 or
+    beyond; and with that much green its white grows no warmer. What was set beyond before may come nearer."""
+    with Bench(show=None) as b:
+        lamp = b.app.show.rig.add("rgbww", "Mix")
+        stage, settings = b.app.stage, b.app.settings
+        stage.dial(lamp, level=1, cct=2200)
+        assert "as far as Mix goes" not in light_dialling.turn(stage, settings, [lamp], "duv", 50)
+        assert stage.value(lamp, "duv") == pytest.approx(0.0137, abs=3e-4)
+        assert "as far as Mix goes" in light_dialling.turn(stage, settings, [lamp], "duv", 1)
+        light_dialling.turn(stage, settings, [lamp], "cct", -10)
+        assert stage.value(lamp, "cct") == pytest.approx(2200, abs=2)
+        stage.dial(lamp, cct=2200, duv=0.018)
+        light_dialling.turn(stage, settings, [lamp], "duv", 3)
+        assert stage.value(lamp, "duv") == pytest.approx(0.018)
+        light_dialling.turn(stage, settings, [lamp], "duv", -1)
+        assert stage.value(lamp, "duv") == pytest.approx(0.017)

@@ -155,6 +155,10 @@ def test_stops_as_people_say_them(number, text):
     assert scene.stop_text(number) == text
 
 
+def test_stops_in_thirds_where_the_device_has_thirds():
+    assert [scene.stop_text(2.828 * 2 ** (n / 6), 3) for n in range(4)] == ["2.8", "2.8 +1/3", "2.8 +2/3", "4"]
+
+
 def test_reading_at_the_mark():
     """Only the key on: lux is candela over the square of the distance, times the dome's cardioid."""
     spot, mark = kitchen.SPOTS["Key"], kitchen.MARK
@@ -167,6 +171,7 @@ def test_reading_at_the_mark():
     assert read["fc"] == pytest.approx(read["lux"] / 10.764, rel=1e-4)
     assert read["cct"] == pytest.approx(3200, rel=1e-3)
     assert read["duv"] == pytest.approx(0, abs=1e-5)
+    assert (read["parts"], read["constant"]) == (10, 340)
 
 
 def test_every_fixture_gets_a_place():

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from sim import cie, feeds, scope, wave
+from sim import cie, feeds, kitchen, scope, wave
 from sim.live import board_names
 from sim.recorder import Recorder
 from sim.session import OnPython, Session
@@ -351,3 +351,22 @@ def test_a_vm_that_ends_is_told():
         assert session.machine.trouble == ""
     finally:
         session.machine.close()
+
+
+def test_the_meter_steps_as_the_device_does(session):
+    """Tenths or thirds, as the user has chosen on the device: Light, Meter and the simulated meter alike."""
+    from sim.live import Live, Viewer
+
+    live, viewer = Live("pico2_tft", "demo"), Viewer()
+    live.session = session
+    session.step(50)
+    viewer.meter = kitchen.MARK["at"], kitchen.MARK["normal"], True
+    assert live.reading(viewer)["parts"] == 10
+    session.machine.bench.app.settings["level"] = 1  # thirds
+    found = live.reading(viewer)
+    assert found["parts"] == 3 and "/10" not in found["stop_text"]
+    if executable():
+        vm = OnVm("pico2_tft", "demo")
+        vm.step(5, 1)
+        assert vm.parts == 10
+        vm.close()

@@ -429,12 +429,15 @@ def test_shows_by_knob(b):
     assert rows(b) == ["demo", "demo copy", "Studio", "+ New show"]
 
 
-def test_a_lag_is_dialled_in_steps_of_ten_ms():
-    """A step that is seen in a fade: 10 ms are half a packet (the project's own choice, no source)."""
+def test_a_lag_is_dialled_in_steps_of_five_ms():
+    """So a lag of 45 ms can be set: the lamps of tests/bench/agree.py were 0.115 stop apart with steps of 10 ms, over
+    the goal of 0.1, where 45 ms had become 40 or 50."""
     with Bench() as b:
         b.app.open("lamp", b.app.show.rig.fixtures[0])
         pick(b, "Lag")
         b.turn(3)
-        assert right(b, "Lag") == "30 ms"
+        assert right(b, "Lag") == "15 ms"
+        b.turn(6)
+        assert right(b, "Lag") == "45 ms"
         b.press()
-        assert b.app.show.rig.fixtures[0].trims["lag"] == 30
+        assert b.app.show.rig.fixtures[0].trims["lag"] == 45

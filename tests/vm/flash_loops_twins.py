@@ -45,7 +45,7 @@ def drawn():
         last = first + (3 if kind == rows_.WHEEL else random.randint(1, 6))
         dimmer = slots() if random.randint(0, 3) else (0, 0)
         rows.extend(array("H", (n % FIXTURES, random.choice((0, 1, 2, 3, 7, 73)), dimmer[0], dimmer[1],
-                                first * rows_.PART, last * rows_.PART, kind, 1 if n < FIXTURES else 0, 400)))
+                                first * rows_.PART, last * rows_.PART, kind, random.randint(0, rows_.IN_ALL), 400)))
     maps = array("H", sorted(halves(66, 0, 65535))), array("H", sorted(halves(66, 20000, 65535)))
     tables = array("H", bytes(14))
     for one in maps:
@@ -94,13 +94,13 @@ for _ in range(ROUNDS):
     shown = both("signals", other, rows, parts, curves, tables, empty, ROWS)[0][5]
     extremes = array("H", halves(2 * ROWS, rows_.BIAS, rows_.BIAS + 4000))
     extremes = both("shift", extremes, want, shown, ROWS)[0][0]
-    swings = array("H")
-    for _ in range(2 * n + 2):
-        swings.extend(array("H", (random.randint(0, 9000), random.randint(0, 2))))
+    swings, ways = halves(2 * (ROWS + rows_.SUMS), 0, 9000), bytearray([random.randint(0, 2) for _ in range(2 * n + 4)])
     totals = bytearray([random.randint(0, 6) for _ in range(2 * n + 4)])
     columns = bytearray([random.randint(0, 3) for _ in range((2 * n + 4) * rows_.COLUMNS)])
     ups = random.randint(0, 3)
-    marks = both("judge", rows, want, extremes, ups, marks, swings, totals, ROWS, n)[0][4]
+    seen = both("add_up", rows, want, halves(2 * rows_.SUMS, 0, 4000), ROWS)[0][2]
+    red = random.choice((0, rows_.OFTEN))
+    marks = both("judge", rows, want, seen, extremes, ups | red, marks, swings, ways, totals, ROWS, n)[0][5]
     for mask in (0, 1, 3):
         both("settle", rows, want, shown, extremes, ups, random.randint(0, 3), marks, mask, ROWS)
     spans = array("H")
@@ -111,7 +111,6 @@ for _ in range(ROUNDS):
     near = bytearray([max(0, v - random.randint(0, 9)) for v in frame])
     both("judge_slots", frame, random.choice((near, other)), free, curves, random.randint(0, 1))
     both("choose_slots", frame, bytearray(other), near, free, random.randint(0, 1), random.randint(0, 1))
-    seen = array("H", bytes(2 * (2 * n + 4)))
-    both("count", rows, want, seen, swings, totals, columns, (2 * n + 4) * 2, ROWS, n)
+    both("count", rows, want, seen, swings, ways, totals, columns, (2 * n + 4) * 2, ROWS, n)
     both("advance", bytearray([200] * len(totals)), columns, 0, len(totals))
 print("equal", ROUNDS)

@@ -2,6 +2,8 @@
 Used by the Light page.
 """
 
+from math import sqrt
+
 from firmware.light import level as levels
 from firmware.light import white
 from firmware.show.fixture_light import EXTRAS, FULL, LIMITS, PARAMS, SCALE
@@ -11,6 +13,7 @@ _STOPS = (0.1, 1 / 3, 0.5)
 _FIRST = FULL // 64  # level of lamps that are turned up from out: six stops under full
 _STEP = {"duv": 0.001, "sat": 0.01, "mix": 0.01}
 _KELVIN = 50
+_GREEN_2, _GREEN_0 = 0.00394, 0.0054  # of greenest
 _MIRED = 2
 
 
@@ -54,11 +57,33 @@ def turn(stage, settings, fixtures, what, steps):
     if what == "hue":
         new %= 360
     within = max(low, min(high, new))
+    if what in ("cct", "duv"):
+        within = _real(stage, fixtures, what, now, within)
     for f in fixtures:
         stage.dial(f, **{what: within})
     if what == "hue" and not any(stage.value(f, "sat") for f in fixtures):
         return "Saturation is 0: hue shows when it is up"
     return "" if within == new or within != now else "That is as far as %s goes" % fixtures[0].name
+
+
+def _real(stage, fixtures, what, now, value):
+    """A white that exists, on the way from now to a value: lamps with hue and saturation mix theirs, and no light is as
+    green as some that can be named, at 2200 K not Duv +0.018. One that was set so before may only come nearer."""
+    for f in fixtures:
+        if f.personality.has("hue"):
+            if what == "duv" and value > now:
+                value = max(now, min(value, greenest(stage.value(f, "cct"))))
+            elif what == "cct" and value < now:
+                green = stage.value(f, "duv")
+                if green > greenest(value):
+                    value = min(now, max(value, 1000 * sqrt((green + _GREEN_0) / _GREEN_2)))
+    return value
+
+
+def greenest(cct):
+    """The highest Duv of real light, where its white has cct K: fitted to the spectral locus (CIE 1931), within 0.0005
+    below it from 1500 to 3000 K."""
+    return max(0.0, _GREEN_2 * cct * cct / 1e6 - _GREEN_0)
 
 
 def _level(stage, fixtures, steps, unit_index):

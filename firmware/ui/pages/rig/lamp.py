@@ -9,6 +9,7 @@ from firmware.universe import SLOTS
 
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
+_LAG_STEP = 5  # ms; 5 ms off are 0.02 stop where a fade is steepest (tests/bench/agree.py)
 _MORE, _MOST, _PLACE = "More of these", "Output at most", "Place in list"
 _ASK = "Ask the lamp"
 _DIALLED = ("Address", "Lag", "Curve", _MORE, _MOST, _PLACE)
@@ -91,7 +92,7 @@ class Page(ListPage):
         elif item == _MOST:
             self.value = max(10, min(100, self.value + detents))
         elif item == "Lag":
-            self.value = max(0, min(_LAG_MOST, self.value + 10 * detents))
+            self.value = max(0, min(_LAG_MOST, self.value + _LAG_STEP * detents))
         elif item == "Curve":
             self.value = max(0, min(len(_CURVES) - 1, self.value + (1 if detents > 0 else -1)))
         else:

@@ -42,7 +42,8 @@ AREAS = {
     "host": ("tests/host",),
 }
 # Too slow, or about the code's form: they would not tell about a change.
-_NEVER = ("tests/keep/test_powercut.py", "tests/vm/", "tests/page/", "tests/chip/", "tests/soak/", "tests/mutants/",
+_NEVER = ("tests/keep/test_powercut.py", "tests/boards/test_carrier.py", "tests/wire/test_heap.py", "tests/vm/",
+          "tests/page/", "tests/chip/", "tests/soak/", "tests/mutants/",
           "tests/test_house.py", "tests/bench/", "tests/host/test_flash.py", "tests/host/test_backup.py",
           "tests/ui/test_walker.py")
 _MOST = 7  # files
@@ -56,15 +57,19 @@ def modules():
             and not path.endswith(("__init__.py", "hal/esp32/make.py", "hal/rp2/make.py"))]
 
 
+def test_files():
+    """All test files that may be run for a change."""
+    found = [file.relative_to(ROOT).as_posix() for file in sorted((ROOT / "tests").rglob("test_*.py"))]
+    return [name for name in found if not name.startswith(_NEVER)]
+
+
 def tests_of(path):
     """The test files for a module, those that name it most first."""
     stem = pathlib.Path(path).stem
     area = AREAS[max((begin for begin in AREAS if path.startswith(begin)), key=len)]
     scores = {}
-    for file in sorted((ROOT / "tests").rglob("test_*.py")):
-        name = file.relative_to(ROOT).as_posix()
-        if name.startswith(_NEVER):
-            continue
+    for name in test_files():
+        file = ROOT / name
         named = len(re.findall(rf"\b{stem}\b", file.read_text())) if len(stem) > 3 else 0
         score = min(named, 20) + 30 * (file.stem == "test_" + stem) + 5 * name.startswith(area)
         if named or name.startswith(area):

@@ -1,5 +1,7 @@
 """Which tests a change to a module is to be noticed by: files that name it first, then those of its area."""
 
+import collections
+import functools
 import pathlib
 import re
 
@@ -18,7 +20,7 @@ AREAS = {
     "firmware/stage/flash": ("tests/day",),
     "firmware/stage/feed": ("tests/feed",),
     "firmware/stage/capture": ("tests/feed",),
-    "firmware/ui": ("tests/ui", "tests/screens", "tests/panels"),
+    "firmware/ui": ("tests/screens", "tests/ui", "tests/panels"),
     "firmware/ui/pages/feed": ("tests/feed", "tests/screens"),
     "firmware/ui/pages/run": ("tests/day", "tests/screens"),
     "firmware/ui/pages/effects": ("tests/day", "tests/screens"),
@@ -64,14 +66,39 @@ def test_files():
 
 
 def tests_of(path):
-    """The test files for a module, those that name it most first."""
-    stem = pathlib.Path(path).stem
+    """The test files for a module: those that name it first, then those that name who uses it, then its area's."""
     area = AREAS[max((begin for begin in AREAS if path.startswith(begin)), key=len)]
+    used_by = users(path)
     scores = {}
     for name in test_files():
-        file = ROOT / name
-        named = len(re.findall(rf"\b{stem}\b", file.read_text())) if len(stem) > 3 else 0
-        score = min(named, 20) + 30 * (file.stem == "test_" + stem) + 5 * name.startswith(area)
-        if named or name.startswith(area):
-            scores[name] = score
+        score = min(_named(path, name), 20) + 30 * (pathlib.Path(name).stem == "test_" + pathlib.Path(path).stem)
+        score += 15 * _loads(path, name)
+        score += min(sum(min(_named(user, name), 6) for user in used_by), 12)
+        at = next((n for n, begin in enumerate(area) if name.startswith(begin)), None)
+        if score or at is not None:
+            scores[name] = score + (0 if at is None else 7 - 2 * at)
     return sorted(scores, key=lambda name: -scores[name])[:_MOST]
+
+
+def users(path):
+    """The modules that load one."""
+    return [other for other in modules() if other != path and _loads(path, other)]
+
+
+def _loads(path, name):
+    """True for a file in which a module's full name stands, or "from its package import it"."""
+    package, _, stem = path[:-3].replace("/", ".").rpartition(".")
+    text, words = _text(name)
+    return stem in words and bool(re.search(
+        rf"\b{re.escape(package)}\.{stem}\b|from {re.escape(package)} import [^\n]*\b{stem}\b", text))
+
+
+def _named(path, name):
+    stem = pathlib.Path(path).stem
+    return _text(name)[1][stem] if len(stem) > 3 else 0
+
+
+@functools.cache
+def _text(name):
+    text = (ROOT / name).read_text()
+    return text, collections.Counter(re.findall(r"\w+", text))

@@ -7,6 +7,7 @@ from tests.mutants import areas, change, fork, reach, tree
 
 LIMIT_S = 240  # of the tests of one change
 _FAR_S, _FAR_MOST = 15, 6  # of files outside its area: seconds of one, and how many
+_NEW_MOST = 4  # files that have not been run yet and are for one change
 _LINES_MOST = 2000  # of a source
 _TRIES = 3  # so often a test is left out that fails unchanged too
 
@@ -46,6 +47,8 @@ class Trial:
     def _runs(self, path, lines, at_import, done):
         """Yields (test file, tests of it), until all have been there."""
         near = areas.tests_of(path)
+        new = [file for file in near if not self._reach.known(file)]
+        near = [file for file in near if file not in new[_NEW_MOST:]]
         known = [file for file in areas.test_files() if self._reach.known(file)]
         ready = {file: self._through(file, path, lines, at_import and file in near) for file in known}
         costs = {file: self._cost(file, found) for file, found in ready.items() if found}

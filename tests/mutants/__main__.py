@@ -1,7 +1,8 @@
 """python -m tests.mutants [COUNT] [--seed N] [--minutes N] [--only PATH] [--again WHAT]: change the program in COUNT
 places, one at a time, each drawn by the seed, and see whether the tests of its area notice.
 
-Each result is a line of build/mutants/seed-N.jsonl; a second run goes on where the first ended. A survivor is printed
+Each result is a line of build/mutants/seed-N.jsonl; a second run goes on where the first ended. Changes whose tests are
+known come first. A survivor is printed
 with its line. Look at each: either a test is missing, or the change makes no difference that anybody could see.
 `--again survived` tries the survivors once more, after a test was written. The last line is one JSON object. What is
 needed beside the tests' own packages: coverage (pip install -e '.[mutants]'). No tool from the registries fits: they
@@ -65,15 +66,16 @@ def main(argv):
     fork.warm()
     tree.renew()
     tried, began, mine = trial.Trial(reach.Reach(tree.ROOT)), fork.seconds(), []
+    left = []
     for path, one in sample(options.count, options.seed, options.only):
-        name = words(path, one)
-        known = book.found.get(name)
+        known = book.found.get(words(path, one))
         if known and known["what"] != (options.again or None):
             mine.append(known)
-            continue
-        if options.minutes and fork.seconds() - began > 60 * options.minutes:
-            continue
-        at = fork.seconds()
+        else:
+            left.append((path, one))
+    while left and not (options.minutes and fork.seconds() - began > 60 * options.minutes):
+        path, one = left.pop(min(range(len(left)), key=lambda n: tried.news(left[n][0])))
+        name, at = words(path, one), fork.seconds()
         found = tried.of(path, one)
         book.add(name, {**found, "seconds": round(fork.seconds() - at, 1)})
         mine.append(book.found[name])

@@ -59,21 +59,24 @@ def modules():
             and not path.endswith(("__init__.py", "hal/esp32/make.py", "hal/rp2/make.py"))]
 
 
+@functools.cache
 def test_files():
     """All test files that may be run for a change."""
     found = [file.relative_to(ROOT).as_posix() for file in sorted((ROOT / "tests").rglob("test_*.py"))]
     return [name for name in found if not name.startswith(_NEVER)]
 
 
+@functools.cache
 def tests_of(path):
     """The test files for a module: those that name it first, then those that name who uses it, then its area's."""
     area = AREAS[max((begin for begin in AREAS if path.startswith(begin)), key=len)]
-    used_by = users(path)
+    used_by, first = users(path), pathlib.Path(path).stem.split("_")[0]
     scores = {}
     for name in test_files():
-        score = min(_named(path, name), 20) + 30 * (pathlib.Path(name).stem == "test_" + pathlib.Path(path).stem)
+        score = _named(path, name) + 30 * (pathlib.Path(name).stem == "test_" + pathlib.Path(path).stem)
         score += 15 * _loads(path, name)
-        score += min(sum(min(_named(user, name), 6) for user in used_by), 12)
+        score += 8 * (first in pathlib.Path(name).stem.split("_"))
+        score += min(sum(_named(user, name) for user in used_by) / 2, 12)
         at = next((n for n, begin in enumerate(area) if name.startswith(begin)), None)
         if score or at is not None:
             scores[name] = score + (0 if at is None else 7 - 2 * at)
@@ -94,8 +97,14 @@ def _loads(path, name):
 
 
 def _named(path, name):
+    """How much a test file says of a module, 0..20: a word that nearly all of them have says little."""
     stem = pathlib.Path(path).stem
-    return _text(name)[1][stem] if len(stem) > 3 else 0
+    return min(20, 10 * _text(name)[1][stem] / _files_with(stem)) if stem in _text(name)[1] else 0
+
+
+@functools.cache
+def _files_with(word):
+    return sum(word in _text(name)[1] for name in test_files())
 
 
 @functools.cache

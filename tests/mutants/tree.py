@@ -15,7 +15,8 @@ _MADE = "build/vm"  # what tests compile of the program, known to be old by the 
 
 
 def renew():
-    """Have there what is in the real one, files of the same content left alone -> its root."""
+    """Have there what is in the real one, files of the same content left alone -> its root. Where one is not the same,
+    what was compiled may be of a change that was stopped in the middle."""
     wanted = dict(_files(areas.ROOT))
     for name, path in list(_files(ROOT)) if ROOT.exists() else ():
         if name not in wanted:
@@ -25,6 +26,7 @@ def renew():
         if not there.exists() or there.read_bytes() != path.read_bytes():
             there.parent.mkdir(parents=True, exist_ok=True)
             shutil.copy2(path, there)
+            shutil.rmtree(ROOT / _MADE, ignore_errors=True)
     (ROOT / "build").mkdir(exist_ok=True)
     for name in _LINKS:
         if (areas.ROOT / name).exists() and not (ROOT / name).exists():

@@ -6,8 +6,10 @@ made, through the text of the source.
 from tests.mutants import areas, change, fork, reach, tree
 
 LIMIT_S = 240  # of the tests of one change
-_FAR_S, _FAR_MOST = 15, 6  # of files outside its area: seconds of one, and how many
-_NEW_MOST = 4  # files that have not been run yet and are for one change
+_PATIENCE_S = 15  # beside five times what the tests of a file take without it
+_FAR_S, _FAR_MOST = 15, 4  # of files outside its area: seconds of one, and how many
+_FIRST = 4
+_NEW_MOST = 2  # files that have not been run yet and are for one change
 _LINES_MOST = 2000  # of a source
 _TRIES = 3  # so often a test is left out that fails unchanged too
 
@@ -17,6 +19,10 @@ class Trial:
 
     def __init__(self, reach):
         self._reach, self._sound = reach, set()
+
+    def news(self, path):
+        """How many of the test files that come first for a source have not been run yet."""
+        return sum(not self._reach.known(file) for file in areas.tests_of(path)[:_FIRST])
 
     def of(self, path, one):
         """Try a change -> {"what": "killed", "survived" or "slow", "by": the test that noticed or stopped the clock,
@@ -30,12 +36,12 @@ class Trial:
                 if not wanted:
                     break
                 plugin = fork.Chosen(wanted, set(self._reach.of(file)))
-                began = fork.seconds()
+                began, limit = fork.seconds(), min(left, _PATIENCE_S + 5 * self._cost(file, wanted))
                 with tree.changed(path, new):
-                    code, told = fork.run(tree.ROOT, plugin, [file], left)
+                    code, told = fork.run(tree.ROOT, plugin, [file], limit)
                 left = max(1, left - (fork.seconds() - began))
                 if code is None:
-                    return {"what": fork.LATE, "by": file, "why": f"not done in {LIMIT_S} s", "tests": len(done)}
+                    return {"what": fork.LATE, "by": file, "why": "not done in time", "tests": len(done)}
                 if not code or code == 5:  # 5: it had none of these tests
                     break
                 where, by, why = told or ("crash", file, f"pytest ended with {code}")

@@ -27,7 +27,7 @@ class Trial:
     def of(self, path, one):
         """Try a change -> {"what": "killed", "survived" or "slow", "by": the test that noticed or stopped the clock,
         "why": the end of what it said, "tests": how many were run}."""
-        text = (areas.ROOT / path).read_text()
+        text = (tree.ROOT / path).read_text()
         lines, at_import = change.lines_of(text, one[0])
         new, done, left = change.apply(text, one), set(), LIMIT_S
         for file, wanted in self._runs(path, lines, at_import, done):

@@ -8,8 +8,7 @@ from tests.mutants import areas, change, fork, reach, tree
 LIMIT_S = 240  # of the tests of one change
 _PATIENCE_S = 15  # beside five times what the tests of a file take without it
 _FAR_S, _FAR_MOST = 15, 8  # of files outside its area: seconds of one, and how many
-_FIRST = 4
-_NEW_MOST = 2  # files that have not been run yet and are for one change
+_FIRST = 4  # files of a source that are looked at for the order of the changes
 _LINES_MOST = 2000  # of a source
 _TRIES = 3  # so often a test is left out that fails unchanged too
 
@@ -53,8 +52,6 @@ class Trial:
     def _runs(self, path, lines, at_import, done):
         """Yields (test file, tests of it), until all have been there."""
         near = areas.tests_of(path)
-        new = [file for file in near if not self._reach.known(file)]
-        near = [file for file in near if file not in new[_NEW_MOST:]]
         known = [file for file in areas.test_files() if self._reach.known(file)]
         ready = {file: self._through(file, path, lines, at_import and file in near) for file in known}
         costs = {file: self._cost(file, found) for file, found in ready.items() if found}

@@ -58,7 +58,8 @@ soak: $(READY) $(NPM) ## days of random use, faults and cuts (SOAK=1000000: so m
 fuzz: $(READY) ## strangers' bytes for all that parses (by coverage after pip install -e '.[fuzz]')
 	$(BIN)/python -m tests.fuzz
 
-mutants: $(READY) $(NPM) ## change the program in 300 places, one at a time: do the tests notice? (hours)
+mutants: $(READY) $(NPM) ## change the program in 300 places, one at a time: do the tests notice? (hours; goes on where it was stopped)
+	$(BIN)/pip install -q --disable-pip-version-check -e '.[mutants]'
 	$(BIN)/python -m tests.mutants 300
 
 check: $(READY) ## style and lint; generated pages up to date

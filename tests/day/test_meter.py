@@ -267,6 +267,44 @@ def test_a_dimming_curve_from_readings(b):
     assert "curve" not in key.trims
 
 
+@pytest.mark.parametrize("white", [False, True])
+def test_a_point_that_is_given_up_is_as_it_was(b, white):
+    """Back while a point is dialled: a new one is gone again, one that was measured has its reading."""
+    b.app.open("meter_trim", b.app.show.rig.find("Key"), white)
+    page = b.app.page
+    at = page.item()
+    b.press()
+    b.turn(5)
+    b.tap("back")
+    assert b.app.page is page and page.values == {}
+    b.press()
+    b.turn(5)
+    b.press()
+    known = dict(page.values)
+    assert list(known) == [at]
+    b.press()
+    b.turn(5)
+    assert page.values != known
+    b.tap("back")
+    assert b.app.page is page and page.values == known
+
+
+@pytest.mark.parametrize("white", [False, True])
+def test_a_point_drives_the_lamp_there(b, white):
+    """Slots, big end first: the whole way from the lowest to the highest is 100 %."""
+    key = b.app.show.rig.find("Key")
+    b.app.open("meter_trim", key, white)
+    points = [item for item in b.app.page.items if isinstance(item, int)]
+    assert max(points) == 100 and len(points) > 2
+    for n, item in enumerate(points):
+        b.app.page.at = n
+        b.press()
+        b.run(0.2)
+        at = key.address - 1 + 2 * white
+        assert (b.frame[at] << 8 | b.frame[at + 1]) / 65535 == pytest.approx(item / 100, abs=0.002)
+        b.press()
+
+
 def test_readings_out_of_line_make_no_trim(b):
     key = b.app.show.rig.find("Key")
     b.app.open("meter_trim", key, False)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.universe import SLOTS
-from firmware.wire import capture_code, capture_encoder, capture_format
+from firmware.wire import capture_code, capture_code_read, capture_encoder, capture_format
 from firmware.wire.capture_decoder import Decoder
 from firmware.wire.capture_encoder import Encoder
 from tests.feed import reader
@@ -250,3 +250,16 @@ def test_where_the_heap_is_in_pieces_blocks_are_shorter(monkeypatch):
     monkeypatch.undo()
     assert max(map(len, blocks)) <= 2048 < max(map(len, whole))
     assert [slots for _ms, slots in played(blocks)] == [slots for _early, _late, slots in frames]
+
+
+@pytest.mark.parametrize("data, wanted", [
+    (b"", -1), (b"\x01\x07\x08", -1), (b"\x01\x07", -1), (b"\x80", -1), (b"\x01\x07\x08\x80\x09", 5),
+    (b"\x01\x07\x08\x81\x09", -1),
+], ids=str)
+def test_runs_that_end_early_or_go_beyond_the_frame(data, wanted):
+    """Five slots, as firmware/wire/CAPTURES.md has them: c + 1 slots as they are, or c - 125 times the same."""
+    states = bytearray(6)
+    assert capture_code_read.read_runs(data, 0, len(data), states, 5) == wanted
+    assert states[5] == 0
+    if wanted > 0:
+        assert bytes(states[:5]) == b"\x07\x08\x09\x09\x09"

@@ -1,5 +1,7 @@
 """Which tests a change to a module is to be noticed by: files that name it first, then those of its area."""
 
+import collections
+import functools
 import pathlib
 import re
 
@@ -18,7 +20,7 @@ AREAS = {
     "firmware/stage/flash": ("tests/day",),
     "firmware/stage/feed": ("tests/feed",),
     "firmware/stage/capture": ("tests/feed",),
-    "firmware/ui": ("tests/ui", "tests/screens", "tests/panels"),
+    "firmware/ui": ("tests/screens", "tests/ui", "tests/panels"),
     "firmware/ui/pages/feed": ("tests/feed", "tests/screens"),
     "firmware/ui/pages/run": ("tests/day", "tests/screens"),
     "firmware/ui/pages/effects": ("tests/day", "tests/screens"),
@@ -42,7 +44,8 @@ AREAS = {
     "host": ("tests/host",),
 }
 # Too slow, or about the code's form: they would not tell about a change.
-_NEVER = ("tests/keep/test_powercut.py", "tests/vm/", "tests/page/", "tests/chip/", "tests/soak/", "tests/mutants/",
+_NEVER = ("tests/keep/test_powercut.py", "tests/boards/test_carrier.py", "tests/wire/test_heap.py", "tests/vm/",
+          "tests/page/", "tests/chip/", "tests/soak/", "tests/mutants/",
           "tests/test_house.py", "tests/bench/", "tests/host/test_flash.py", "tests/host/test_backup.py",
           "tests/ui/test_walker.py")
 _MOST = 7  # files
@@ -56,17 +59,55 @@ def modules():
             and not path.endswith(("__init__.py", "hal/esp32/make.py", "hal/rp2/make.py"))]
 
 
+@functools.cache
+def test_files():
+    """All test files that may be run for a change."""
+    found = [file.relative_to(ROOT).as_posix() for file in sorted((ROOT / "tests").rglob("test_*.py"))]
+    return [name for name in found if not name.startswith(_NEVER)]
+
+
+@functools.cache
 def tests_of(path):
-    """The test files for a module, those that name it most first."""
-    stem = pathlib.Path(path).stem
+    """The test files for a module: those that name it first, then those that name who uses it, then its area's."""
     area = AREAS[max((begin for begin in AREAS if path.startswith(begin)), key=len)]
+    used_by, first = users(path), pathlib.Path(path).stem.split("_")[0]
     scores = {}
-    for file in sorted((ROOT / "tests").rglob("test_*.py")):
-        name = file.relative_to(ROOT).as_posix()
-        if name.startswith(_NEVER):
-            continue
-        named = len(re.findall(rf"\b{stem}\b", file.read_text())) if len(stem) > 3 else 0
-        score = min(named, 20) + 30 * (file.stem == "test_" + stem) + 5 * name.startswith(area)
-        if named or name.startswith(area):
-            scores[name] = score
+    for name in test_files():
+        score = _named(path, name) + 30 * (pathlib.Path(name).stem == "test_" + pathlib.Path(path).stem)
+        score += 15 * _loads(path, name)
+        score += 8 * (first in pathlib.Path(name).stem.split("_"))
+        score += min(sum(_named(user, name) for user in used_by) / 2, 12)
+        at = next((n for n, begin in enumerate(area) if name.startswith(begin)), None)
+        if score or at is not None:
+            scores[name] = score + (0 if at is None else 7 - 2 * at)
     return sorted(scores, key=lambda name: -scores[name])[:_MOST]
+
+
+def users(path):
+    """The modules that load one."""
+    return [other for other in modules() if other != path and _loads(path, other)]
+
+
+def _loads(path, name):
+    """True for a file in which a module's full name stands, or "from its package import it"."""
+    package, _, stem = path[:-3].replace("/", ".").rpartition(".")
+    text, words = _text(name)
+    return stem in words and bool(re.search(
+        rf"\b{re.escape(package)}\.{stem}\b|from {re.escape(package)} import [^\n]*\b{stem}\b", text))
+
+
+def _named(path, name):
+    """How much a test file says of a module, 0..20: a word that nearly all of them have says little."""
+    stem = pathlib.Path(path).stem
+    return min(20, 10 * _text(name)[1][stem] / _files_with(stem)) if stem in _text(name)[1] else 0
+
+
+@functools.cache
+def _files_with(word):
+    return sum(word in _text(name)[1] for name in test_files())
+
+
+@functools.cache
+def _text(name):
+    text = (ROOT / name).read_text()
+    return text, collections.Counter(re.findall(r"\w+", text))

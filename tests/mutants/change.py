@@ -34,6 +34,19 @@ def apply(text, change):
     return (raw[:begin] + new.encode() + raw[end:]).decode()
 
 
+def lines_of(text, line):
+    """(the lines of the innermost statement around a line, up to it, and whether they run when the module is
+    imported)."""
+    begin, inner = line, False
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.stmt) and node.lineno <= line <= node.end_lineno:
+            head = isinstance(node, ast.FunctionDef | ast.ClassDef) and line < node.body[0].lineno
+            if isinstance(node, ast.FunctionDef) and not head:
+                inner = True
+            begin = node.lineno  # of those around it, the innermost comes last
+    return range(begin, line + 1), not inner
+
+
 def _left_alone(tree):
     """Nodes that are not changed: those of texts, of decorators, of asserted words, and of error messages."""
     out = set()

@@ -6,6 +6,7 @@ import os
 import pytest
 
 from firmware import app_loop
+from firmware.parts import once
 from firmware.show.looks import Looks
 from firmware.stage.state_write import StateWriter
 from sim.disk import MemoryDisk
@@ -180,6 +181,23 @@ def test_slots_that_a_feed_left_in_the_yardstick_do_not_weigh():
     soaked.app.stage.move_raw([[400, 1, 2]], 0)
     soaked._rest()
     assert abs(soaked._weigh() - before) <= walk.DRIFT
+
+
+def test_a_port_that_answers_rdm_does_not_weigh_and_what_it_leaves_does(monkeypatch):
+    soaked = Soak(1)
+    soaked.b = walk.Device(walk.Disk(soaked.files, soaked.dice.random), (128, 64, 1), soaked.watch)
+    soaked._weigh()
+    before = soaked._weigh()
+
+    def answer():
+        soaked.app.set_setting("rdm", 1)
+        once("firmware.feed_sources", "choose", soaked.app)
+        assert hasattr(soaked.app.input, "uid")
+        return soaked._weigh() - before
+
+    assert abs(answer()) <= walk.DRIFT
+    monkeypatch.setattr("sim.rdm_port.Answers.close", lambda _port: vars(soaked.app).update(left=soaked.app.input))
+    assert answer() > walk.DRIFT
 
 
 def test_the_yardstick_is_put_back():

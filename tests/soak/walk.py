@@ -16,6 +16,7 @@ import functools
 import gc
 import traceback
 
+from firmware import parts
 from firmware.show import rig_edit
 from firmware.ui.frame import canvas as fonts
 from sim import demo, feeds
@@ -148,6 +149,7 @@ class Soak(walker.Walker):
             self.app.open(page)
             self.b.walk(20)
         self._stop_feed()
+        self._stop_answering()
         for folder in YARDSTICK, "state":  # where the yardstick is open, the state has slots of it that a feed set
             self.b.disk.restore(self.files, folder)
         self.app.open_show("yardstick")
@@ -176,6 +178,12 @@ class Soak(walker.Walker):
             app.machines.tidy_captures()
             app.feed = app.stage.pick_up = None
             app.machines.close("feed")
+
+    def _stop_answering(self):
+        """Have the port as a device comes: what answers a desk by RDM is a setting of the device, and takes 4 KB."""
+        if self.app.settings["rdm"]:
+            self.app.settings["rdm"] = 0
+            parts.once("firmware.feed_sources", "choose", self.app)
 
     def _same_weight(self, panel, before):
         after = self._weigh()

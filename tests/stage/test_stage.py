@@ -10,6 +10,7 @@ from firmware.light import chromaticity, colour, emitters
 from firmware.show import looks_edit, rig_edit
 from firmware.show.look_record import SOFT
 from firmware.show.show import Show
+from firmware.stage import stage_verbs
 from firmware.stage.fade import LINEAR
 from firmware.stage.fade import SOFT as S
 from firmware.stage.stage import Stage
@@ -439,3 +440,12 @@ def test_a_fade_from_white_has_the_hue_that_it_goes_to(stage):
         stage.step(now)
         if stage.value(stage.show.rig.find("full16"), "sat") > 0:
             assert stage.value(stage.show.rig.find("full16"), "hue") == pytest.approx(200, abs=0.02), now
+
+
+def test_the_knob_ends_at_out_and_at_full(stage):
+    """What it asks beyond either is that end: out is 0, not a rest of light, though no slot would show that."""
+    f = stage.show.rig.find("dim16")
+    for asked, wanted in ((300, 300), (0, 0), (300, 300), (-300, 0), (65000, 65000), (66000, 65536)):
+        stage_verbs.dial_level(stage, f, asked)
+        stage.step(stage.time + 20)
+        assert stage_verbs.level_of(stage, f) == wanted, asked

@@ -175,6 +175,7 @@ def test_a_line_that_was_not_asked_for_days(chips, monkeypatch, days):
     time = types.SimpleNamespace(ticks_ms=lambda: ticks.ms % (1 << 30),
                                  ticks_diff=lambda a, b: (a - b + (1 << 29)) % (1 << 30) - (1 << 29))
     monkeypatch.setattr(chips.chip.module("line_in"), "time", time)
+    line_in.listen(True)
     line_in.take()
     lost = line_in.receiver.counts["lost"]
     ticks.ms += days * 86_400_000

@@ -106,6 +106,30 @@ def test_a_full_packet_needs_no_break_after_it(line_in):
     assert hear(line_in, wave.packet(1_000_000, b"\x07" * 511)[0]) is None, "a shorter one may go on"
 
 
+def test_every_packet_in_turn(line_in):
+    """As hal/contract.Line.every asks: a buffer of the driver has many short packets, and all come out in order."""
+    from hal.receiver import Receiver
+
+    edges, now, found = [], 1_000_000, []
+    for n in range(40):
+        packet, now = wave.packet(now, bytes([n]) * 24, 92, 12)
+        edges += packet
+    edges += wave.packet(now, b"\x55", 92, 12)[0]
+    line_in.receiver = Receiver()
+    line_in.listen(True)
+    line_in.receiver.every = True
+    data = sampled(edges, 5 * 32_768)
+    for at in range(0, len(data), 4096):
+        Driver.made[-1].bring(data[at : at + 4096])
+        line_in.clock.now += 16
+        packet = line_in.take()
+        while packet is not None:
+            found.append(packet[0])
+            packet = line_in.take()
+    assert found == list(range(40))
+    assert line_in.receiver.counts["lost"] == 0
+
+
 def test_read_too_late(line_in):
     """All buffers full: counted, and hearing begins anew."""
     line_in.listen(True)

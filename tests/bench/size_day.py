@@ -78,7 +78,8 @@ def board(name):
     for name in early + ["firmware.wire.dmx"]:
         package, _dot, last = name.rpartition(".")
         del sys.modules[name]
-        delattr(sys.modules[package], last)
+        if package:  # a short name has none
+            delattr(sys.modules[package], last)
     return made
 
 

@@ -4,7 +4,7 @@ second out.
 Wired as pico_tft is; only the panel's bus is faster.
 """
 
-from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, PANEL, POWER  # noqa: F401
+from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, PANEL, POWER, UNIVERSES  # noqa: F401
 
 NAME = "pico2_tft"
 CHIP = "rp2350"

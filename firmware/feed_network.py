@@ -53,7 +53,7 @@ class NetworkIn:
         self._radio = Part(board.radio)
         self.radio = self._radio.make("Radio", board)
         self.out = self._out = None
-        if settings["out"]:
+        if settings["out"] or settings["out2"]:
             self._out = Part("firmware.network_out")
             self.out = self._out.make("NetworkOut", app, self.radio, settings, now)
         self._attend()
@@ -143,7 +143,7 @@ class NetworkIn:
 
     def _attend(self):
         """Begin with a universe of which nothing was heard."""
-        self.sources = Sources(self.settings["universe"], self.out.sender.cid if self.out else b"")
+        self.sources = Sources(self.settings["universe"], self.out.cid if self.out else b"")
         counts = self.sources.counts
         counts["short"] = counts["wrong"] = 0
         self.counts = self._cable.counts if self._cable else counts

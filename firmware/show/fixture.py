@@ -1,8 +1,25 @@
-"""One lamp or device of the rig. Used by the rig, the stage and the pages."""
+"""One lamp or device of the rig. Used by the rig, the stage and the pages.
+
+An address is one number for both universes: 1..512 is the first's, 513..1024 the second's. In words the latter are
+2.1..2.512.
+"""
+
+from firmware.universe import SLOTS
+
+
+def at(address):
+    """An address in words: "101", in the second universe "2.101"."""
+    return "%d" % address if address <= SLOTS else "%d.%d" % (
+        (address - 1) // SLOTS + 1, (address - 1) % SLOTS + 1)
+
+
+def reach(address, count, to="-"):
+    """The slots of a lamp in words: "101-106", "2.101-106". to: what stands between the first and the last."""
+    return at(address) if count == 1 else "%s%s%d" % (at(address), to, (address - 1) % SLOTS + count)
 
 
 class Fixture:
-    """One lamp or device. `uid` stays when it is renamed, moved or given another personality."""
+    """One lamp or device. `uid` stays when it is renamed, moved or given another personality; `address`: 1..1024."""
 
     # "curve": name or points; "lag": ms; "most": per cent of output; "free": 1 exempts it from the master; "set": see
     # rig_edit.tick. This dict is shared by all fixtures without trims: whoever sets a trim gives the fixture a dict of
@@ -16,8 +33,12 @@ class Fixture:
         self.address = address
 
     def last(self):
-        """The last slot it uses, 1..512."""
+        """The last slot it uses, 1..1024."""
         return self.address + self.personality.slots - 1
+
+    def start(self):
+        """What is set on the lamp itself: its address in its universe, 1..512."""
+        return (self.address - 1) % SLOTS + 1
 
     def ticked(self):
         """True if the crew has set it on the set-up sheet as it is patched now."""
@@ -25,6 +46,4 @@ class Fixture:
 
     def span(self):
         """Its slots in words: "Key 1-6"."""
-        if self.personality.slots == 1:
-            return "%s %d" % (self.name, self.address)
-        return "%s %d-%d" % (self.name, self.address, self.last())
+        return "%s %s" % (self.name, reach(self.address, self.personality.slots))

@@ -6,7 +6,7 @@
     own       1: where that Wi-Fi does not answer, the device makes one itself, with WPA2 and own_password, which was
               made at random when this was first chosen; "": never
     universe  1..63999, that comes in
-    out       universe that the light goes out as, 0: none
+    out       universe that the light goes out as, 0: none; out2: that of the rig's second universe
     priority  of what goes out, 0..200, the highest counts; ANSI E1.31 has this range, and 100 where nothing is set
 """
 
@@ -22,7 +22,7 @@ def load(disk):
     """(settings, fault): as saved, with defaults for what the file does not have. fault: in words, or None."""
     saved, fault = file_store.load(disk, PATH)
     settings = {"on": 0, "first": 0, "wifi": "", "password": "", "own": 0, "own_password": "", "universe": 1, "out": 0,
-                "priority": 100}
+                "out2": 0, "priority": 100}
     for key in settings:
         if saved and key in saved:
             settings[key] = saved[key]

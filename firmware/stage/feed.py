@@ -7,6 +7,9 @@ from what was on the line to what is to be there, so that nothing jumps. A sourc
 counts: a line of hal/contract.Line, or the network (feed_network.py). It may have `lost_ms`, how long after its last
 packet it is lost, `switched`: that packet is of another sender, and `feed_word`: what the title says while it sends. A
 capture that plays (capture_player.py) takes the place of the source.
+
+What comes in is one universe, the first's lamps; those of the second are the pocket's: their slots lie behind `count`.
+The buffers are as long as the stage's frame, so that the loops may look there.
 """
 
 import gc
@@ -55,7 +58,7 @@ class Feed:
     def __init__(self, stage, source, settings, now):
         """source: see above, or None; settings: as feed_settings.load gives them; now: ms."""
         self.source = source
-        self.frame = bytearray(stage.frame)
+        self.frame = bytearray(SLOTS)
         self.packet = bytearray(SLOTS)
         self.count = 0
         self.state = NONE
@@ -68,7 +71,7 @@ class Feed:
         self.recorder = self.player = None
         self._limit = self._limit_part = None  # the limiter on flashing, while a capture plays
         self._last = now  # of the last packet that had `count` slots
-        self._pocket = bytearray(stage.frame)  # the stage's frame as the last step saw it
+        self._pocket = bytearray(SLOTS)  # the stage's frame as the last step saw it
         self._left = bytearray(SLOTS)  # of fixtures that are handed over: their slots before that
         self._handed = -HAND_OVER_MS  # ms: when one was last handed over
         self._fade_from = bytearray(SLOTS)  # the frame that a fade began with
@@ -81,6 +84,7 @@ class Feed:
         self._share_from = self._share_goal = 0  # where it began to change, and goes
         self._share_began = self._share_ms = 0  # of that change, ms
         self.attach(stage, settings)
+        self.frame[:] = self._pocket[:] = stage.frame
 
     # --- the tick ---
 
@@ -411,6 +415,24 @@ class Feed:
         self._stale = True
         if self._limit:
             self._limit.repatch(self.stage, True)
+        if len(self.frame) != len(self.stage.frame):
+            self._fit(len(self.stage.frame))
+
+    def _fit(self, slots):
+        """The stage's frame has another length: so have all others."""
+        self.frame, self.packet = _fitted(self.frame, slots), _fitted(self.packet, slots)
+        self._pocket, self._left = _fitted(self._pocket, slots), _fitted(self._left, slots)
+        self._fade_from = _fitted(self._fade_from, slots)
+        if self._limit:
+            self._held, self._passing = _fitted(self._held, slots), _fitted(self._passing, slots)
+            self._passed = _fitted(self._passed, slots)
+
+
+def _fitted(frame, slots):
+    """The slots of a frame in a new one of that length."""
+    out = bytearray(slots)
+    out[:] = (bytes(frame) + bytes(slots))[:slots]
+    return out
 
 
 def _part(done, whole):

@@ -165,7 +165,7 @@ class Limiter:
             extremes[r] = want[r] + (0 if r & 1 else rows_.BIAS)
         count(self._rows, want, self._seen, self._swings, self.totals, self._columns, 0, self._n, self._lamp_count)
         if self._free:
-            self._slots[:] = held
+            self._slots[:] = memoryview(held)[:len(self._slots)]
         for s in range(2 * self._lamp_count + 2):
             self._swings[2 * s], self._swings[2 * s + 1] = self._seen[s], 0
             self.totals[s] = self._columns[s] = 0

@@ -28,7 +28,7 @@ class Lamp:
     def agrees(self):
         """True where the lamp is set as its fixture is patched."""
         f = self.fixture
-        return f is not None and self.address == f.address and self.slots == f.personality.slots
+        return f is not None and self.address == f.start() and self.slots == f.personality.slots
 
 
 class Lamps:
@@ -116,7 +116,7 @@ class Lamps:
             if mode and mode != lamp.mode:
                 said = yield from talk.set(lamp.uid, rdm_pids.PERSONALITY, bytes((mode,)))
                 lamp.fault = "Personality: " + talk.why if said is None else ""
-            said = yield from talk.set(lamp.uid, rdm_pids.START_ADDRESS, bytes((f.address >> 8, f.address & 255)))
+            said = yield from talk.set(lamp.uid, rdm_pids.START_ADDRESS, bytes((f.start() >> 8, f.start() & 255)))
             if said is None:
                 lamp.fault = "Address: " + talk.why
             yield from self._read_info(lamp)

@@ -3,9 +3,10 @@ lamp."""
 
 from firmware.parts import once
 from firmware.show import rig_edit
+from firmware.show.fixture import at, reach
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
-from firmware.universe import SLOTS
+from firmware.universe import LAMPS, SLOTS
 
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
@@ -39,8 +40,7 @@ class Page(ListPage):
         if item == "Name":
             return item, f.name
         if item == "Address":
-            at = f.address if dialled is None else dialled
-            return item, "%d–%d" % (at, at + f.personality.slots - 1) if f.personality.slots > 1 else "%d" % at
+            return item, reach(f.address if dialled is None else dialled, f.personality.slots, "–")
         if item == "Kind":
             return item, f.personality.name.replace("Dimmer + ", "")
         if item == "Master":
@@ -85,9 +85,9 @@ class Page(ListPage):
 
     def dial(self, item, detents):
         if item == "Address":
-            self.value = max(1, min(SLOTS + 1 - self.fixture.personality.slots, self.value + detents))
+            self._dial_address(detents)
         elif item == _MORE:
-            self.value = max(1, min(rig_edit.MOST - 1, self.value + detents))
+            self.value = max(1, min(LAMPS * self.app.show.rig.universes - 1, self.value + detents))
         elif item == _MOST:
             self.value = max(10, min(100, self.value + detents))
         elif item == "Lag":
@@ -98,6 +98,16 @@ class Page(ListPage):
             rig = self.app.show.rig
             rig_edit.reorder(rig, self.fixture, rig.fixtures.index(self.fixture) + (1 if detents > 0 else -1))
 
+    def _dial_address(self, detents):
+        """Go on, over the last slots of the first universe, where the lamp does not fit, into the second."""
+        slots = self.fixture.personality.slots
+        universes = max(self.app.show.rig.universes, (self.fixture.address - 1) // SLOTS + 1)
+        value = max(1, min(universes * SLOTS + 1 - slots, self.value + detents))
+        over = (value - 1) % SLOTS + slots - SLOTS
+        if over > 0:
+            value += slots - over if detents > 0 else -over
+        self.value = value
+
     def cancel(self, item):
         if item == _PLACE:
             rig_edit.reorder(self.app.show.rig, self.fixture, self.value)
@@ -105,7 +115,7 @@ class Page(ListPage):
     def accept(self, item):
         app, f, value = self.app, self.fixture, self.value
         if item == "Address":
-            app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %d" % (f.name, value))
+            app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %s" % (f.name, at(value)))
         elif item == _MOST:
             app.try_to(undo_edits.set_trim, app, f, "most", value if value < 100 else None)
         elif item == _MORE:

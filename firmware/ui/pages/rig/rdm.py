@@ -47,7 +47,7 @@ class Page(ListPage):
         at = "%d" % item.address if item.address else "–"
         if f is None:
             return item.name, at + " new"
-        return f.name, "✓ " + at if item.agrees() else "%s → %d" % (at, f.address)
+        return f.name, "✓ " + at if item.agrees() else "%s → %d" % (at, f.start())
 
     def choose(self, item):
         lamps = self.lamps
@@ -97,7 +97,7 @@ class Page(ListPage):
         if other:
             return "Clash: %s has %d too" % (other.name, max(other.address, item.address)), theme.WARN
         if item.fixture and not item.agrees():
-            return "In rig: at %d, %d slots" % (item.fixture.address, item.fixture.personality.slots), theme.WARN
+            return "In rig: at %d, %d slots" % (item.fixture.start(), item.fixture.personality.slots), theme.WARN
         return "%d slots, personality %d/%d" % (item.slots, item.mode, item.modes), theme.TEXT
 
     def _counts(self):

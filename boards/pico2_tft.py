@@ -8,6 +8,7 @@ from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODU
 
 NAME = "pico2_tft"
 CHIP = "rp2350"
+LAMPS = 128
 
 FLASH_BLOCKS = 768  # 3 MB of 4: the RP2 port's image for this board (from memory)
 PANEL = dict(PANEL, hz=37_500_000)

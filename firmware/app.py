@@ -41,7 +41,7 @@ class App:
         self.gave_way = -_GIVES_WAY_MS  # ms: when a page was last dropped for want of memory
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.now = board.clock.ms()
-        self.shelf = Shelf(board.disk)
+        self.shelf = Shelf(board.disk, getattr(board, "lamps", None))
         self.log = FaultLog(board.disk)
         self.settings, fault = once("firmware.show.device_settings", "load", board.disk)
         self.shelf.faults += [fault] if fault else []

@@ -27,7 +27,7 @@ def assemble(described, lines, power, knob, timer, outs=1):
     board.clock = Clock()
     board.lines, board.power, board.knob = lines, power, knob
     if hasattr(described, "UNIVERSES"):
-        board.outs = outs
+        board.outs, board.lamps = outs, described.LAMPS
     board.keys = _keys(described)
     board.buzzer = Buzzer()
     if described.BUZZER is not None:

@@ -56,7 +56,7 @@ class Bench(Hand):
             self.board.radio, self.board.air = "sim.radio", self.air
         self.outs = first_light.outs(self.disk, getattr(d, "UNIVERSES", 1))
         if hasattr(d, "UNIVERSES"):
-            self.board.outs = self.outs
+            self.board.outs, self.board.lamps = self.outs, d.LAMPS
         kept = first_light.light(self.disk) or b""
         for n, port in enumerate(self.ports[:self.outs]):
             slots = kept[SLOTS * n:SLOTS * (n + 1)]
@@ -98,6 +98,8 @@ class Bench(Hand):
             return
         for line in self.ports:
             line.run_until(self.clock.us())
+        if self.board.power.restart_asked:
+            self.restart()
 
     @property
     def frame(self):

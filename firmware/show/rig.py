@@ -3,15 +3,16 @@
 from firmware.parts import once
 from firmware.show.fixture import Fixture  # noqa: F401  (the modules that make these two come and go, but there
 from firmware.show.personality import Personality  # noqa: F401  may be one class only for all that are made)
-from firmware.universe import SLOTS
+from firmware.universe import LAMPS, SLOTS, UNIVERSES
 
 
 class Rig:
     """The fixtures, and where they are in one universe or two. `fixtures`: in the user's order, only to be read; what
     changes them is in rig_edit.py, which is loaded for each call. `changes` counts changes of the patch, for the stage;
-    `universes`: how many the device sends, for which there are 64 fixtures each."""
+    `universes`: how many the device sends, for which there are 64 fixtures each; `most`: what it has memory for."""
 
     universes = 1
+    most = UNIVERSES * LAMPS
 
     def __init__(self):
         self.fixtures = []

@@ -14,8 +14,9 @@ def add(rig, personality, name=None, address=None):
     Errors: ValueError: 64 fixtures for each universe, no room, slots of another fixture, slots outside of one universe,
     a name that is too long or another fixture's.
     """
-    if len(rig.fixtures) >= LAMPS * rig.universes:
-        raise ValueError("The rig is full: %d fixtures" % (LAMPS * rig.universes))
+    most = min(rig.most, LAMPS * rig.universes)
+    if len(rig.fixtures) >= most:
+        raise ValueError("The rig is full: %d fixtures" % most)
     if isinstance(personality, str):
         personality = rig.personality(personality)
     name = free_name(rig, personality.name) if name is None else _good_name(rig, name, None)
@@ -28,6 +29,12 @@ def add(rig, personality, name=None, address=None):
     rig.fixtures.append(f)
     rig.changes += 1
     return f
+
+
+def add_beside(rig, fixture, name):
+    """Patch another of a fixture's kind, at the first free run of slots from its universe on. Errors: as add."""
+    slots = fixture.personality.slots
+    return add(rig, fixture.personality.id, name, first_free(rig, slots, fixture.address - fixture.start() + 1))
 
 
 def remove(rig, fixture):

@@ -32,7 +32,7 @@ def unpack(rig, data):
         except (ValueError, KeyError, TypeError) as e:
             faults.append("Personality left out: %s" % e)
     uids = set()
-    for item in data["fixtures"]:
+    for item in data["fixtures"][:rig.most]:
         try:
             if item["uid"] in uids:
                 raise ValueError("uid %d is another's" % item["uid"])

@@ -11,7 +11,7 @@ from firmware.universe import LAMPS, SLOTS
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
 _MORE, _MOST, _PLACE = "More of these", "Output at most", "Place in list"
-_ASK = "Ask the lamp"
+_ASK, _PORT = "Ask the lamp", "Port"
 _DIALLED = ("Address", "Lag", "Curve", _MORE, _MOST, _PLACE)
 
 
@@ -30,6 +30,8 @@ class Page(ListPage):
         self.title = fixture.name
         if "rdm" in fixture.trims:
             self.items = self.items[:-1] + (_ASK, self.items[-1])
+        if app.show.rig.universes > 1:
+            self.items = self.items[:2] + (_PORT,) + self.items[2:]
         # While the knob dials: the address, the lag in ms, the place in _CURVES, how many more, per cent of the output;
         # for _PLACE the place as it was.
         self.value = None
@@ -41,6 +43,8 @@ class Page(ListPage):
             return item, f.name
         if item == "Address":
             return item, reach(f.address if dialled is None else dialled, f.personality.slots, "–")
+        if item == _PORT:
+            return item, "%d" % ((f.address - 1) // SLOTS + 1)
         if item == "Kind":
             return item, f.personality.name.replace("Dimmer + ", "")
         if item == "Master":
@@ -64,6 +68,9 @@ class Page(ListPage):
             app.open("name", "lamp", f.name, ("lamp", f), once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f)
         elif item == "Kind":
             app.open("lamp_kind", f)
+        elif item == _PORT:
+            to = (f.address + SLOTS - 1) % (2 * SLOTS) + 1
+            app.try_to(undo_edits.move_lamp, app, f, to, said="Set %s to address %s" % (f.name, at(to)))
         elif item == "Master":
             app.try_to(undo_edits.set_trim, app, f, "free", None if f.trims.get("free") else 1)
         elif item == _ASK:

@@ -24,9 +24,16 @@ class Page(page.Page):
     def __init__(self, app):
         page.Page.__init__(self, app)
         self.used = app.show.rig.used()
+        self._name()
+
+    def _name(self):
+        """With two universes the title says which it is."""
+        if len(self.used) > SLOTS:
+            self.title = "Slots of port %d" % (self.at // SLOTS + 1)
 
     def turn(self, detents):
         self.at = max(0, min(len(self.used) - 1, self.at + detents))
+        self._name()
 
     def push_turn(self, detents):
         self.turn(detents * _ACROSS)
@@ -37,6 +44,7 @@ class Page(page.Page):
         for slot in list(range(self.at, len(self.used))) + [0]:
             if self.used[slot] != here or not slot:
                 self.at = slot
+                self._name()
                 return
 
     def body(self, c, top, bottom):

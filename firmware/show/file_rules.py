@@ -79,7 +79,7 @@ FILES = {
     "rdm.json": {"label": _maybe((TEXT, 0, 32))},
     "network.json": {"on": _maybe(_FLAG), "first": _maybe(_FLAG), "wifi": _maybe((TEXT, 0, 32)),
                      "password": _maybe((TEXT, 0, 63)), "own": _maybe(_FLAG), "own_password": _maybe((TEXT, 0, 63)),
-                     "universe": _maybe((WHOLE, 1, 63999)),
+                     "universe": _maybe((WHOLE, 1, 63999)), "universe2": _maybe((WHOLE, 0, 63999)),
                      "out": _maybe((WHOLE, 0, 63999)), "out2": _maybe((WHOLE, 0, 63999)),
                      "priority": _maybe((WHOLE, 0, 200))},
     "show.json": {"name": _NAME},

@@ -8,8 +8,8 @@ counts: a line of hal/contract.Line, or the network (feed_network.py). It may ha
 packet it is lost, `switched`: that packet is of another sender, and `feed_word`: what the title says while it sends. A
 capture that plays (capture_player.py) takes the place of the source.
 
-What comes in is one universe, the first's lamps; those of the second are the pocket's: their slots lie behind `count`.
-The buffers are as long as the stage's frame, so that the loops may look there.
+The frames are as long as the stage's. A cable brings one universe, for the lamps of the first; those of the second are
+then the pocket's, as their slots lie behind `count`. The network may bring both, one behind the other.
 """
 
 import gc
@@ -49,7 +49,7 @@ LOST = const(2)  # they stopped
 
 class Feed:
     """The feed of one stage. `frame`: what goes out; `state`: NONE, LIVE or LOST; `since`: ms of its last change;
-    `packet`: the newest packet, 512 slots; `count`: how many of them it had; `hz10`: packets in ten seconds; `losses`:
+    `packet`: the newest packet; `count`: how many slots it had; `hz10`: packets in ten seconds; `losses`:
     how often the feed was lost; `shorts`: packets with fewer slots than those before; `message`: news in words, until
     the app has shown it; `asks`: a push on that message brings the pocket's own light; `lit`: the stage is black and
     the feed keeps lamps lit; `recorder`, `player`: what records the feed or plays in its place, or None; `stage`,
@@ -106,7 +106,8 @@ class Feed:
             if self._blackout and self._share:
                 self.message = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
-            watch(self.stage.frame, SLOTS, self._pocket, self._fixtures, self._change_times, POCKET_LAST, now, 0)
+            frame = self.stage.frame
+            watch(frame, len(frame), self._pocket, self._fixtures, self._change_times, POCKET_LAST, now, 0)
             fresh = True
         if not (fresh or self._stale or self._fade_ms or now - self._handed <= HAND_OVER_MS
                 or self._share != self._share_goal or self._limit and self._limit.mask):
@@ -126,7 +127,7 @@ class Feed:
             if slots is None:
                 break
             if self.recorder:
-                self.recorder.add(slots, self._polled, now)
+                self.recorder.add(slots if len(slots) <= SLOTS else slots[:SLOTS], self._polled, now)
             self._packet_count += 1
             self._packet_ms = now
             if self.state != LIVE:
@@ -134,7 +135,7 @@ class Feed:
             if self._share and getattr(self.source, "switched", False):
                 self.fade(now, self.settings["back_ms"])
             if not self.player:
-                self._take(slots, len(slots), now)
+                self._take(slots, min(len(slots), len(self.packet)), now)
                 fresh = True
         self._polled = now
         if now - self._counted_since >= _RATE_MS:
@@ -207,7 +208,7 @@ class Feed:
                 if out[slot]:
                     return True
         lit = False  # any() would allocate
-        for slot in range(SLOTS):
+        for slot in range(len(unpatched)):
             if unpatched[slot] and out[slot]:
                 lit = True
         return lit

@@ -10,14 +10,14 @@ from firmware.ui.frame.list_page import ListPage
 _FROM, _FIRST, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _PRIORITY, _STATE, _SIGNAL, _SENDERS = (
     "Feed comes by", "If both come", "Wi-Fi name", "Password", "Universe in", "Universe out", "Priority out",
     "Wi-Fi is", "Signal", "Senders")
-_OUT2 = "Universe 2 out"
+_UNIVERSE2, _OUT2 = "Universe 2 in", "Universe 2 out"  # of the rig's second
 _OWN, _OWN_NAME, _OWN_PASSWORD = "Own Wi-Fi", "Its name", "Passphrase"
 _THERE = (_STATE, _SIGNAL, _OWN_NAME, _SENDERS)  # not settings, but what is there
 _KEYS = {_FROM: "on", _FIRST: "first", _WIFI: "wifi", _PASSWORD: "password", _UNIVERSE: "universe", _OUT: "out",
-         _OUT2: "out2", _PRIORITY: "priority", _OWN: "own"}
+         _UNIVERSE2: "universe2", _OUT2: "out2", _PRIORITY: "priority", _OWN: "own"}
 # What the knob dials: the least and the most.
 _RANGES = {_UNIVERSE: (1, network_settings.UNIVERSE_LAST), _OUT: (0, network_settings.UNIVERSE_LAST),
-           _OUT2: (0, network_settings.UNIVERSE_LAST),
+           _UNIVERSE2: (0, network_settings.UNIVERSE_LAST), _OUT2: (0, network_settings.UNIVERSE_LAST),
            _PRIORITY: (0, network_settings.PRIORITY_MOST)}
 
 
@@ -42,7 +42,7 @@ class Page(ListPage):
         first = [_FIRST] if self.cable else []
         own = [_OWN_NAME, _OWN_PASSWORD] if self.settings["own"] else []
         self.items = [_FROM] + first + [_WIFI, _PASSWORD, _STATE, _SIGNAL, _OWN] + own + [
-            _UNIVERSE, _SENDERS, _OUT, _OUT2, _PRIORITY]
+            _UNIVERSE, _UNIVERSE2, _SENDERS, _OUT, _OUT2, _PRIORITY]
 
     def row(self, item):
         return item, self._there(item) if item in _THERE else self._kept(item)
@@ -120,11 +120,13 @@ class Page(ListPage):
 
 def put(app, key, value):
     """Change one of the settings and keep it; it holds at once. Errors: ValueError: both universes of the rig would go
-    out as one; OSError(ENOSPC): it is as it was."""
+    out, or come in, as one; OSError(ENOSPC): it is as it was."""
     settings = network_settings.load(app.board.disk)[0]
     settings[key] = value
     if settings["out"] and settings["out"] == settings["out2"]:
         raise ValueError("Universe %d goes out already" % settings["out"])
+    if settings["universe"] == settings["universe2"]:
+        raise ValueError("Universe %d comes in already" % settings["universe"])
     if key == "own" and not settings["own_password"]:
         settings["own_password"] = once("firmware.network_own", "password")
     network_settings.save(app.board.disk, settings)
@@ -133,8 +135,8 @@ def put(app, key, value):
         once("firmware.feed_sources", "choose", app)
     elif hasattr(source, "radio"):
         source.settings = settings
-        if key == "universe":
-            source.listen_to(value)
+        if key in ("universe", "universe2"):
+            source.listen_to(key, value)
         elif key == "priority" and source.out:
             source.out.weigh(value)
         elif key in ("wifi", "password", "own"):

@@ -1,11 +1,11 @@
-"""Two universes of a rig go out by sACN, with the second port as an in or an out. Judged by Wireshark's acn dissector
-and PyPI's sacn; the rules are ANSI E1.31-2018's."""
+"""Two universes of a rig go out by sACN, with the second port as an in or an out; and two come in. Judged by
+Wireshark's acn dissector and PyPI's sacn; the rules are ANSI E1.31-2018's."""
 
 import pytest
 
 from firmware.parts import once
 from tests.network.test_e131 import dissected
-from tests.network.test_feed import Net
+from tests.network.test_feed import Net, Sender
 from tests.ui.hand import pick, right, rows, to
 
 FAR = 512 + 101
@@ -89,8 +89,6 @@ def test_a_rig_of_one_universe_sends_zeros_as_the_second():
 
 def test_a_feed_by_sacn_is_the_first_universe_s():
     """The network brings one universe; the lamps of the second are the pocket's, and go on."""
-    from tests.network.test_feed import Sender
-
     net = Net(out2=301)
     lit(net)
     net.run(3, Sender(net), value=200)
@@ -118,3 +116,75 @@ def test_the_page_has_it_and_refuses_the_same_twice():
     b.press()
     b.run(1)
     assert right(b, "Universe 2 out") == "3" and [s.packet[114] for s in net.app.input.out.senders] == [2, 3]
+
+
+# --- two come in ---
+
+def both_in(**settings):
+    """A device that takes universes 1 and 2 for a rig on both, black itself, and the two senders."""
+    net = Net(universe2=2, **settings)
+    net.app.show.rig.add("rgb", "Far", FAR)
+    net.run(0.1)
+    return net, Sender(net), Sender(net, "Second desk", universe=2)
+
+
+def far(net):
+    """The slots of the lamp in the second universe, as they go out."""
+    return bytes(net.app.feed.frame[FAR - 1:FAR + 2])
+
+
+def test_each_lamp_has_the_light_of_its_universe():
+    net, first, second = both_in()
+    assert net.air.groups == ("239.255.0.1", "239.255.250.214", "239.255.0.2")
+    for _ in range(120):
+        second.send(161)
+        net.run(0.025, first, value=61, each=25)
+    assert net.app.feed.count == 1024 and net.slot == 61
+    assert far(net) == bytes([161] * 3)
+
+
+def test_the_second_alone_is_left_out_and_a_lost_one_gives_its_lamps_back():
+    net, first, second = both_in()
+    net.run(3, second, value=50)
+    assert net.app.feed is None or not net.app.feed.is_live()
+    net.run(3, first, second, value=60)
+    assert far(net) == bytes([60] * 3) and net.slot == 60
+    net.run(8, first, value=61)  # 2.5 s until the second is lost (6.7.1), 1 s more as for any short packet, and a fade
+    assert net.app.feed.is_live() and net.slot == 61
+    assert net.app.feed.count == 512 and far(net) == bytes(3)
+    net.run(3, second, value=70)
+    assert net.app.feed.is_lost() and net.slot == 61  # the first is lost: so is the feed, and its light stays
+
+
+def test_a_rig_of_one_universe_takes_the_first():
+    net = Net(universe2=2)
+    net.run(3, Sender(net), Sender(net, universe=2), value=60)
+    assert (net.app.feed.count, len(net.app.feed.frame), net.slot) == (512, 512, 60)
+
+
+def test_a_look_is_grabbed_of_both_and_a_capture_is_of_the_first():
+    net, first, second = both_in()
+    for _ in range(120):
+        first.send(60)
+        second.send(90)
+        net.run(0.025)
+    once("firmware.ui.pages.feed.feed_control", "grab", net.app)
+    net.app.stage.blackout = False
+    net.app.stage.go(net.app.show.looks.names()[-1], 0)
+    net.run(0.5)
+    assert bytes(net.app.stage.frame[FAR - 1:FAR + 2]) == bytes([90] * 3)
+    assert net.app.stage.frame[0] == 60
+    recorder = once("firmware.ui.pages.feed.feed_control", "prepare_recording", net.app)
+    net.run(2, first, second, value=62)
+    assert recorder.frames > 30
+
+
+def test_the_page_has_it_too():
+    net = Net(screen=True)
+    net.app.open("network")
+    pick(net.bench, "Universe 2 in")
+    net.bench.turn(1)
+    net.bench.press()
+    assert net.app.screen.message == "Universe 1 comes in already"
+    once("firmware.ui.pages.settings.network", "put", net.app, "universe2", 7)
+    assert net.app.input.second.universe == 7 and net.air.groups[-1] == "239.255.0.7"

@@ -4,7 +4,7 @@ import json
 import re
 
 from firmware.show import personality_build, rig_edit
-from firmware.show.fixture import at
+from firmware.show.address import at, reach
 from firmware.universe import SLOTS
 from host import Refused, command, gdtf, gdtf_cells, local, names, shows
 
@@ -127,4 +127,6 @@ def _keep(asked, personality, places):
         print(f"  written to {path}")
     if asked.to:
         for fixture in add(asked.to, asked.port, personality, asked.cells, asked.name, asked.address):
-            print(f"  added to {asked.to}: set {fixture.name} to address {at(fixture.address)} ({fixture.span()})")
+            slots = reach(fixture.address, fixture.personality.slots)
+            name = fixture.name
+            print(f"  added to {asked.to}: set {name} to address {at(fixture.address)} ({name} {slots})")

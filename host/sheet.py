@@ -11,7 +11,7 @@ import zipfile
 from html import escape
 
 from firmware.show import electrical_load
-from firmware.show.fixture import reach
+from firmware.show.address import reach, start
 from firmware.show.show import Show
 from firmware.universe import SLOTS
 from host import Refused, check, command, local
@@ -105,8 +105,8 @@ def row(fixture, more, two=False):
     port = (("address", (fixture.address - 1) // SLOTS + 1),) if two else ()
     name = fixture.name if many == 1 else f"{many} x {fixture.name}"
     cells = (("tick", ""), ("name", name), ("", fixture.personality.name), ("", slots),
-             *port, ("address", fixture.start()), ("uses", reach(fixture.address, slots)),
-             ("uses", switches(fixture.start())), ("position", position),
+             *port, ("address", start(fixture.address)), ("uses", reach(fixture.address, slots)),
+             ("uses", switches(start(fixture.address))), ("position", position),
              ("watts", "" if watts is None else f"{watts:g}"))
     text = "".join(f'<td class="{kind}">{escape(str(said))}</td>' for kind, said in cells)
     return f"<tr>{text}</tr>", watts

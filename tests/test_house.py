@@ -253,8 +253,7 @@ def test_every_page_that_is_opened_by_name_is_in_the_table():
 
 # Where the number of slots may stand as a literal, and why. A twin's stands once, in the constant that is named here.
 TWINS = {
-    "firmware/stage/feed_loops_viper.py": "_SLOTS",  # viper folds only constants of its own module
-    "firmware/stage/flash_loops_viper.py": "_SLOTS",
+    "firmware/stage/flash_loops_viper.py": "_SLOTS",  # viper folds only constants of its own module
     "firmware/wire/capture_code_viper.py": "_STEP",
     "firmware/wire/capture_code_read_viper.py": "_STEP",
 }

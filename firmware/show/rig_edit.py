@@ -1,7 +1,8 @@
 """Changes to the rig. Loaded for each of them. The messages of its errors are shown on the screen as they are: they say
 what was wrong, and which fixture has the slots."""
 
-from firmware.show.fixture import Fixture, at, reach
+from firmware.show.address import at, reach, start
+from firmware.show.fixture import Fixture
 from firmware.universe import LAMPS, SLOTS, UNIVERSES
 
 NAME_MOST = 24
@@ -34,7 +35,7 @@ def add(rig, personality, name=None, address=None):
 def add_beside(rig, fixture, name):
     """Patch another of a fixture's kind, at the first free run of slots from its universe on. Errors: as add."""
     slots = fixture.personality.slots
-    return add(rig, fixture.personality.id, name, first_free(rig, slots, fixture.address - fixture.start() + 1))
+    return add(rig, fixture.personality.id, name, first_free(rig, slots, fixture.address - start(fixture.address) + 1))
 
 
 def remove(rig, fixture):
@@ -102,11 +103,11 @@ def tick(rig, fixture, done):
         fixture.trims.pop("set", None)
 
 
-def first_free(rig, count, start=1):
-    """The first address from `start` on with `count` free slots in one universe. Errors: ValueError that names the
+def first_free(rig, count, since=1):
+    """The first address from `since` on with `count` free slots in one universe. Errors: ValueError that names the
     longest free run."""
     run, best, taken = 0, 0, rig.used()
-    for address in range(start, rig.universes * SLOTS + 1):
+    for address in range(since, rig.universes * SLOTS + 1):
         if address % SLOTS == 1:
             run = 0
         run = 0 if taken[address - 1] else run + 1

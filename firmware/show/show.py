@@ -38,17 +38,10 @@ class Show:
             self.faults.append(fault)
         if data is not None:
             if len(data["fixtures"]) > self.rig.most:
-                self._only_look(len(data["fixtures"]))
+                from firmware.show.disk_read_only import only_look  # few devices ever need it
+
+                only_look(self, len(data["fixtures"]))
             self.faults += once("firmware.show.rig_file", "unpack", self.rig, data)
-
-    def _only_look(self, lamps):
-        """More lamps than there is memory for: those that are left out must stay in the file."""
-        from firmware.show.disk_read_only import ReadOnly  # few devices ever need it
-
-        self.read_only = True
-        self.disk = self.looks.disk = ReadOnly(self.disk)
-        self.faults.append("%s has %d lamps, this device takes %d: it can be looked at, not changed" % (
-            self.name, lamps, self.rig.most))
 
     def save_rig(self):
         """Save the rig. Errors: OSError(ENOSPC): nothing has changed on the disk."""

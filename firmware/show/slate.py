@@ -21,7 +21,7 @@ from errno import ENOENT
 from micropython import const
 
 from firmware.show import file_disk, file_write
-from firmware.show.fixture import at
+from firmware.show.address import at
 from firmware.show.fixture_fingerprint import fingerprint
 from firmware.show.fixture_light import EXTRAS, pack_six, to_pairs, unpack_six
 

@@ -199,12 +199,17 @@ for n in range(150):
 assert app.feed.is_live() and app.input.who() == "sACN"
 '''
 
-_TWO = '''
-once("firmware.ui.pages.settings.network", "put", app, "universe2", 2)
-once("firmware.ui.pages.settings.network", "put", app, "out2", 3)
+_TWO_RIG = '''
 app.show.rig.add("rgb", "Far", 613)
 app.show.save_rig()
 device.run(1)
+'''
+_TWO_ON = '''
+once("firmware.ui.pages.settings.network", "put", app, "universe2", 2)
+once("firmware.ui.pages.settings.network", "put", app, "out2", 3)
+device.run(1)
+'''
+_TWO = '''
 for n in range(300):
     packet[111] = n // 2
     packet[114] = n % 2 + 1
@@ -221,7 +226,8 @@ def heap():
         demo.write(FolderDisk(folder))
         pathlib.Path(folder, "packet").write_bytes(made(bytes(512), name="Desk"))
         parts = scene(folder, "320x240x4") + [_PORT + _RADIO.read_text() + _CHOOSE, _BY_CABLE, "device.run(1)"]
-        parts += [_BY_NETWORK] + ["device.run(0.1)"] * 3 + [_TWO] + ["device.run(0.1)"] * 3
+        parts += [_BY_NETWORK] + ["device.run(0.1)"] * 3
+        parts += [_TWO_RIG, _TWO_ON, _TWO] + ["device.run(0.1)"] * 3
         said = found(pieces(parts, folder))
-    before, cable, network, two = said[2], min(said[3:5]), min(said[5:9]), min(said[9:])
+    before, cable, network, two = said[2], min(said[3:5]), min(said[5:9]), min(said[11:])
     return cable - before, network - cable, two - network

@@ -3,7 +3,8 @@ universe has 512 slots; that a second one's addresses are written 2.101 is commo
 
 import pytest
 
-from firmware.show import fixture, rig_edit, rig_file
+from firmware.show import address as words_of
+from firmware.show import rig_edit, rig_file
 from firmware.show.rig import Rig
 
 
@@ -16,13 +17,12 @@ def two():
 @pytest.mark.parametrize(("address", "words", "three"), [
     (1, "1", "1-3"), (512, "512", None), (513, "2.1", "2.1-3"), (613, "2.101", "2.101-103"), (1024, "2.512", None)])
 def test_an_address_in_words(address, words, three):
-    assert fixture.at(address) == words == fixture.reach(address, 1)
-    assert three is None or fixture.reach(address, 3) == three
+    assert words_of.at(address) == words == words_of.reach(address, 1)
+    assert three is None or words_of.reach(address, 3) == three
 
 
 def test_what_is_set_on_the_lamp_itself():
-    rig = two()
-    assert [rig.add("dim", None, a).start() for a in (1, 512, 513, 613, 1024)] == [1, 512, 1, 101, 512]
+    assert [words_of.start(address) for address in (1, 512, 513, 613, 1024)] == [1, 512, 1, 101, 512]
 
 
 @pytest.mark.parametrize(("address", "words"), [

@@ -6,7 +6,7 @@ the verb and arguments to which the new name is added. The verb may hold no code
 followed by the names of a module and its function.
 """
 
-from firmware.show.fixture import at
+from firmware.show.address import at
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground

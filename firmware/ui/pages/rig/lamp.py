@@ -3,7 +3,7 @@ lamp."""
 
 from firmware.parts import once
 from firmware.show import rig_edit
-from firmware.show.fixture import at, reach
+from firmware.show.address import at, reach
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
 from firmware.universe import LAMPS, SLOTS

@@ -1,7 +1,7 @@
 """The Rig page: the lamps, each with its page, a new lamp, and what is about all of them: set-up sheet, map of slots,
 groups, load."""
 
-from firmware.show.fixture import reach
+from firmware.show.address import reach
 from firmware.ui.frame.list_page import ListPage
 
 _ADD, _FIND, _SHEET, _MAP = "+ Add a lamp", "Find lamps", "Set-up sheet", "Map of slots"

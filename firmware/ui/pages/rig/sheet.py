@@ -2,7 +2,7 @@
 Rig."""
 
 from firmware.show import rig_edit
-from firmware.show.fixture import at
+from firmware.show.address import at, start
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
@@ -55,7 +55,8 @@ class Page(ListPage):
             p = item.personality
             words = p.name.replace("Dimmer + ", "")  # on a small panel the address in the row must do
             if c.big:
-                words = "Address %d, mode %s, %d slot%s" % (item.start(), p.name, p.slots, "" if p.slots == 1 else "s")
-                if item.start() != item.address:
+                number = start(item.address)
+                words = "Address %d, mode %s, %d slot%s" % (number, p.name, p.slots, "" if p.slots == 1 else "s")
+                if number != item.address:
                     words = "Cable of port 2. " + words
         yield from paragraph(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))

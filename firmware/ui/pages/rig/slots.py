@@ -2,7 +2,7 @@
 
 from micropython import const
 
-from firmware.show.fixture import at
+from firmware.show.address import at
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.paragraph import paragraph

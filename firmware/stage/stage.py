@@ -58,6 +58,7 @@ class Stage:
         self.busy = False  # colours are being worked out
         self.solves = 0  # how often something was worked out, for those who count
         self._rig_changes = -1
+        self._laid = False  # the rig changed, and its frame was not made yet
         self._patch = None
         self._rebuild()
         if not later:
@@ -86,6 +87,8 @@ class Stage:
             self.work(task)
             task = 0
         self.make()
+        if self._laid:
+            self._laid, self.changed = False, True
         if self.raw and self.raw.step(self.time, self.frame):
             self.changed = True
         if task:
@@ -296,6 +299,7 @@ class Stage:
         """The rig changed: new arrays. Running fades go on where they are."""
         rig = self.show.rig
         self._rig_changes = rig.changes
+        self._laid = True
         self._patch = once("firmware.stage.patch_build", "build", rig, self._patch, self._gone)
         self.faults = self._patch.faults
         self._watch_lags(rig.fixtures)

@@ -243,3 +243,24 @@ def test_one_universe_is_sent_as_before(b):
     pick(b, "Address")
     b.turn(600)
     assert right(b, "Address") == "507–512"
+
+
+@pytest.mark.parametrize("address", [1, FAR])
+def test_a_lamp_that_is_taken_out_goes_dark(address):
+    """On either cable, though nothing else is lit."""
+    with Bench(show=None) as b:
+        b.run(0.2)
+        sends(b)
+        f, other = b.app.show.rig.add("dim", None, address), b.app.show.rig.add("dim", None, address + 9)
+        b.run(0.1)
+        b.app.stage.dial(f, level=1.0)
+        b.run(0.3)
+        assert b.frames[address - 1] == 255
+        rig_edit.remove(b.app.show.rig, f)
+        b.run(0.3)
+        assert not any(b.frames)
+        b.app.stage.dial(other, level=1.0)
+        b.run(0.3)
+        rig_edit.move(b.app.show.rig, other, address)
+        b.run(0.3)
+        assert [n for n, value in enumerate(b.frames, 1) if value] == [address]

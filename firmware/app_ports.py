@@ -12,6 +12,8 @@ def fit(app, slots):
         app.out = lines[0]
         app.machines.close("ports")
         return
+    if app.out is not lines[0]:
+        return  # it takes both
     app.out = app.machines.made("ports", Part("firmware.two_ports"), "TwoPorts", lines)
     if app.universes == 1:
         app.shelf.faults.append("Lamps at 2.1 and on get nothing: port 2 does not send (Settings)")

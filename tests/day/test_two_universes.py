@@ -9,6 +9,7 @@ import boards
 from firmware.show import effect_settings, rig_edit, slate
 from firmware.show.fixture_light import HUE, SAT
 from sim import Bench
+from sim.disk import MemoryDisk
 from tests import sigrok
 from tests.ui.hand import lamp, pick, right, rows, to, told
 
@@ -234,6 +235,37 @@ def test_a_feed_page_says_that_port_2_sends(b):
     b.app.open("feed")
     b.run(0.2)
     assert right(b, "Signal") == "port 2 sends" and "Answers RDM" not in rows(b)
+
+
+def test_what_needs_the_port_in_or_the_first_says_so(b):
+    sends(b)
+    b.app.open("selftest")
+    pick(b, "Line")
+    b.press()  # the first push tests the key
+    assert right(b, "Line") == "port 2 sends"
+    b.app.open("rig")
+    assert right(b, "Find lamps") == "on port 1"
+
+
+def test_a_board_without_memory_for_all_only_looks(tmp_path):
+    """A show of 128 lamps on an RP2040, which takes 64: nothing of it is lost."""
+    with Bench(board="pico2_tft", show=None) as large:
+        sends(large)
+        for n in range(128):
+            large.app.show.rig.add("dim", None, 1 + n if n < 64 else 449 + n)
+        large.app.show.save_rig()
+        files = dict(large.disk.files)
+    with Bench(board="pico_tft", show=None, disk=MemoryDisk(files)) as small:
+        show = small.app.show
+        assert show.read_only and len(show.rig) == 64
+        assert "has 128 lamps, this device takes 64" in told(small, 6)
+        with pytest.raises(ValueError, match="full: 64 fixtures"):
+            show.rig.add("dim")
+        with pytest.raises(OSError, match="read only"):
+            show.save_rig()
+        small.run(8)
+        rig = next(path for path in files if path.endswith("rig.json"))
+        assert small.disk.files[rig] == files[rig]
 
 
 def test_one_universe_is_sent_as_before(b):

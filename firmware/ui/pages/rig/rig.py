@@ -24,7 +24,7 @@ class Page(ListPage):
         if item in (_ADD, _GROUPS, _LOAD):
             return item, ""
         if item == _FIND:
-            return item, "by RDM"
+            return item, "by RDM" if self.app.show.rig.universes < 2 else "on port 1"
         if item == _SHEET:
             return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
         if item == _MAP:

@@ -247,6 +247,9 @@ radio has the pins that a Pico measures its supply with, so that R1, R2 and C3 d
 place for: take a perforated board. **s3_tft** only if you have that controller: it sends 40 packets a second by UART,
 and its carrier is a perforated board.
 
+The antenna of a controller with Wi-Fi is at the end away from its USB socket: keep wires, screws and copper 10 mm off
+it (common practice, no source).
+
 ## The second port as an out
 Boards with two ports send a second universe by port 2, once **Settings, Port 2** on the device says "sends" and it has
 started again; then no cable brings a feed in (sACN still does). Nothing in the wiring changes, but:
@@ -255,9 +258,6 @@ started again; then no cable brings a feed in (sACN still does). Nothing in the 
 * A desk that is still plugged in there would drive against the pocket: unplug it first.
 * An RP2040 has memory for 64 lamps on both together: 64 more take 16.7 KB of heap (MicroPython's 32-bit VM, after the
   start), and its largest page leaves 17.9 KB with 64 ([CHIP.md](../CHIP.md)).
-
-The antenna of a controller with Wi-Fi is at the end away from its USB socket: keep wires, screws and copper 10 mm off
-it (common practice, no source).
 
 ## How long, and with what
 An evening to solder, a day for the printer: about 9 hours for the tub and 4 for the front at 0.2 mm (estimate, no

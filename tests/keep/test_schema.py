@@ -52,7 +52,8 @@ def files():
     shelf.set("dark", True)
     device_settings.save(disk, device_settings.defaults())
     network_settings.save(disk, {"on": 1, "first": 0, "wifi": "Studio", "password": "", "universe": 63999,
-                                 "universe2": 63998, "out": 0, "out2": 2, "priority": 200, "own": 1, "own_password": "lumenmeter"})
+                                 "universe2": 63998, "out": 0, "out2": 2, "priority": 200, "own": 1,
+                                 "own_password": "lumenmeter"})
     file_store.save(disk, feed_rdm_begin.PATH, {"label": "Stage left"})
     lamp = personality_build.build(
         "heron-2", "Heron 2", [("level", 0, 1, 0, 1, 0, 0), ("red", 2, -1, 0, 1, 0, 0), ("mint", 3, -1, 0, 1, 0, 0),

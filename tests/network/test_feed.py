@@ -112,7 +112,7 @@ def test_by_knob_and_keys():
     b.hold()
     b.run(0.2)
     assert "Wi-Fi name Studio" in b.lines and "Wi-Fi is joining" in b.lines
-    b.turn(7)
+    b.turn(6)
     b.run(2.5)
     assert "Wi-Fi is 127.0.0.1" in b.lines and "Signal -58 dBm" in b.lines
     net.run(3, Sender(net), value=99)

@@ -42,7 +42,7 @@ class Page(ListPage):
         first = [_FIRST] if self.cable else []
         own = [_OWN_NAME, _OWN_PASSWORD] if self.settings["own"] else []
         self.items = [_FROM] + first + [_WIFI, _PASSWORD, _STATE, _SIGNAL, _OWN] + own + [
-            _UNIVERSE, _UNIVERSE2, _SENDERS, _OUT, _OUT2, _PRIORITY]
+            _UNIVERSE, _SENDERS, _UNIVERSE2, _OUT, _OUT2, _PRIORITY]
 
     def row(self, item):
         return item, self._there(item) if item in _THERE else self._kept(item)

@@ -17,8 +17,8 @@ SMALL, COLOUR = "128x64x1", "320x240x4"
 
 
 @pytest.mark.parametrize(("write", "panel", "most"), [
-    (demo.write, SMALL, 119_900), (demo.write, COLOUR, 125_900),
-    (full_show, SMALL, 141_000), (full_show, COLOUR, 144_200),
+    (demo.write, SMALL, 119_900), (demo.write, COLOUR, 126_100),
+    (full_show, SMALL, 141_000), (full_show, COLOUR, 144_400),
 ], ids=["demo-small", "demo-colour", "full-small", "full-colour"])
 def test_heap_after_boot(tmp_path, write, panel, most):
     """MicroPython's collector takes any word for an address that could be one, so that now and then a dropped module of

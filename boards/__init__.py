@@ -13,7 +13,10 @@ KEYS         names of the keys in bit order (hal/contract.py), the knob's push f
 KEY_PINS     their pins in the same order: each closes to ground, pulled up inside the chip
 FOOT         pin of the foot switch jack (closes to ground), or None
 LINES        one entry for each DMX512 port: tx, rx, drive (1 drives the line), uart, use ("out", or "in": listens
-             until it is set to drive); on the ESP32 also clock: two pins left open, for the port that listens
+             until it is set to drive, or the settings make it an out); on the ESP32 also clock: two pins left open,
+             for the port that listens
+UNIVERSES    2 where the second port may send a universe of its own; LAMPS: how many lamps both may have, by the memory
+             that there is; boards with one port have no such lines
 BUZZER, LED  pins, or None
 WIFI         True where the chip has a radio that sACN comes in by; boards without one have no such line
 POWER        adc: pin that measures the supply; divider: its ratio; usb: pin, high on USB power, or None

@@ -213,6 +213,14 @@ There is no STEP file: KiCad's own exporter makes one of `kicad.zip` (it wants a
 """
 
 
+def ports(board):
+    """The ports of a board in words, and how many lamps they have."""
+    words = ", ".join(line["use"] for line in board.LINES)
+    if not hasattr(board, "UNIVERSES"):
+        return words + "; one universe, 64 lamps"
+    return f"{words} or a second out; {board.UNIVERSES} universes, {board.LAMPS} lamps"
+
+
 def index(all_boards):
     """The page that compares the boards."""
     rows = []
@@ -222,7 +230,7 @@ def index(all_boards):
         carrier = f" [carrier]({CARRIED[board.NAME]}/README.md)" if board.NAME in CARRIED else ""
         carrier += f" [perforated board]({board.NAME}/perfboard.md)"
         rows.append((f"**{board.NAME}**", chip_name(board), f"{panel['width']}x{panel['height']} {panel['driver']}",
-                     ", ".join(line["use"] for line in board.LINES), f"{low:.0f} to {high:.0f}",
+                     ports(board), f"{low:.0f} to {high:.0f}",
                      " ".join(f"[{page}]({board.NAME}/{page}.md)" for page in ("wiring", "parts", "build"))
                      + f" [case]({board.NAME}/case.png)" + carrier))
     return (MADE.format("*") + "# Building one\n\n" + STATUS.format("") + "\n\n" + DANGER + "\n\n"
@@ -241,6 +249,15 @@ and its carrier is a perforated board.
 
 The antenna of a controller with Wi-Fi is at the end away from its USB socket: keep wires, screws and copper 10 mm off
 it (common practice, no source).
+
+## The second port as an out
+Boards with two ports send a second universe by port 2, once **Settings, Port 2** on the device says "sends" and it has
+started again; then no cable brings a feed in (sACN still does). Nothing in the wiring changes, but:
+* The plug of port 2 is that of an in: a cable with two female plugs, or a turnaround, leads from it to the lamps.
+* Close its switch, which puts 120 ohm on its end of the line. It has no bias, so RDM is asked on port 1 alone.
+* A desk that is still plugged in there would drive against the pocket: unplug it first.
+* An RP2040 has memory for 64 lamps on both together: 64 more take 16.7 KB of heap (MicroPython's 32-bit VM, after the
+  start), and its largest page leaves 17.9 KB with 64 ([CHIP.md](../CHIP.md)).
 
 ## How long, and with what
 An evening to solder, a day for the printer: about 9 hours for the tub and 4 for the front at 0.2 mm (estimate, no

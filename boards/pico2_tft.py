@@ -4,10 +4,11 @@ second out.
 Wired as pico_tft is; only the panel's bus is faster.
 """
 
-from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, PANEL, POWER  # noqa: F401
+from boards.pico_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LED, LINES, MODULE, PANEL, POWER, UNIVERSES  # noqa: F401
 
 NAME = "pico2_tft"
 CHIP = "rp2350"
+LAMPS = 128
 
 FLASH_BLOCKS = 768  # 3 MB of 4: the RP2 port's image for this board (from memory)
 PANEL = dict(PANEL, hz=37_500_000)

@@ -4,7 +4,7 @@ The radio has the pins that a Pico uses for itself, GPIO 23, 24, 25 and 29: supp
 and there is neither a lamp nor a pin that tells USB power from a battery.
 """
 
-from boards.pico2_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LINES, MODULE, PANEL  # noqa: F401
+from boards.pico2_tft import BUZZER, FOOT, KEY_PINS, KEYS, KNOB, LAMPS, LINES, MODULE, PANEL, UNIVERSES  # noqa: F401
 
 NAME = "pico2_w_tft"
 CHIP = "rp2350"

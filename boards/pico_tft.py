@@ -10,4 +10,5 @@ PANEL = {
     "bus": "spi", "id": 0, "hz": 31_250_000,
     "pins": {"sck": 18, "mosi": 19, "cs": 17, "dc": 20, "rst": 21, "bl": 22},
 }
+UNIVERSES, LAMPS = 2, 64
 LINES = (LINE_OUT, {"tx": 4, "rx": 5, "drive": 6, "uart": 1, "use": "in"})

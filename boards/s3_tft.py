@@ -14,6 +14,7 @@ KNOB = {"a": 1, "b": 2, "detent": 4}
 KEYS = ("push", "back", "look", "black")
 KEY_PINS = (42, 41, 40, 39)
 FOOT = 47
+UNIVERSES, LAMPS = 2, 128
 LINES = (
     {"tx": 16, "rx": 17, "drive": 18, "uart": 1, "use": "out"},
     {"tx": 5, "rx": 6, "drive": 7, "uart": 2, "use": "in", "clock": (8, 15)},

@@ -16,6 +16,7 @@ from firmware.stage.stage import Stage
 from firmware.stage.state_write import StateWriter
 from firmware.ui.frame.canvas import Canvas
 from firmware.ui.frame.screen import REFUSED, SAVED, Screen
+from firmware.universe import SLOTS
 
 VERSION = "0.1.0"
 _UNDO_MOST = 3
@@ -25,19 +26,22 @@ _GIVES_WAY_MS = 10000  # between two pages that are dropped for want of memory
 class App:
     """The device. `stage`, `show`: what it does and keeps. `page`: the page that is open. `shelf`: all shows; `log`:
     the faults; `settings`: those of the device; `now`: ms, of the step. `player`, `feed`, `battery`: machines that are
-    in use, or None (app_machines.py); the effects are the stage's."""
+    in use, or None (app_machines.py); the effects are the stage's. `universes`: how many it sends; `out`: what takes
+    frames."""
 
     version = VERSION
 
     def __init__(self, board):
         self.board = board
+        self.universes = getattr(board, "outs", 1)
+        self.out, self._slots = board.lines[0], SLOTS if self.universes == 1 else 0
         held = board.lines[0].held()
         self.canvas = Canvas(board.panel)  # early: its fonts are the largest pieces that memory must find room for
         self.remembered = {}  # small things that pages remember from one opening to the next
         self.gave_way = -_GIVES_WAY_MS  # ms: when a page was last dropped for want of memory
         self.undo = []  # (what it undoes, verb, arguments), the last loss at the end
         self.now = board.clock.ms()
-        self.shelf = Shelf(board.disk)
+        self.shelf = Shelf(board.disk, getattr(board, "lamps", None))
         self.log = FaultLog(board.disk)
         self.settings, fault = once("firmware.show.device_settings", "load", board.disk)
         self.shelf.faults += [fault] if fault else []
@@ -56,6 +60,13 @@ class App:
         self.gestures = self.loop.gestures
         self.open("light")
         once("firmware.feed_sources", "begin", self)
+
+    def send(self, frame):
+        """Put a frame on the line, or, of two universes, on the lines."""
+        if len(frame) != self._slots:
+            self._slots = len(frame)
+            once("firmware.app_ports", "fit", self, self._slots)
+        self.out.send(frame)
 
     def step(self, now):
         """One turn of the loop. now: ms since power-up."""
@@ -175,6 +186,7 @@ class App:
             self.stage.close()
             self.state.close()
         self.show = show
+        show.rig.universes = self.universes
         self.stage = Stage(show, True)
         self.shelf.faults += self.stage.faults
         self.state = StateWriter(self.board.disk, self.stage, self.shelf.faults)
@@ -186,7 +198,7 @@ class App:
         self.stage.step(self.now)
         self.machines.open_show(held)
         if not self.feed:
-            self.board.lines[0].send(self.stage.frame)
+            self.send(self.stage.frame)
         show.looks.load()
         if not self.shelf.settings["dark"]:
             self.machines.resume_effects()

@@ -65,7 +65,7 @@ class Loop:
             self._merge(now)
         else:
             if changed:
-                app.board.lines[0].send(stage.frame)
+                app.send(stage.frame)
             if app.machines.listens and app.input.received():
                 app.try_to(app.machines.take_feed, False)
         try:
@@ -202,7 +202,7 @@ class Loop:
         app, feed = self._app, self._app.feed
         word = feed.word()
         if feed.step(now):
-            app.board.lines[0].send(feed.frame)
+            app.send(feed.frame)
         if feed.message:
             once("firmware.ui.pages.feed.feed_news", "tell", app)
         if feed.word() != word:

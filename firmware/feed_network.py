@@ -11,6 +11,7 @@ from micropython import const
 
 from firmware.parts import Part, once
 from firmware.show.network_settings import PASSWORD_LEAST
+from firmware.universe import SLOTS
 from firmware.wire.e131 import DATA, DISCOVERY, DISCOVERY_UNIVERSE, PORT, SHORT, Packet, group
 from firmware.wire.e131_discovery import Found
 from firmware.wire.e131_sources import Sources
@@ -24,8 +25,9 @@ _CABLE_LOST_MS = const(1250)  # as stage/feed.py has it
 
 
 class NetworkIn:
-    """The senders of a universe, and the cable, as one source. `settings`: as network_settings.load gives them;
-    `sources`: the senders of the universe, `found`: those that list theirs; `counts`: of the cable, where there is one;
+    """The senders of a universe, or of two, and the cable, as one source. `settings`: as network_settings.load gives
+    them; `sources`: the senders of the universe; `second`: those of the one for the rig's second, which comes with the
+    first, or None; `found`: those that list theirs; `counts`: of the cable, where there is one;
     `page`: the page that shows who sends; `by_cable`: the cable holds the feed, or held it last; `feed_word`: "feed",
     with who holds it where both may come; `joined`: the Wi-Fi is, or one of its own is there; `lost_ms`, `switched`: as
     stage/feed.py wants them; `idle`: nobody wants what comes in; `out`: the NetworkOut, or None."""
@@ -53,7 +55,7 @@ class NetworkIn:
         self._radio = Part(board.radio)
         self.radio = self._radio.make("Radio", board)
         self.out = self._out = None
-        if settings["out"]:
+        if settings["out"] or settings["out2"]:
             self._out = Part("firmware.network_out")
             self.out = self._out.make("NetworkOut", app, self.radio, settings, now)
         self._attend()
@@ -74,12 +76,15 @@ class NetworkIn:
         fresh = self.settings["on"] and self._by_network(now)
         self._settle()
         if not self.by_cable:
-            slots = self.sources.view if fresh and self.sources.view else None
+            slots = self._frame() if fresh else None
         if slots is None:
             self._left = _MOST
             return None
         self.switched = self._turned or self.sources.switched and not self.by_cable
         self._turned = self.sources.switched = False
+        if self.second:
+            self.switched = self.switched or self.second.switched and not self.by_cable
+            self.second.switched = False
         return slots
 
     def who(self):
@@ -89,9 +94,9 @@ class NetworkIn:
             return "cable, sACN waits" if self.by_cable else "sACN, cable waits"
         return "cable" if self._cable_there else "sACN" if heard else "nobody"
 
-    def listen_to(self, universe):
-        """Go over to another universe."""
-        self.settings["universe"] = universe
+    def listen_to(self, key, universe):
+        """Go over to another universe. key: "universe", or "universe2": that of the rig's second."""
+        self.settings[key] = universe
         self._attend()
         if self.joined:
             self._listen()
@@ -123,7 +128,7 @@ class NetworkIn:
         self._looked = max(0, self._looked - by)
         self._cable_ms = max(0, self._cable_ms - by)
         self._asked = max(0, self._asked - by)
-        for source in self.sources.sources:
+        for source in self.sources.sources + (self.second.sources if self.second else []):
             source.heard = max(0, source.heard - by)
         for found in self.found.sources:
             found[3] = max(0, found[3] - by)
@@ -143,7 +148,12 @@ class NetworkIn:
 
     def _attend(self):
         """Begin with a universe of which nothing was heard."""
-        self.sources = Sources(self.settings["universe"], self.out.sender.cid if self.out else b"")
+        own = self.out.cid if self.out else b""
+        self.sources, self.second = Sources(self.settings["universe"], own), None
+        if self.settings["universe2"]:
+            self.second = Sources(self.settings["universe2"], own)
+            self._both = memoryview(bytearray(2 * SLOTS))
+            self._halves = self._both[:SLOTS], self._both[SLOTS:]
         counts = self.sources.counts
         counts["short"] = counts["wrong"] = 0
         self.counts = self._cable.counts if self._cable else counts
@@ -190,6 +200,8 @@ class NetworkIn:
     def _by_network(self, now):
         """Take what came by the network -> True where the frame of its senders is new."""
         fresh = self.sources.step(now)
+        if self.second and self.second.step(now):
+            fresh = True
         one_by_one = self.every and not self.by_cable
         while self._left and not (fresh and one_by_one):
             self._left -= 1
@@ -199,6 +211,18 @@ class NetworkIn:
             elif self._take(size, now):
                 fresh = True
         return fresh
+
+    def _frame(self):
+        """What the senders make: of the first universe, or, while the second has some, of both; None without the first.
+        """
+        first, second = self.sources, self.second
+        if not first.sources or not first.view:
+            return None
+        if not second or not second.sources or not second.view:
+            return first.view
+        self._halves[0][:] = first.frame
+        self._halves[1][:] = second.frame
+        return self._both
 
     def _look(self, now):
         self._looked = now
@@ -223,7 +247,10 @@ class NetworkIn:
     def _listen(self):
         self.fault = ""
         try:
-            self.radio.listen(PORT, (group(self.settings["universe"]), group(DISCOVERY_UNIVERSE)))
+            groups = [group(self.settings["universe"]), group(DISCOVERY_UNIVERSE)]
+            if self.second:
+                groups.append(group(self.second.universe))
+            self.radio.listen(PORT, groups)
         except OSError as e:
             self.fault = "port %d: %s" % (PORT, e.args[-1])
 
@@ -231,6 +258,9 @@ class NetworkIn:
         """Take a datagram -> True where the frame is new."""
         kind = self._packet.read(size)
         if kind == DATA:
+            second = self.second
+            if second and self._packet.universe == second.universe:
+                return second.take(self._packet, now)
             return self.sources.take(self._packet, now)
         if kind == DISCOVERY:
             self.found.take(self._packet, now)

@@ -14,18 +14,24 @@ from firmware.parts import Part
 _WITH_FEED, _WITHOUT = const(8_000), const(32_000)
 
 
+def cable(board):
+    """The DMX512 port that a feed can come in by, or None: the board has one port, or the second sends."""
+    if len(board.lines) > 1 and board.lines[1].has_input and getattr(board, "outs", 1) < 2:
+        return board.lines[1]
+    return None
+
+
 def of_board(app):
-    """The source of the app's board: its second DMX512 port, where that can listen, and answers RDM if the settings say
+    """The source of the app's board: its second DMX512 port, where that listens, and answers RDM if the settings say
     so; None without one; on a board with Wi-Fi what network_choice.py says."""
-    board = app.board
-    cable = board.lines[1] if len(board.lines) > 1 and board.lines[1].has_input else None
-    if hasattr(board, "radio"):
+    port = cable(app.board)
+    if hasattr(app.board, "radio"):
         from firmware.network_choice import source
 
-        return source(app, cable)
-    if cable and cable.rdm and app.settings["rdm"] and app.stage:  # at the start light comes first
-        return _answering(app, cable)
-    return cable
+        return source(app, port)
+    if port and port.rdm and app.settings["rdm"] and app.stage:  # at the start light comes first
+        return _answering(app, port)
+    return port
 
 
 def begin(app):
@@ -36,11 +42,11 @@ def begin(app):
         choose(app)
 
 
-def _answering(app, cable):
+def _answering(app, port):
     """The cable with what answers RDM on it, or, where there is no memory for that, alone."""
     try:
         part = Part("firmware.feed_rdm")
-        answering = part.make("Answering", app, cable)
+        answering = part.make("Answering", app, port)
         answering.part = part
         gc.collect()
         if hasattr(gc, "mem_free") and gc.mem_free() < (_WITH_FEED if app.feed else _WITHOUT):
@@ -48,7 +54,7 @@ def _answering(app, cable):
             raise MemoryError
     except MemoryError:
         app.shelf.faults.append("RDM is not answered: no memory left beside this show")
-        return cable
+        return port
     return answering
 
 

@@ -1,5 +1,5 @@
-"""The light that was on at power-down, for the line to show before the app is there. Loaded by firmware/start, once a
-start.
+"""The light that was on at power-down, for the line to show before the app is there, and how many ports show it. Loaded
+by firmware/start, once a start.
 
 The stage's state has it as a frame (stage/state_format.py). Where anything is in doubt, the line says nothing rather
 than something wrong: the app then finds out what to do.
@@ -10,14 +10,15 @@ from binascii import crc32
 
 from firmware.show.file_format import unseal
 from firmware.stage import state_format as form
-from firmware.universe import SLOTS
+from firmware.universe import SLOTS, UNIVERSES
 
 _SHOWS = "shows"  # as show/show.py has it
 
 
 def light(disk):
-    """The frame that was on at power-down: bytearray of SLOTS bytes. None: nothing is kept, the device is to start
-    dark, a file is damaged, or the frame is of another show or rig than the one that is open."""
+    """The frame that was on at power-down: bytearray of 512 slots, or of 1024 where the second universe has light.
+    None: nothing is kept, the device is to start dark, a file is damaged, or the frame is of another show or rig than
+    the one that is open."""
     try:
         shelf, _why = unseal(disk.read("shelf.json"))
         if shelf is None or shelf["dark"]:
@@ -35,6 +36,17 @@ def light(disk):
     return None
 
 
+def outs(disk, most):
+    """How many ports send. most: 2 where the second does if the settings say so."""
+    try:
+        kit = disk.read("kit.json") if most > 1 else b""
+        if b'"port2":1' in kit and (unseal(kit)[0] or {}).get("port2"):
+            return 2
+    except OSError:
+        pass  # none is saved
+    return 1
+
+
 def _newest(disk, name, folder, base_crc):
     """The newest record of a show. Errors: ValueError: one is damaged."""
     found = []
@@ -50,18 +62,20 @@ def _newest(disk, name, folder, base_crc):
 
 
 def _frame(base, step):
-    """The frame of a base, or of a step of that base: None where it does not fit into a packet."""
+    """The frame of a base, or of a step of that base: None where it does not fit into two universes."""
     slots = base[form.frame_at(base):-form.TAIL_SIZE]
-    if len(slots) > SLOTS:
+    frame = bytearray(UNIVERSES * SLOTS)
+    most = len(slots)
+    if most > len(frame):
         return None
-    frame = bytearray(SLOTS)
-    frame[:len(slots)] = slots
+    frame[:most] = slots
     at, end = (form.frame_at(step), len(step) - form.TAIL_SIZE) if step else (0, 0)
     while at < end:
         first, count = struct.unpack_from(form.RUN, step, at)
         at += struct.calcsize(form.RUN)
-        if at + count > end or first + count > SLOTS:
+        if at + count > end or first + count > len(frame):
             return None
         frame[first:first + count] = step[at:at + count]
         at += count
-    return frame
+        most = max(most, first + count)
+    return frame if most > SLOTS else frame[:SLOTS]

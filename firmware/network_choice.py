@@ -10,7 +10,10 @@ def source(app, cable):
     settings, fault = network_settings.load(app.board.disk)
     if fault:
         app.shelf.faults.append(fault)
-    if not settings["on"] and not settings["out"]:
+    app.universes = 2 if settings["out2"] else getattr(app.board, "outs", 1)
+    if app.stage:  # at the start there is none yet
+        app.show.rig.universes = app.universes
+    if not settings["on"] and not settings["out"] and not settings["out2"]:
         return cable
     try:
         part = Part("firmware.feed_network")

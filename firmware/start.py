@@ -2,7 +2,7 @@
 and is not needed again goes with it."""
 
 from boards import load
-from firmware.first_light import light
+from firmware.first_light import light, outs
 from hal.disk import Disk
 
 
@@ -14,4 +14,5 @@ def make():
         from hal.esp32.make import make as made
     else:
         from hal.rp2.make import make as made
-    return made(described, lambda: light(Disk()))
+    disk = Disk()
+    return made(described, lambda: light(disk), outs(disk, getattr(described, "UNIVERSES", 1)))

@@ -229,12 +229,13 @@ class Disk:
 
 class Board:
     """What a board's make() returns, and the simulator's. One with Wi-Fi has `radio` too: the name of the module with
-    its class Radio, which whoever uses it loads and drops."""
+    its class Radio, which whoever uses it loads and drops. One whose second port may send has `outs` too: how many do,
+    1 or 2, until the next start; and `lamps`: for how many it has memory."""
 
     name: str  # "pico2_tft"
     chip: str  # "rp2350"
     clock: Clock
-    lines: tuple  # of Line: lines[0] sends; lines[1], where there is one, is the feed's input
+    lines: tuple  # of Line: lines[0] sends; lines[1], where there is one, is the feed's input, or sends too
     panel: Panel
     knob: Knob
     keys: Keys

@@ -18,14 +18,16 @@ class Board:
     """hal.contract.Board: only attributes."""
 
 
-def assemble(described, lines, power, knob, timer):
+def assemble(described, lines, power, knob, timer, outs=1):
     """The Board of a board file. lines, power, knob: the chip's; timer: number of the machine.Timer that ends the
-    buzzer's tone. The panel takes 130 ms, so it comes last: the lines send by then. One that does not answer is begun
-    again by whoever draws on it."""
+    buzzer's tone; outs: how many lines send. The panel takes 130 ms, so it comes last: the lines send by then. One that
+    does not answer is begun again by whoever draws on it."""
     board = Board()
     board.name, board.chip = described.NAME, described.CHIP
     board.clock = Clock()
     board.lines, board.power, board.knob = lines, power, knob
+    if hasattr(described, "UNIVERSES"):
+        board.outs, board.lamps = outs, described.LAMPS
     board.keys = _keys(described)
     board.buzzer = Buzzer()
     if described.BUZZER is not None:

@@ -4,6 +4,8 @@ import json
 import re
 
 from firmware.show import personality_build, rig_edit
+from firmware.show.address import at, reach
+from firmware.universe import SLOTS
 from host import Refused, command, gdtf, gdtf_cells, local, names, shows
 
 VERB = "import"
@@ -22,9 +24,16 @@ def options():
                         "(needs --mode if the file has several)")
     parser.add_argument("--cells", action="store_true", help="each cell of a bar as a fixture of its own")
     parser.add_argument("--name", help="its name in the rig (default: the lamp's)")
-    parser.add_argument("--address", type=int, help="its start address, 1 to 512 (default: the first free run)")
+    parser.add_argument("--address", type=to_address, help="its start address, 1 to 512, in the second universe 2.1 to "
+                        "2.512 (default: the first free run in the first)")
     command.add_port(parser)
     return parser
+
+
+def to_address(words):
+    """The address that words like "101" or "2.101" say, as the rig counts it. Errors: ValueError."""
+    universe, _dot, slot = words.rpartition(".")
+    return int(slot) + SLOTS * (int(universe or 1) - 1)
 
 
 def chosen(fixture, wanted):
@@ -65,6 +74,7 @@ def add(to, port, personality, cells, name, address):
     """Add one lamp to a show, or each of its cells -> [fixture]. to: as shows.TO. Errors: Refused: nothing added."""
     parts = gdtf_cells.split(personality) if cells else [("", 0, personality)]
     with shows.opened(to, port, "import") as show:
+        show.rig.universes = 2 if (address or 1) > SLOTS else show.rig.slots() // SLOTS
         try:
             start = address or rig_edit.first_free(show.rig, personality.slots)
             made = [show.rig.add(part, _called(name, personality.name, words), start + at) for words, at, part in parts]
@@ -117,4 +127,6 @@ def _keep(asked, personality, places):
         print(f"  written to {path}")
     if asked.to:
         for fixture in add(asked.to, asked.port, personality, asked.cells, asked.name, asked.address):
-            print(f"  added to {asked.to}: set {fixture.name} to address {fixture.address} ({fixture.span()})")
+            slots = reach(fixture.address, fixture.personality.slots)
+            name = fixture.name
+            print(f"  added to {asked.to}: set {name} to address {at(fixture.address)} ({name} {slots})")

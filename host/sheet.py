@@ -11,6 +11,7 @@ import zipfile
 from html import escape
 
 from firmware.show import electrical_load
+from firmware.show.address import reach, start
 from firmware.show.show import Show
 from firmware.universe import SLOTS
 from host import Refused, check, command, local
@@ -93,18 +94,19 @@ def switches(address):
     return " ".join(str(bit + 1) for bit in range(9) if address >> bit & 1)
 
 
-def row(fixture, more):
-    """One lamp as a table row."""
+def row(fixture, more, two=False):
+    """One lamp as a table row. two: with the port whose cable it is on."""
     position, watts = more.get(fixture.name, ("", None))
     position = position or fixture.trims.get("place", "")
     watts = fixture.trims.get("watts") if watts is None else watts
     many = electrical_load.lamp_count(fixture)
     watts = watts * many if watts is not None else None
     slots = fixture.personality.slots
-    uses = f"{fixture.address}-{fixture.last()}" if slots > 1 else fixture.address
+    port = (("address", (fixture.address - 1) // SLOTS + 1),) if two else ()
     name = fixture.name if many == 1 else f"{many} x {fixture.name}"
     cells = (("tick", ""), ("name", name), ("", fixture.personality.name), ("", slots),
-             ("address", fixture.address), ("uses", uses), ("uses", switches(fixture.address)), ("position", position),
+             *port, ("address", start(fixture.address)), ("uses", reach(fixture.address, slots)),
+             ("uses", switches(start(fixture.address))), ("position", position),
              ("watts", "" if watts is None else f"{watts:g}"))
     text = "".join(f'<td class="{kind}">{escape(str(said))}</td>' for kind, said in cells)
     return f"<tr>{text}</tr>", watts
@@ -112,7 +114,8 @@ def row(fixture, more):
 
 def page(show, more):
     """The sheet: HTML as str."""
-    rows = [row(fixture, more) for fixture in show.rig.fixtures]
+    two = show.rig.slots() > SLOTS
+    rows = [row(fixture, more, two) for fixture in show.rig.fixtures]
     known = [watts for _, watts in rows if watts is not None]
     total = f"{sum(known):g} W" if known else ""
     if known and len(known) < len(rows):
@@ -120,7 +123,8 @@ def page(show, more):
     used = sum(1 for slot in show.rig.used() if slot)
     lines = "".join(f"<li><b>{word}.</b> {escape(said)}</li>" for word, said in CAUTIONS)
     return PAGE.format(name=escape(show.name), rows="\n".join(text for text, _ in rows), total=total, cautions=lines,
-                       lamps=len(rows), used=used, slots=SLOTS)
+                       lamps=len(rows), used=used, slots=show.rig.slots(),
+                       port="<th>port</th>" * two, wide=7 + two)
 
 
 PAGE = """<!doctype html>
@@ -144,11 +148,11 @@ ul {{ border: 0.8mm solid #000; margin: 5mm 0 0; padding: 3mm 3mm 3mm 9mm; font-
 <h1>Set-up sheet: {name}</h1>
 <p>{lamps} lamps, {used} of {slots} slots. Set each lamp to the mode and the address given, tick it, write in where it
 stands.</p>
-<table><thead><tr><th>set</th><th>lamp</th><th>mode</th><th>slots</th><th>address</th><th>uses</th>
+<table><thead><tr><th>set</th><th>lamp</th><th>mode</th><th>slots</th>{port}<th>address</th><th>uses</th>
 <th>switches on</th><th>position</th><th>watts</th></tr></thead>
 <tbody>
 {rows}
-<tr><td colspan="7"><b>Together</b></td><td colspan="2"><b>{total}</b></td></tr>
+<tr><td colspan="{wide}"><b>Together</b></td><td colspan="2"><b>{total}</b></td></tr>
 </tbody></table>
 <ul>{cautions}</ul>
 </body></html>

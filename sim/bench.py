@@ -4,6 +4,7 @@ import boards
 from firmware import first_light
 from firmware.app import App
 from firmware.show.file_disk import BLOCK
+from firmware.universe import SLOTS
 from sim import demo, hands
 from sim.disk import MemoryDisk, PowerCut
 from sim.line import Line
@@ -14,7 +15,7 @@ from sim.play import Hand
 class Bench(Hand):
     """A device that a script operates, by the functions of sim/play.py. Attributes: board, app; panel, what the eye
     sees; ports, the sim.line.Line of each DMX port of the board; line, the first of them, whose `cable` has the lamps
-    that answer RDM, if any; input, the one that a feed comes in by.
+    that answer RDM, if any; input, the one that a feed comes in by; outs, how many of them send.
 
     board: the name of a module in boards/; show: "demo", a folder of show files, or None for an empty device; air: the
     sim.radio.Air around a board with Wi-Fi, None where its radio is not to be had.
@@ -53,9 +54,14 @@ class Bench(Hand):
         self.board = hands.Board(d.NAME, d.CHIP, self.ports, driver, self.disk, self.clock, keys, restarted)
         if self.air:
             self.board.radio, self.board.air = "sim.radio", self.air
-        kept = first_light.light(self.disk)
-        if kept and self.line.held() is None:
-            self.line.send(kept)
+        self.outs = first_light.outs(self.disk, getattr(d, "UNIVERSES", 1))
+        if hasattr(d, "UNIVERSES"):
+            self.board.outs, self.board.lamps = self.outs, d.LAMPS
+        kept = first_light.light(self.disk) or b""
+        for n, port in enumerate(self.ports[:self.outs]):
+            slots = kept[SLOTS * n:SLOTS * (n + 1)]
+            if slots and port.held() is None:
+                port.send(slots)
         self.app = App(self.board)
         self._text = TextLog(self.app.canvas)
 
@@ -92,11 +98,18 @@ class Bench(Hand):
             return
         for line in self.ports:
             line.run_until(self.clock.us())
+        if self.board.power.restart_asked:
+            self.restart()
 
     @property
     def frame(self):
         """The 512 slots of the last whole packet on the line."""
         return self.line.frame
+
+    @property
+    def frames(self):
+        """The frames of all ports that send, one after the other."""
+        return b"".join(port.frame for port in self.ports[:self.outs])
 
     @property
     def lines(self):

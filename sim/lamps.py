@@ -34,7 +34,7 @@ class Lamp:
     """One lamp on the simulated set. `xyz`: the light that it emits on its axis, Y in candela.
 
     channels: tuples (does, coarse, fine, low, high, default, snap). emitters: tuples (name, x, y, out). address: first
-    slot, 1..512. nature: any of NATURE's keys, where the lamp is not perfect.
+    slot, 1..512, in a second universe 513..1024. nature: any of NATURE's keys, where the lamp is not perfect.
     """
 
     def __init__(self, channels, emitters=(), address=1, nature=None):
@@ -47,7 +47,7 @@ class Lamp:
         self._emitted = None  # the values that xyz was made from
 
     def step(self, slots, seconds):
-        """Let time pass with these slots (512 bytes) on the line -> xyz."""
+        """Let time pass with these slots (512 bytes for each line that sends) -> xyz."""
         share = 1.0 if not self._values else 1 - math.exp(-seconds / max(self.nature["lag"], 1e-6))
         for channel in self.channels:
             does, wanted = channel[0], self._physical(channel, slots)
@@ -61,6 +61,8 @@ class Lamp:
     def _physical(self, channel, slots):
         """The value that a channel's slots set, in the channel's unit. CCT is even in kelvin, from low to high."""
         _does, coarse, fine, low, high = channel[:5]
+        if len(slots) < self.address:  # on a cable that nobody sends to
+            return low
         raw = slots[self.address - 1 + coarse] / 255
         if fine is not None and fine >= 0:
             raw = (slots[self.address - 1 + coarse] * 256 + slots[self.address - 1 + fine]) / 65535

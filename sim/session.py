@@ -66,8 +66,9 @@ class Session:
             for _ in range(count):
                 self._play()
                 self.machine.step(1, self.step_ms)
+        slots = self.machine.frames
         for lamp in self.lamps:
-            lamp.step(self.machine.frame, count * self.step_ms / 1000)
+            lamp.step(slots, count * self.step_ms / 1000)
 
     def turn(self, detents):
         """Turn the knob, all detents at once. Errors: ValueError for more than a person can do."""
@@ -232,6 +233,11 @@ class OnPython:
     @property
     def frame(self):
         return self.bench.frame
+
+    @property
+    def frames(self):
+        """Of all ports that send, one after the other."""
+        return self.bench.frames
 
     @property
     def line(self):

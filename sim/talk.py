@@ -3,7 +3,7 @@
 
 JSON text both ways; to the page also binary, little-endian, by first byte (x: unused):
   P  x, u16 top row, u16 width, xx, then rows of three bytes a pixel
-  F  xxx, u32 packets so far, then the 512 slots of the last whole packet
+  F  xxx, u32 packets so far, then the 512 slots of the last whole packet of each port that sends
   L  xxx, then XYZ of each lamp (candela) as float32
 """
 
@@ -26,7 +26,7 @@ def pictures(live, viewer):
         yield b"P\0" + struct.pack("<HHH", top, machine.panel.width, 0) + rgb
     if viewer.frame:
         viewer.frame = False
-        yield b"F\0\0\0" + struct.pack("<I", live.packets & 0xFFFFFFFF) + machine.frame
+        yield b"F\0\0\0" + struct.pack("<I", live.packets & 0xFFFFFFFF) + machine.frames
     if viewer.lights:
         viewer.lights = False
         values = [value for lamp in live.session.lamps for value in lamp.xyz]

@@ -6,6 +6,7 @@ In, one line each: `s N MS` N passes of the loop, MS apart; `t N` turn the knob;
 `r HEX` a packet comes in; `g` report the rig; `w` report what is written on the screen; `m [NAME, {TRIMS}]` set trims.
 Out, frames: one letter, four bytes of length (little-endian), data:
   F  u32 ms, then the slots sent     P  u16 top, u16 bottom, then those rows
+  G  the same of the second port
   C  sixteen u16 of the palette      B  brightness, one byte
   J  the rig as JSON, if it changed  V  u32 heap used, free, u32 mean and longest step in µs
   I  u32 good packets that came in   .  all that was asked is done
@@ -23,6 +24,7 @@ import time
 if sys.implementation.name == "micropython":
     sys.path.insert(0, ".")
 
+from firmware.parts import once
 from firmware.show import rig_edit
 from hal.disk import Disk
 from hal.receiver import Receiver
@@ -44,17 +46,18 @@ class LinkLine(Line):
 
     has_input = True
 
-    def __init__(self, clock, reports):
+    def __init__(self, clock, letter):
+        """letter: of its reports; b"": nobody asks what it sends."""
         super().__init__()
         self._clock = clock
-        self._reports = reports
+        self._letter = letter
         self._receiver = Receiver()
         self.counts = self._receiver.counts
 
     def send(self, slots):
-        """Report the slots; of the first line only."""
-        if self._reports:
-            report(b"F", struct.pack("<I", self._clock.ms()), slots)
+        """Report the slots."""
+        if self._letter:
+            report(self._letter, struct.pack("<I", self._clock.ms()), slots)
 
     def receive(self, slots):
         """A packet of start code 0 comes in."""
@@ -109,11 +112,14 @@ class Device:
 
     def __init__(self, module, folder):
         self.clock = Clock()
-        self.lines = tuple(LinkLine(self.clock, n == 0) for n in range(len(module.LINES)))
-        panel = LinkPanel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
         disk = Disk(folder)
+        outs = once("firmware.first_light", "outs", disk, getattr(module, "UNIVERSES", 1))
+        self.lines = tuple(LinkLine(self.clock, (b"F", b"G")[n] if n < outs else b"") for n in range(len(module.LINES)))
+        panel = LinkPanel(module.PANEL["width"], module.PANEL["height"], module.PANEL["bits"])
         self.board = Board(module.NAME, module.CHIP, self.lines, panel, disk, self.clock, keys(module))
         self.board.buzzer = LinkBuzzer()
+        if hasattr(module, "UNIVERSES"):
+            self.board.outs, self.board.lamps = outs, module.LAMPS
         from firmware.app import App
 
         self.app = App(self.board)

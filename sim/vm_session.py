@@ -45,7 +45,7 @@ class OnVm:
         self.keys, self.chip = vm_link.keys(module), module.CHIP
         self.panel = Glass(*(module.PANEL[name] for name in ("width", "height", "bits")))
         self.clock = Clock()
-        self.line = Line(self.clock)
+        self.line, self._second = Line(self.clock), None  # the second port, once it sends
         self.trouble, self.counts = "", {"good": 0}
         self._lines = []
         self._folder = tempfile.TemporaryDirectory()
@@ -73,6 +73,11 @@ class OnVm:
         return self.line.frame
 
     @property
+    def frames(self):
+        """Of all ports that send, one after the other."""
+        return self.frame + (self._second.frame if self._second else b"")
+
+    @property
     def lines(self):
         """What is written on the screen; nothing without power."""
         self._ask("w")
@@ -85,6 +90,8 @@ class OnVm:
             self._ask(f"s {count} {ms}")
         self.clock.pass_us(until - self.clock.us())
         self.line.run_until(until)
+        if self._second:
+            self._second.run_until(until)
 
     def turn(self, detents):
         self._ask(f"t {detents}")
@@ -123,6 +130,7 @@ class OnVm:
         """Start the VM on its folder, or end it at once."""
         self.close_vm()
         self.line.cut()
+        self._second = None
         self.panel.clear()
         self.trouble, self._lines = "", []
         if on:
@@ -217,6 +225,10 @@ class OnVm:
         self.clock.pass_us(max(0, at - self.clock.us()))
         self.line.send(data[4:])
 
+    def _take_second(self, data):
+        self._second = self._second or Line(self.clock)
+        self._second.send(data[4:])
+
     def _take_vitals(self, data):
         used, _free, mean, longest, self.parts = struct.unpack("<5I", data)
         self._heaps.append(used)
@@ -241,6 +253,7 @@ class OnVm:
 
 _TAKES = {
     b"F": OnVm._take_frame,
+    b"G": OnVm._take_second,
     b"P": lambda vm, data: vm.panel.show(struct.unpack("<H", data[:2])[0], data[4:]),
     b"C": lambda vm, data: vm.panel.palette(data),
     b"B": OnVm._take_light,

@@ -29,7 +29,7 @@ MAY = {
     "firmware/ui/fonts": {"firmware/ui/fonts"},
     "firmware/ui/frame": {"firmware/ui/frame", "firmware/ui/fonts"},
     "firmware/ui/pages": {"firmware/ui/pages", "firmware/ui/frame", "firmware/feed_sources.py",
-                          "firmware/network_own.py", *_BELOW},
+                          "firmware/network_own.py", "firmware/app_ports.py", *_BELOW},
     "firmware/battery.py": set(),
     "firmware/feed_sources.py": {"firmware/network_choice.py", "firmware/feed_rdm.py"},
     "firmware/feed_rdm.py": {"firmware/wire", "firmware/feed_rdm_begin.py"},
@@ -41,11 +41,13 @@ MAY = {
                                  "firmware/show"},
     "firmware/app_loop.py": {"firmware/ui/frame", "firmware/ui/pages", "firmware/app_time.py"},
     "firmware/app_time.py": {"firmware/stage"},
+    "firmware/app_ports.py": {"firmware/two_ports.py"},
+    "firmware/two_ports.py": set(),
     "firmware/app_feed.py": {"firmware/stage", "firmware/show"},
     "firmware/app_machines.py": {"firmware/app_feed.py", "firmware/battery.py", "firmware/ui/pages", "firmware/stage",
                                  "firmware/show"},
     "firmware/app.py": {"firmware/app_loop.py", "firmware/app_machines.py", "firmware/feed_sources.py",
-                        "firmware/first_light.py",
+                        "firmware/first_light.py", "firmware/app_ports.py",
                         "firmware/ui/pages", "firmware/ui/frame", "firmware/stage", "firmware/show"},
     "firmware/first_light.py": {"firmware/stage", "firmware/show"},
     "firmware/ui/light_only.py": {"firmware/ui/frame"},
@@ -251,8 +253,7 @@ def test_every_page_that_is_opened_by_name_is_in_the_table():
 
 # Where the number of slots may stand as a literal, and why. A twin's stands once, in the constant that is named here.
 TWINS = {
-    "firmware/stage/feed_loops_viper.py": "_SLOTS",  # viper folds only constants of its own module
-    "firmware/stage/flash_loops_viper.py": "_SLOTS",
+    "firmware/stage/flash_loops_viper.py": "_SLOTS",  # viper folds only constants of its own module
     "firmware/wire/capture_code_viper.py": "_STEP",
     "firmware/wire/capture_code_read_viper.py": "_STEP",
 }

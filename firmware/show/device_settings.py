@@ -26,6 +26,7 @@ def defaults():
         "volts": 230,  # of the mains, for the load
         "amps": 16,  # of one circuit
         "rdm": 0,  # 1: a desk at the port in finds the device by RDM, and is answered
+        "port2": 0,  # of a board with two ports, from the next start on: 0: the second listens, 1: it sends
         "wh": 0,  # of the battery that feeds the lamps; 0: none
     }
 

@@ -1,6 +1,14 @@
-"""A disk that can only be read. Loaded by shelf.py for a show that must not be changed, and stays then."""
+"""A disk that can only be read. Loaded by shelf.py or show.py for a show that must not be changed, and stays then."""
 
 from firmware.show.file_disk import EROFS
+
+
+def only_look(show, lamps):
+    """A show has more lamps than the device has memory for: those that are left out must stay in its file."""
+    show.read_only = True
+    show.disk = show.looks.disk = ReadOnly(show.disk)
+    show.faults.append("%s has %d lamps, this device takes %d: it can be looked at, not changed" % (
+        show.name, lamps, show.rig.most))
 
 
 class ReadOnly:

@@ -16,7 +16,7 @@ The kind of what may be missing has OPTIONAL added. (A mark in the key would be 
 
 from micropython import const
 
-from firmware.universe import SLOTS
+from firmware.universe import LAMPS, SLOTS, UNIVERSES
 
 WHOLE, TEXT, TRUTH, OBJECT, LIST, RECORD, CURVE = const(0), const(1), const(2), const(3), const(4), const(5), const(6)
 OPTIONAL = const(8)
@@ -35,7 +35,8 @@ _NUMBER = (WHOLE, 0, 1000000)
 _SHARE = (WHOLE, 0, 65535)
 _NAME = (TEXT, 1, 24)
 _ID = (TEXT, 1, 64)
-_SLOT = (WHOLE, 1, SLOTS)
+_SLOT = (WHOLE, 1, UNIVERSES * SLOTS)
+_MOST = UNIVERSES * LAMPS
 _DAYS = (WHOLE, 0, 36524)
 _DUV = (WHOLE, -5000, 5000)
 _RANGE = (WHOLE, -1000000, 1000000)
@@ -61,7 +62,7 @@ _READING = (RECORD, 8, 8, None, ((WHOLE, 1, 50000000), (WHOLE, 1, 65536), (WHOLE
                                  (WHOLE, 1, 1000000), _DAYS))
 _ASKED = (RECORD, 2, 2, None, ((WHOLE, 1000, 20000), _DUV))
 _EFFECT = (RECORD, 8, 8, None, (_NAME, (WHOLE, 1, 7), (WHOLE, 0, 100), _MS, (WHOLE, 1, 9999), (RECORD, 0, 8, _MS, ()),
-                                (LIST, 0, 64, _UID), _FLAG))
+                                (LIST, 0, _MOST, _UID), _FLAG))
 _STEP = (RECORD, 6, 6, None, (_FLAG, _NUMBER, _MS, (WHOLE, -1, 600000), _MS, _FLAG))
 
 FILES = {
@@ -72,26 +73,28 @@ FILES = {
         "quick": _maybe((WHOLE, 0, 2)), "level": _maybe((WHOLE, 0, 3)), "white": _maybe(_FLAG), "green": _maybe(_FLAG),
         "lock": _maybe(_FLAG), "locked": _maybe(_FLAG),
         "sound": _maybe(_FLAG), "date": _maybe(_DAYS), "volts": _maybe((WHOLE, 100, 440)),
-        "amps": _maybe((WHOLE, 1, 125)), "rdm": _maybe(_FLAG), "wh": _maybe((WHOLE, 0, 20000)),
+        "amps": _maybe((WHOLE, 1, 125)), "rdm": _maybe(_FLAG), "port2": _maybe(_FLAG),
+        "wh": _maybe((WHOLE, 0, 20000)),
     },
     "rdm.json": {"label": _maybe((TEXT, 0, 32))},
     "network.json": {"on": _maybe(_FLAG), "first": _maybe(_FLAG), "wifi": _maybe((TEXT, 0, 32)),
                      "password": _maybe((TEXT, 0, 63)), "own": _maybe(_FLAG), "own_password": _maybe((TEXT, 0, 63)),
-                     "universe": _maybe((WHOLE, 1, 63999)),
-                     "out": _maybe((WHOLE, 0, 63999)), "priority": _maybe((WHOLE, 0, 200))},
+                     "universe": _maybe((WHOLE, 1, 63999)), "universe2": _maybe((WHOLE, 0, 63999)),
+                     "out": _maybe((WHOLE, 0, 63999)), "out2": _maybe((WHOLE, 0, 63999)),
+                     "priority": _maybe((WHOLE, 0, 200))},
     "show.json": {"name": _NAME},
-    "rig.json": {"next": _maybe(_UID), "fixtures": (LIST, 0, 64, (OBJECT, 0, 99, _FIXTURE)),
-                 "personalities": (LIST, 0, 64, (OBJECT, 0, 99, _PERSONALITY))},
+    "rig.json": {"next": _maybe(_UID), "fixtures": (LIST, 0, _MOST, (OBJECT, 0, 99, _FIXTURE)),
+                 "personalities": (LIST, 0, _MOST, (OBJECT, 0, 99, _PERSONALITY))},
     "run.json": {"loop": _maybe(_FLAG), "steps": (LIST, 0, 99, _STEP)},
-    "groups.json": {"groups": (LIST, 0, 16, (RECORD, 2, 2, None, (_NAME, (LIST, 1, 64, _UID))))},
+    "groups.json": {"groups": (LIST, 0, 16, (RECORD, 2, 2, None, (_NAME, (LIST, 1, _MOST, _UID))))},
     "feed.json": {"on": _maybe(_FLAG), "lost": _maybe(_NUMBER), "lost_ms": _maybe(_MS), "back_ms": _maybe(_MS),
-                  "rules": _maybe((LIST, 0, 64, (RECORD, 2, 2, None, (_UID, (WHOLE, 1, 3)))))},
+                  "rules": _maybe((LIST, 0, _MOST, (RECORD, 2, 2, None, (_UID, (WHOLE, 1, 3)))))},
     "readings.json": {
         "iso": _maybe((WHOLE, 6, 409600)), "angle10": _maybe((WHOLE, 10, 3600)),
         "fps100": _maybe((WHOLE, 100, 65535)), "fc": _maybe(_FLAG), "c": _maybe((WHOLE, 240, 540)),
         "key": _maybe(_ANY_UID), "fill": _maybe(_ANY_UID), "backlight": _maybe(_ANY_UID), "count": _maybe(_NUMBER),
-        "readings": (OBJECT, 0, 64, {"*": _READING}),
-        "asked": _maybe((OBJECT, 0, 64, {"*": _ASKED})),
+        "readings": (OBJECT, 0, _MOST, {"*": _READING}),
+        "asked": _maybe((OBJECT, 0, _MOST, {"*": _ASKED})),
     },
     "effects.json": {"effects": (LIST, 0, 16, _EFFECT)},
     "captures": {"name": _maybe(_NAME), "ms": _maybe(_LENGTH), "start": _maybe(_LENGTH), "end": _maybe(_LENGTH),

@@ -5,8 +5,8 @@
     wifi      name of the Wi-Fi, password: its password, as typed; "": none
     own       1: where that Wi-Fi does not answer, the device makes one itself, with WPA2 and own_password, which was
               made at random when this was first chosen; "": never
-    universe  1..63999, that comes in
-    out       universe that the light goes out as, 0: none
+    universe  1..63999, that comes in; universe2: that comes in for the rig's second, 0: none
+    out       universe that the light goes out as, 0: none; out2: that of the rig's second universe
     priority  of what goes out, 0..200, the highest counts; ANSI E1.31 has this range, and 100 where nothing is set
 """
 
@@ -21,8 +21,8 @@ WIFI_MOST, PASSWORD_LEAST, PASSWORD_MOST = 32, 8, 63  # letters, IEEE 802.11 (fr
 def load(disk):
     """(settings, fault): as saved, with defaults for what the file does not have. fault: in words, or None."""
     saved, fault = file_store.load(disk, PATH)
-    settings = {"on": 0, "first": 0, "wifi": "", "password": "", "own": 0, "own_password": "", "universe": 1, "out": 0,
-                "priority": 100}
+    settings = {"on": 0, "first": 0, "wifi": "", "password": "", "own": 0, "own_password": "", "universe": 1,
+                "universe2": 0, "out": 0, "out2": 0, "priority": 100}
     for key in settings:
         if saved and key in saved:
             settings[key] = saved[key]

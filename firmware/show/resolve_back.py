@@ -12,6 +12,7 @@ What comes back gives the same slots again, but for this:
 from firmware.light import chromaticity, emitters
 from firmware.show.fixture_light import CCT, DUV, EXTRAS, HUE, LEVEL, LIMITS, MIX, PARAMS, SAT, SCALE, unlit
 from firmware.show.resolve import prepared
+from firmware.universe import SLOTS
 
 _FULL = 65535
 _WHITE_DUV = 0.02  # this near the Planckian locus a mix is read as a white
@@ -64,12 +65,12 @@ def raw(rig, frame, count):
 
 def grab(stage, frame, count):
     """What a look keeps of a frame of `count` slots: {uid: light} of the fixtures that lie in it, and
-    under 0 the slots of nobody, as `raw`."""
+    under 0 the slots of nobody in the first universe, as `raw`."""
     out, rig = {}, stage.show.rig
     for f in rig.fixtures:
         if f.last() <= count:
             out[f.uid] = read(f, frame, *stage.trims(f))
-    runs = raw(rig, frame, count)
+    runs = raw(rig, frame, min(count, SLOTS))
     if runs:
         out[0] = runs
     return out

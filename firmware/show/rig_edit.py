@@ -1,22 +1,23 @@
 """Changes to the rig. Loaded for each of them. The messages of its errors are shown on the screen as they are: they say
 what was wrong, and which fixture has the slots."""
 
+from firmware.show.address import at, reach, start
 from firmware.show.fixture import Fixture
-from firmware.universe import SLOTS
+from firmware.universe import LAMPS, SLOTS, UNIVERSES
 
-MOST = 64
 NAME_MOST = 24
 
 
 def add(rig, personality, name=None, address=None):
-    """Patch a fixture -> Fixture. personality: an id or a Personality; name None: the personality's; address: 1..512,
-    None for the first free run of slots.
+    """Patch a fixture -> Fixture. personality: an id or a Personality; name None: the personality's; address: 1..1024,
+    None for the first free run of slots in what the device sends.
 
-    Errors: ValueError: 64 fixtures, no room, slots of another fixture, an address outside the universe, a name that is
-    too long or another fixture's.
+    Errors: ValueError: 64 fixtures for each universe, no room, slots of another fixture, slots outside of one universe,
+    a name that is too long or another fixture's.
     """
-    if len(rig.fixtures) >= MOST:
-        raise ValueError("The rig is full: %d fixtures" % MOST)
+    most = min(rig.most, LAMPS * rig.universes)
+    if len(rig.fixtures) >= most:
+        raise ValueError("The rig is full: %d fixtures" % most)
     if isinstance(personality, str):
         personality = rig.personality(personality)
     name = free_name(rig, personality.name) if name is None else _good_name(rig, name, None)
@@ -29,6 +30,12 @@ def add(rig, personality, name=None, address=None):
     rig.fixtures.append(f)
     rig.changes += 1
     return f
+
+
+def add_beside(rig, fixture, name):
+    """Patch another of a fixture's kind, at the first free run of slots from its universe on. Errors: as add."""
+    slots = fixture.personality.slots
+    return add(rig, fixture.personality.id, name, first_free(rig, slots, fixture.address - start(fixture.address) + 1))
 
 
 def remove(rig, fixture):
@@ -96,10 +103,13 @@ def tick(rig, fixture, done):
         fixture.trims.pop("set", None)
 
 
-def first_free(rig, count, start=1):
-    """The first address from `start` on with `count` free slots. Errors: ValueError that names the longest free run."""
+def first_free(rig, count, since=1):
+    """The first address from `since` on with `count` free slots in one universe. Errors: ValueError that names the
+    longest free run."""
     run, best, taken = 0, 0, rig.used()
-    for address in range(start, SLOTS + 1):
+    for address in range(since, rig.universes * SLOTS + 1):
+        if address % SLOTS == 1:
+            run = 0
         run = 0 if taken[address - 1] else run + 1
         best = max(best, run)
         if run == count:
@@ -126,17 +136,19 @@ def _good_name(rig, name, fixture):
         raise ValueError("Name too long: %d letters, can be %d" % (len(name), NAME_MOST))
     for f in rig.fixtures:
         if f.name == name and f is not fixture:
-            raise ValueError("%s is taken: slots %d-%d" % (name, f.address, f.last()))
+            raise ValueError("%s is taken: slots %s" % (name, reach(f.address, f.personality.slots)))
     return name
 
 
 def _check_room(rig, address, count, fixture):
-    """Errors: ValueError where another fixture than `fixture` has one of these slots, or they do not fit in the
+    """Errors: ValueError where another fixture than `fixture` has one of these slots, or they do not fit into one
     universe."""
-    if not isinstance(address, int) or not 1 <= address <= SLOTS:
-        raise ValueError("Address %s: can be 1 to %d" % (address, SLOTS))
-    if address + count - 1 > SLOTS:
-        raise ValueError("%d slots from %d end at %d: %d is the last" % (count, address, address + count - 1, SLOTS))
+    most = UNIVERSES * SLOTS
+    if not isinstance(address, int) or not 1 <= address <= most:
+        raise ValueError("Address %s: can be 1 to %s" % (address, at(most)))
+    last = (address - 1) % SLOTS + count
+    if last > SLOTS:
+        raise ValueError("%d slots from %s end at %d: %d is the last" % (count, at(address), last, SLOTS))
     for f in rig.fixtures:
         if f is not fixture and f.address < address + count and address <= f.last():
-            raise ValueError("Clash: %s holds %d-%d" % (f.name, f.address, f.last()))
+            raise ValueError("Clash: %s holds %s" % (f.name, reach(f.address, f.personality.slots)))

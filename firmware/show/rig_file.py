@@ -3,6 +3,7 @@
 from firmware.show import personality_build
 from firmware.show.personality_builtin import idents
 from firmware.show.rig_edit import add
+from firmware.universe import UNIVERSES
 
 
 def pack(rig):
@@ -23,6 +24,7 @@ def pack(rig):
 def unpack(rig, data):
     """Fill an empty rig with what `pack` gave -> list of faults: which fixtures were left out, and why."""
     faults = []
+    rig.universes = UNIVERSES  # all that there is, whatever this device sends
     for p in data.get("personalities", ()):
         try:
             p = personality_build.unpack(p)
@@ -30,7 +32,7 @@ def unpack(rig, data):
         except (ValueError, KeyError, TypeError) as e:
             faults.append("Personality left out: %s" % e)
     uids = set()
-    for item in data["fixtures"]:
+    for item in data["fixtures"][:rig.most]:
         try:
             if item["uid"] in uids:
                 raise ValueError("uid %d is another's" % item["uid"])
@@ -41,5 +43,6 @@ def unpack(rig, data):
                 f.trims = item["trims"]
         except (ValueError, KeyError, TypeError) as e:
             faults.append("Fixture %s left out: %s" % (item.get("name", "?"), e))
+    rig.universes = 1
     rig.next = max([data.get("next", 1)] + [f.uid + 1 for f in rig.fixtures])
     return faults

@@ -24,8 +24,10 @@ class Shelf:
     """The shows of a device. `faults`: what was found wrong since power-up, in words; `settings`: the content of
     shelf.json; `opened`: ident of the open show."""
 
-    def __init__(self, disk):
+    def __init__(self, disk, most=None):
+        """most: as Show takes it."""
         self.disk = disk
+        self._most = most
         self.faults = []
         self.opened = ""  # ident of the open show
         self.unlisted = False  # a folder could not be listed
@@ -131,7 +133,7 @@ class Shelf:
                 if not name or name[-1] == "/":
                     self.faults += file_store.recover(disk, (folder + "/" + name).rstrip("/"))
             about = self._with_fault(file_store.load(disk, folder + "/show.json"))
-        show = Show(disk, folder, self.faults)
+        show = Show(disk, folder, self.faults, self._most)
         show.name = about.get("name", ident) if about else ident
         show.read_only = disk is not self.disk
         show.load_rig()

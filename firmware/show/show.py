@@ -12,15 +12,18 @@ NONE = "none"  # the ident of a show that is nowhere, and cannot be changed
 
 class Show:
     """A show in `folder` of `disk`; it is empty where there is none. `name`: what the user calls it; `read_only`: a
-    newer version wrote it, and nothing of it may be changed; `faults`: what could not be read, in words."""
+    newer version wrote it, or a larger device, and nothing of it may be changed; `faults`: what could not be read, in
+    words."""
 
-    def __init__(self, disk, folder, faults=None):
+    def __init__(self, disk, folder, faults=None, most=None):
+        """most: lamps that the device has memory for; None: as many as a rig may have."""
         self.disk = disk
         self.folder = folder
         self.name = folder.rpartition("/")[2]
         self.read_only = False
         self.faults = [] if faults is None else faults
         self.rig = Rig()
+        self.rig.most = most or self.rig.most
         self.looks = Looks(disk, folder, self.faults)
 
     def load(self):
@@ -34,6 +37,10 @@ class Show:
         if fault:
             self.faults.append(fault)
         if data is not None:
+            if len(data["fixtures"]) > self.rig.most:
+                from firmware.show.disk_read_only import only_look  # few devices ever need it
+
+                only_look(self, len(data["fixtures"]))
             self.faults += once("firmware.show.rig_file", "unpack", self.rig, data)
 
     def save_rig(self):

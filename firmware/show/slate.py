@@ -21,6 +21,7 @@ from errno import ENOENT
 from micropython import const
 
 from firmware.show import file_disk, file_write
+from firmware.show.address import at
 from firmware.show.fixture_fingerprint import fingerprint
 from firmware.show.fixture_light import EXTRAS, pack_six, to_pairs, unpack_six
 
@@ -36,7 +37,7 @@ _HEAD_SIZE = const(8)
 _WRONG = (IndexError, ValueError, OSError, getattr(struct, "error", ValueError))
 _TAKE = "<HHIHBHHHIBIHIHHBHB"
 _LAMP = "<HHH"
-_LONGEST = const(4096)  # of a record: 64 lamps with raw channels
+_LONGEST = const(16000)  # of a record: 128 lamps with raw channels
 _WINDOW = const(480)  # a part is read in pieces of this and the next one: to open its file takes milliseconds
 NOTE_MOST = 40
 # Places in the list that `entry` gives.
@@ -313,7 +314,7 @@ def differences(rig, lamps):
         elif crc != fingerprint(f, known):
             out.append("%s: kind or trim changed" % f.name)
         elif address != f.address:
-            out.append("%s: at %d, now %d" % (f.name, address, f.address))
+            out.append("%s: at %s, now %s" % (f.name, at(address), at(f.address)))
     return out + ["%s was not there" % f.name for f in now.values()]
 
 

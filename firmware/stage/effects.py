@@ -18,7 +18,6 @@ from firmware.show.fixture_light import CCT, HUE, LIMITS, MIX, SAT
 from firmware.stage import fade
 from firmware.stage import patch_fields as fields
 from firmware.stage.patch_fields import mul16
-from firmware.universe import SLOTS
 
 try:
     from firmware.stage.effect_loops_viper import away, begin, hold, keep, mix, put
@@ -152,7 +151,8 @@ class Effects:
         self._levels, self._places = [array("i", [0] * len(rig)) for _ in range(2)]
         self._did = array("i", [fields.ONE] * len(rig))
         self._on_level = bytearray(len(rig))
-        self._held, self._wanted = bytearray(SLOTS), bytearray(SLOTS)
+        slots = rig.slots()
+        self._held, self._wanted = bytearray(slots), bytearray(slots)
         # Of lamps with an effect on white or colour: {place: [(running, number of the lamp in it), ...]}, and by place
         # when the last keyframe was made, how long it takes, and the stage's number for the look's light then.
         self._on_colour = {}

@@ -7,6 +7,9 @@ from what was on the line to what is to be there, so that nothing jumps. A sourc
 counts: a line of hal/contract.Line, or the network (feed_network.py). It may have `lost_ms`, how long after its last
 packet it is lost, `switched`: that packet is of another sender, and `feed_word`: what the title says while it sends. A
 capture that plays (capture_player.py) takes the place of the source.
+
+The frames are as long as the stage's. A cable brings one universe, for the lamps of the first; those of the second are
+then the pocket's, as their slots lie behind `count`. The network may bring both, one behind the other.
 """
 
 import gc
@@ -46,7 +49,7 @@ LOST = const(2)  # they stopped
 
 class Feed:
     """The feed of one stage. `frame`: what goes out; `state`: NONE, LIVE or LOST; `since`: ms of its last change;
-    `packet`: the newest packet, 512 slots; `count`: how many of them it had; `hz10`: packets in ten seconds; `losses`:
+    `packet`: the newest packet; `count`: how many slots it had; `hz10`: packets in ten seconds; `losses`:
     how often the feed was lost; `shorts`: packets with fewer slots than those before; `message`: news in words, until
     the app has shown it; `asks`: a push on that message brings the pocket's own light; `lit`: the stage is black and
     the feed keeps lamps lit; `recorder`, `player`: what records the feed or plays in its place, or None; `stage`,
@@ -55,7 +58,7 @@ class Feed:
     def __init__(self, stage, source, settings, now):
         """source: see above, or None; settings: as feed_settings.load gives them; now: ms."""
         self.source = source
-        self.frame = bytearray(stage.frame)
+        self.frame = bytearray(SLOTS)
         self.packet = bytearray(SLOTS)
         self.count = 0
         self.state = NONE
@@ -68,7 +71,7 @@ class Feed:
         self.recorder = self.player = None
         self._limit = self._limit_part = None  # the limiter on flashing, while a capture plays
         self._last = now  # of the last packet that had `count` slots
-        self._pocket = bytearray(stage.frame)  # the stage's frame as the last step saw it
+        self._pocket = bytearray(SLOTS)  # the stage's frame as the last step saw it
         self._left = bytearray(SLOTS)  # of fixtures that are handed over: their slots before that
         self._handed = -HAND_OVER_MS  # ms: when one was last handed over
         self._fade_from = bytearray(SLOTS)  # the frame that a fade began with
@@ -81,6 +84,7 @@ class Feed:
         self._share_from = self._share_goal = 0  # where it began to change, and goes
         self._share_began = self._share_ms = 0  # of that change, ms
         self.attach(stage, settings)
+        self.frame[:] = self._pocket[:] = stage.frame
 
     # --- the tick ---
 
@@ -102,7 +106,8 @@ class Feed:
             if self._blackout and self._share:
                 self.message = "Blackout is the pocket's: the feed's light stays"
         if self.stage.changed:
-            watch(self.stage.frame, SLOTS, self._pocket, self._fixtures, self._change_times, POCKET_LAST, now, 0)
+            frame = self.stage.frame
+            watch(frame, len(frame), self._pocket, self._fixtures, self._change_times, POCKET_LAST, now, 0)
             fresh = True
         if not (fresh or self._stale or self._fade_ms or now - self._handed <= HAND_OVER_MS
                 or self._share != self._share_goal or self._limit and self._limit.mask):
@@ -122,7 +127,7 @@ class Feed:
             if slots is None:
                 break
             if self.recorder:
-                self.recorder.add(slots, self._polled, now)
+                self.recorder.add(slots if len(slots) <= SLOTS else slots[:SLOTS], self._polled, now)
             self._packet_count += 1
             self._packet_ms = now
             if self.state != LIVE:
@@ -130,7 +135,7 @@ class Feed:
             if self._share and getattr(self.source, "switched", False):
                 self.fade(now, self.settings["back_ms"])
             if not self.player:
-                self._take(slots, len(slots), now)
+                self._take(slots, min(len(slots), len(self.packet)), now)
                 fresh = True
         self._polled = now
         if now - self._counted_since >= _RATE_MS:
@@ -203,7 +208,7 @@ class Feed:
                 if out[slot]:
                     return True
         lit = False  # any() would allocate
-        for slot in range(SLOTS):
+        for slot in range(len(unpatched)):
             if unpatched[slot] and out[slot]:
                 lit = True
         return lit
@@ -411,6 +416,24 @@ class Feed:
         self._stale = True
         if self._limit:
             self._limit.repatch(self.stage, True)
+        if len(self.frame) != len(self.stage.frame):
+            self._fit(len(self.stage.frame))
+
+    def _fit(self, slots):
+        """The stage's frame has another length: so have all others."""
+        self.frame, self.packet = _fitted(self.frame, slots), _fitted(self.packet, slots)
+        self._pocket, self._left = _fitted(self._pocket, slots), _fitted(self._left, slots)
+        self._fade_from = _fitted(self._fade_from, slots)
+        if self._limit:
+            self._held, self._passing = _fitted(self._held, slots), _fitted(self._passing, slots)
+            self._passed = _fitted(self._passed, slots)
+
+
+def _fitted(frame, slots):
+    """The slots of a frame in a new one of that length."""
+    out = bytearray(slots)
+    out[:] = (bytes(frame) + bytes(slots))[:slots]
+    return out
 
 
 def _part(done, whole):

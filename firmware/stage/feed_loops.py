@@ -1,8 +1,8 @@
 """The feed's integer loops in plain Python: who holds a fixture, the merged frame, fades between two frames.
 
 feed.py and raw_slots.py call these where feed_loops_viper.py, the same in native code, cannot be had;
-tests/vm/feed_loops_twins.py holds the two equal. Nothing allocates on the chip. Frames are bytearrays of 512 slots;
-feed_tables.py draws the tables.
+tests/vm/feed_loops_twins.py holds the two equal. Nothing allocates on the chip. Frames are bytearrays of 512
+slots, or of 1024 of two universes; feed_tables.py draws the tables.
 """
 
 from firmware.stage.feed_tables import (
@@ -33,7 +33,6 @@ from firmware.stage.feed_tables import (
     TIMES_ROW,
     UNDECIDED,
 )
-from firmware.universe import SLOTS
 
 
 def watch(new, count, old, fixtures, change_times, column, now, held=0):
@@ -52,7 +51,7 @@ def watch(new, count, old, fixtures, change_times, column, now, held=0):
                 change_times[m] = now
                 break
         m += TIMES_ROW
-    for i in range(SLOTS):
+    for i in range(len(old)):
         old[i] = new[i] if i < count else old[i] if i < held else 0
 
 
@@ -86,7 +85,7 @@ def _higher(pocket, feed, by):
 def merge(pocket, feed, out, channels, holders, winners):
     """Write the merged frame to `out`, and set the winners. Of slots in no channel, and of channels of fixtures that
     both hold, the higher value counts."""
-    for i in range(SLOTS):
+    for i in range(len(out)):
         out[i] = max(pocket[i], feed[i])
     for f in range(len(holders)):
         winners[f] = holders[f] if holders[f] != BY_BOTH else UNDECIDED
@@ -138,7 +137,7 @@ def mix(a, b, out, share, channels, unpatched):
 
     A channel of two slots moves as one value, hue goes the short way round, a channel that jumps has b's value.
     """
-    for i in range(SLOTS):
+    for i in range(len(unpatched)):
         if unpatched[i]:
             out[i] = a[i] + ((b[i] - a[i]) * share + 32768 >> 16)
     for w in range(0, len(channels), CHANNEL_ROW):

@@ -1,7 +1,7 @@
 """The loops of feed_loops.py in native code, for chips that have an emitter. feed.py and raw_slots.py import it where
 they can.
 
-The numbers are those of feed_tables.py and universe.py, repeated because viper folds only constants of its own module;
+The numbers are those of feed_tables.py, repeated because viper folds only constants of its own module;
 tests/vm/feed_loops_twins.py holds them equal.
 """
 
@@ -9,8 +9,6 @@ tests/vm/feed_loops_twins.py holds them equal.
 
 import micropython
 from micropython import const
-
-_SLOTS = const(512)
 
 _FIXTURE_ROW = const(5)
 _FIRST = const(0)
@@ -43,8 +41,9 @@ _HIGHEST = const(0)
 
 
 @micropython.viper
-def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, column: int, now: int, held: int):
+def watch(new: ptr8, count: int, before, fixtures, change_times: ptr32, column: int, now: int, held: int):
     """As feed_loops.watch."""
+    old = ptr8(before)
     fixture = ptr16(fixtures)
     end = int(len(fixtures))
     p = 0
@@ -66,8 +65,9 @@ def watch(new: ptr8, count: int, old: ptr8, fixtures, change_times: ptr32, colum
             i += 1
         p += _FIXTURE_ROW
         m += _TIMES_ROW
+    end = int(len(before))
     i = 0
-    while i < _SLOTS:
+    while i < end:
         value = 0
         if i < count:
             value = int(new[i])
@@ -115,20 +115,22 @@ def decide(pocket: ptr8, feed: ptr8, count: int, fixtures, change_times: ptr32, 
 
 
 @micropython.viper
-def merge(pocket: ptr8, feed: ptr8, out: ptr8, channels, holders, winners: ptr8):  # noqa: C901
+def merge(pocket: ptr8, feed: ptr8, merged, channels, holders, winners: ptr8):  # noqa: C901
     """As feed_loops.merge."""
+    out = ptr8(merged)
     channel = ptr16(channels)
     holder = ptr8(holders)
     n = int(len(holders))
-    end = int(len(channels))
+    end = int(len(merged))
     i = 0
-    while i < _SLOTS:
+    while i < end:
         a = int(pocket[i])
         b = int(feed[i])
         if b > a:
             a = b
         out[i] = a
         i += 1
+    end = int(len(channels))
     f = 0
     while f < n:
         by = int(holder[f])
@@ -247,16 +249,18 @@ def mix_one(a: ptr8, b: ptr8, out: ptr8, share: int, channels: ptr16, w: int):
 
 
 @micropython.viper
-def mix(a: ptr8, b: ptr8, out: ptr8, share: int, channels, unpatched: ptr8):
+def mix(a: ptr8, b: ptr8, out: ptr8, share: int, channels, unpatched):
     """As feed_loops.mix."""
     channel = ptr16(channels)
-    end = int(len(channels))
+    free = ptr8(unpatched)
+    end = int(len(unpatched))
     i = 0
-    while i < _SLOTS:
-        if int(unpatched[i]):
+    while i < end:
+        if int(free[i]):
             x = int(a[i])
             out[i] = x + ((int(b[i]) - x) * share + 32768 >> 16)
         i += 1
+    end = int(len(channels))
     w = 0
     while w < end:
         high = int(channel[w + _HIGH])

@@ -5,7 +5,7 @@ Each is one array, so that the loops allocate nothing; a row of each, with its f
     fixtures      array 'H', a row for each fixture of the rig: FIXTURE_ROW numbers
                   | FIRST      | LAST      | DIMMER    | DIMMER_LOW | RULE    |
                   | first slot | last slot | high byte | low byte   | HIGHEST |
-                  FIRST and LAST are indices of slots, 0..511; DIMMER and DIMMER_LOW are indices + 1, 0 for none
+                  FIRST and LAST are indices of slots, 0..1023; DIMMER and DIMMER_LOW are indices + 1, 0 for none
     channels      array 'H', a row for each channel of each fixture: CHANNEL_ROW numbers
                   | FIXTURE      | HIGH      | LOW      | KIND          |
                   | its place in | high byte | low byte | AROUND + SNAP |

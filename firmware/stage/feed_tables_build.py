@@ -3,7 +3,6 @@
 from array import array
 
 from firmware.stage.feed_tables import AROUND, BY_POCKET, CHANNEL_ROW, FIXTURE_ROW, SNAP, TIMES_ROW
-from firmware.universe import SLOTS
 
 
 def build(rig, rules, uids, change_times, holders):
@@ -15,7 +14,7 @@ def build(rig, rules, uids, change_times, holders):
 
 
 def _layout(rig, rules):
-    unpatched = bytearray(b"\x01" * SLOTS)
+    unpatched = bytearray(b"\x01" * rig.slots())
     fixtures = array("H", bytes(2 * FIXTURE_ROW * len(rig)))
     channels = array("H", bytes(2 * CHANNEL_ROW * sum([len(f.personality.channels) for f in rig.fixtures])))
     at = 0

@@ -173,7 +173,7 @@ class Limiter:
         add_up(self._rows, want, seen, n)
         count(self._rows, want, seen, swings, self._ways, self.totals, self._columns, 0, n, self._lamp_count)
         if self._free:
-            self._slots[:] = held
+            self._slots[:] = memoryview(held)[:len(self._slots)]
         for r in range(n):
             swings[2 * r], swings[2 * r + 1] = want[2 * r], max(0, want[2 * r + 1] - rows_.BIAS)
         for k in range(rows_.SUMS):

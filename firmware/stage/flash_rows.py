@@ -8,7 +8,7 @@
     parts     array 'H', a row for each channel that gives colour, FIRST to LAST of a row: PART numbers
               | HIGH | LOW | Y | U |      the shares + BIAS of an emitter at full in the lamp's signals, of ONE
     curves    array 'H', KNOTS each of the curves SQUARE, S and STEEPEST: light of even steps of drive
-    spans     array 'H', the first and the last slot (0..511) of each fixture
+    spans     array 'H', the first and the last slot (0..1023) of each fixture
     signals   array 'H', two for each row: relative luminance, 0..ONE or somewhat above; R - G - B, + BIAS
     extremes  array 'H', likewise: the highest or lowest signals since the direction turned, + BIAS
     swings    array 'H', two for each row and then for each sum: the extremes of its luminance and its red since the

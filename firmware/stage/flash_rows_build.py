@@ -18,7 +18,8 @@ _WARM_K = 2000  # below about this a white is a saturated red as WCAG has it
 
 def build(rig, patch, every_slot):
     """(rows, parts, curves, spans, free) of a rig. every_slot: slots of which nothing is known are judged too, as a
-    capture moves them; free: 1 for each slot of no fixture, or None.
+    capture moves them; free: 1 for each slot of no
+    fixture in the first universe, which a capture moves, or None.
 
     All is counted before room is taken for it: arrays that grow would leave the heap in pieces."""
     fixtures, shapes, row_count, part_count = rig.fixtures, {}, 0, 0
@@ -39,8 +40,9 @@ def build(rig, patch, every_slot):
         for coarse, fine, y, u in shape[3]:
             _put(parts, part, (_slot(f.address, coarse), _slot(f.address, fine), y, u))
             part += rows_.PART
-        _put(spans, 2 * i, (f.address - 1, min(f.last(), SLOTS) - 1))
-        free[f.address - 1:f.last()] = bytes(f.last() - f.address + 1)
+        _put(spans, 2 * i, (f.address - 1, f.last() - 1))
+        if f.address <= SLOTS:
+            free[f.address - 1:f.last()] = bytes(f.last() - f.address + 1)
     return rows, parts, _all_curves(), spans, free if every_slot else None
 
 

@@ -1,5 +1,5 @@
 """Slots of nobody that a look holds raw (a grabbed feed): their values and the fade between them. Made by the stage
-when such a look is recalled.
+when such a look is recalled. They are the first universe's, as a feed is.
 
 Neither master nor blackout moves them: nobody knows what they do.
 """
@@ -30,8 +30,7 @@ class RawSlots:
 
     def lay(self, rig):
         """The rig changed: slots that have an owner now are its."""
-        used = rig.used()
-        self._free = bytearray([0 if owner else 1 for owner in used])
+        self._free = bytearray([0 if owner else 1 for owner in rig.used()[:SLOTS]])
         self._again = True
 
     def begin(self, runs, start, length):

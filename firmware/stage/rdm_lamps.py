@@ -7,6 +7,7 @@ there.
 
 from firmware.parts import once
 from firmware.show import rig_edit
+from firmware.show.address import start
 from firmware.wire import rdm, rdm_pids
 from firmware.wire.rdm_search import Search
 
@@ -28,7 +29,7 @@ class Lamp:
     def agrees(self):
         """True where the lamp is set as its fixture is patched."""
         f = self.fixture
-        return f is not None and self.address == f.address and self.slots == f.personality.slots
+        return f is not None and self.address == start(f.address) and self.slots == f.personality.slots
 
 
 class Lamps:
@@ -116,7 +117,8 @@ class Lamps:
             if mode and mode != lamp.mode:
                 said = yield from talk.set(lamp.uid, rdm_pids.PERSONALITY, bytes((mode,)))
                 lamp.fault = "Personality: " + talk.why if said is None else ""
-            said = yield from talk.set(lamp.uid, rdm_pids.START_ADDRESS, bytes((f.address >> 8, f.address & 255)))
+            at = start(f.address)
+            said = yield from talk.set(lamp.uid, rdm_pids.START_ADDRESS, bytes((at >> 8, at & 255)))
             if said is None:
                 lamp.fault = "Address: " + talk.why
             yield from self._read_info(lamp)

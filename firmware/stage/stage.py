@@ -10,7 +10,6 @@ from firmware.parts import Part, once
 from firmware.show.fixture_light import EXTRAS, LEVEL, PARAMS, SCALE
 from firmware.stage import fade, stage_fades, stage_verbs
 from firmware.stage import patch_fields as fields
-from firmware.universe import SLOTS
 
 try:
     from firmware.stage.tick_loops_viper import compose, move
@@ -19,8 +18,9 @@ except (ImportError, SyntaxError, NameError):  # a port without native code; CPy
 
 
 class Stage:
-    """The stage of one show. `frame`: its slots. `changed`: the last step changed a slot. `message`: what the last verb
-    could not do as asked, in words. `faults`: trims that could not be used, in words."""
+    """The stage of one show. `frame`: its slots, 512, or 1024 where a lamp is in the second universe. `changed`: the
+    last step changed a slot. `message`: what the last verb could not do as asked, in words. `faults`: trims that could
+    not be used, in words."""
 
     # Functions with the stage as their first argument.
     aim, work, land, finish = stage_fades.aim, stage_fades.work, stage_fades.land, stage_fades.finish
@@ -32,7 +32,7 @@ class Stage:
     def __init__(self, show, later=False):
         """later: whoever makes it sends all to other light at once, and calls finish() when that is done."""
         self.show = show
-        self.frame = bytearray(SLOTS)
+        self.frame = b""
         self.changed = True
         self.blackout = False
         self.full = False  # all lamps at full for focusing, until let go
@@ -58,6 +58,7 @@ class Stage:
         self.busy = False  # colours are being worked out
         self.solves = 0  # how often something was worked out, for those who count
         self._rig_changes = -1
+        self._laid = False  # the rig changed, and its frame was not made yet
         self._patch = None
         self._rebuild()
         if not later:
@@ -86,6 +87,8 @@ class Stage:
             self.work(task)
             task = 0
         self.make()
+        if self._laid:
+            self._laid, self.changed = False, True
         if self.raw and self.raw.step(self.time, self.frame):
             self.changed = True
         if task:
@@ -108,7 +111,7 @@ class Stage:
         return move(common, patch.fades, patch.setups, patch.channels, patch.tables)
 
     def resting_frame(self, out):
-        """Fill `out`, a bytearray of 512 slots, with the frame that will be on when all running fades have ended.
+        """Fill `out`, a bytearray as long as `frame`, with the frame that will be on when all running fades have ended.
 
         Held fades and a crossfade by hand are taken where they are, master and blackout as they are; effects, feed,
         solo and all at full are left out. Returns False where that frame is not known yet: ask again later.
@@ -134,7 +137,7 @@ class Stage:
             level = 0 if self.blackout else fades[o + fields.LEVEL_TO]
             free = setups[h + fields.EXEMPT] & 1
             fades[o + fields.OUTPUT] = level if free else fields.mul16(level, self.master_units)
-        out[:] = bytes(SLOTS)
+        out[:] = bytes(len(out))
         compose(p.common, fades, setups, channels, p.tables, out)
         for o in ended:
             setups[o // fields.FADE * fields.SETUP + fields.CHANNELS_AT] -= 1
@@ -296,12 +299,16 @@ class Stage:
         """The rig changed: new arrays. Running fades go on where they are."""
         rig = self.show.rig
         self._rig_changes = rig.changes
+        self._laid = True
         self._patch = once("firmware.stage.patch_build", "build", rig, self._patch, self._gone)
         self.faults = self._patch.faults
         self._watch_lags(rig.fixtures)
         self.forget()
         self.by_hand = [f for f in self.by_hand if f.uid in self._patch.places]
-        for i in range(SLOTS):
+        slots = rig.slots()
+        if len(self.frame) != slots:
+            self.frame = bytearray(slots)
+        for i in range(slots):
             self.frame[i] = 0
         if self.raw:
             self.raw.lay(rig)

@@ -28,7 +28,6 @@ from firmware.stage.state_format import (
     rig_crc,
     rig_of,
 )
-from firmware.universe import SLOTS
 
 _INSIDE = const(480)  # bytes that littlefs keeps inside the folder entry: an eighth of a block, less some
 _AGAIN_MS = const(60000)  # after a write that failed
@@ -101,7 +100,7 @@ def _write_step(writer, at_once):
 
 def _frame(writer):
     """(CRC of the rig's file, frame) as state_format.py has them. 0: the frame is not known yet."""
-    frame = bytearray(SLOTS)
+    frame = bytearray(writer.stage.show.rig.slots())
     return rig_crc(writer.disk, writer.stage.show.folder) if writer.stage.resting_frame(frame) else 0, frame
 
 

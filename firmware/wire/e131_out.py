@@ -20,14 +20,15 @@ _PRIORITY, _SEQUENCE, _OPTIONS = const(108), const(111), const(112)  # octets
 
 class Sender:
     """One universe out. `packet`: the newest, `address`: where it goes; `listing`, `listing_address`: of the universe
-    discovery; `sent`: packets so far; `cid`."""
+    discovery, which one sender has for all of a device; `sent`: packets so far; `cid`."""
 
-    def __init__(self, cid, name, universe, priority, now):
-        """cid: 16 bytes that no other device has; name: of the source; now: ms."""
+    def __init__(self, cid, name, universe, priority, now, others=()):
+        """cid: 16 bytes that no other device has; name: of the source; now: ms; others: universes that the device sends
+        beside this one."""
         self.cid = cid
         self.packet = data_packet(cid, name, universe, priority)
         self.address = group(universe)
-        self.listing = discovery_packet(cid, name, (universe,))
+        self.listing = discovery_packet(cid, name, sorted(set(others) | {universe}))
         self.listing_address = group(DISCOVERY_UNIVERSE)
         self.sent = 0
         self._slots = memoryview(self.packet)[HEAD:]

@@ -22,29 +22,34 @@ _BUZZER_TIMER = const(3)
 _CAUSES = {machine.PWRON_RESET: "power", machine.WDT_RESET: "watchdog"}
 
 
-def make(described, light=None):
-    """described: the module of a board file; light: a function that returns the slots which the first port sends at
-    once where no restart left it any, or None for none."""
+def make(described, light=None, outs=1):
+    """described: the module of a board file; light: a function that returns the slots which the ports send at once
+    where no restart left them any, one after the other, or None for none; outs: how many ports send."""
     knob = described.KNOB
     memory = RestartMemory(len(described.LINES))
-    lines = tuple([_line(n, port, memory, light) for n, port in enumerate(described.LINES)])
+    lines, kept = [], None
+    for n, port in enumerate(described.LINES):
+        sends = port["use"] == "out" or n < outs
+        held = memory.held(n, sends)
+        lines.append(_line(n, port, memory, held, sends))
+        if light and sends and not held:
+            kept, light = light(), None
+        first = held or kept and kept[dmx.SLOTS_MAX * n:dmx.SLOTS_MAX * (n + 1)]
+        if first and sends:
+            lines[n].send(first)
     power = _power(described.POWER, memory)
-    board = assemble(described, lines, power, Knob(0, knob["a"], knob["b"], knob["detent"]), _BUZZER_TIMER)
+    board = assemble(described, tuple(lines), power, Knob(0, knob["a"], knob["b"], knob["detent"]), _BUZZER_TIMER, outs)
     board.radio = "hal.esp32.radio"
     return board
 
 
-def _line(n, port, memory, light):
-    """One port, which begins at once with what it sent before a restart, the first else with `light`."""
+def _line(n, port, memory, held, sends):
+    """One port. held: what it sent before a restart, or None; sends: it is an out."""
     uart = UART(port["uart"], baudrate=dmx.BAUD, bits=8, parity=None, stop=2, tx=Pin(port["tx"]), txbuf=TXBUF)
     drive = Pin(port["drive"], Pin.OUT, value=0)
-    held = memory.held(n)
-    line_in = LineIn(n, port["rx"], *port["clock"]) if "clock" in port else None
+    line_in = LineIn(n, port["rx"], *port["clock"]) if "clock" in port and not sends else None
     line = Line(uart, Timer(n), time.ticks_ms, drive, line_in, held, lambda slots: memory.store(n, slots))
-    line.drive = port["use"] == "out"
-    first = held or light and n == 0 and light()
-    if first and line.drive:
-        line.send(first)
+    line.drive = sends
     return line
 
 

@@ -33,9 +33,12 @@ class RestartMemory:
         self._memory[-4:] = value.to_bytes(4, "big")
         self._rtc.memory(self._memory)
 
-    def held(self, port):
-        """The slots that a port sent before the restart: bytes or None."""
+    def held(self, port, sends=True):
+        """The slots that a port sent before the restart: bytes or None. sends: false: it no longer does, and what it
+        sent is forgotten."""
         at = port * _PORT
+        if not sends:
+            self._memory[at] = 0
         count = self._memory[at + 1] << 8 | self._memory[at + 2]
         if self._memory[at] != _MARK or not SLOTS_MIN <= count <= SLOTS_MAX:
             return None

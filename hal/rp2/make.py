@@ -12,6 +12,7 @@ import uctypes
 from machine import Pin
 from micropython import const
 
+from firmware.wire.dmx import SLOTS_MAX
 from hal.board_parts import Power
 from hal.make import assemble, usb_pin
 from hal.rp2.knob import Knob
@@ -29,23 +30,24 @@ _ADC_MAX_MV = const(3300)
 _WORD = {"rp2040": 0x40058010, "rp2350": 0x400D8010}
 
 
-def make(described, light=None):
-    """described: the module of a board file; light: a function that returns the slots which the first port sends at
-    once where no restart left it any, or None for none."""
+def make(described, light=None, outs=1):
+    """described: the module of a board file; light: a function that returns the slots which the ports send at once
+    where no restart left them any, one after the other, or None for none; outs: how many ports send."""
     knob = described.KNOB
-    lines = _lines(described, light)
+    lines = _lines(described, light, outs)
     power = _power(uctypes.struct(_WORD[described.CHIP], {"value": uctypes.UINT32}), described.POWER)
-    board = assemble(described, lines, power, Knob(_KNOB, knob["a"], knob["detent"]), _SOFT_TIMER)
+    board = assemble(described, lines, power, Knob(_KNOB, knob["a"], knob["detent"]), _SOFT_TIMER,
+                     outs)
     if hasattr(described, "WIFI"):
         board.radio = "hal.rp2.radio"
     return board
 
 
-def _lines(described, light):
-    """The ports. Each that sends begins at once with what it sent before a restart, the first else with `light`."""
-    sending = [n for n, port in enumerate(described.LINES) if port["use"] == "out"]
+def _lines(described, light, outs):
+    """The ports. Each that sends begins at once with what it sent before a restart, else with its part of `light`."""
+    sending = [n for n, port in enumerate(described.LINES) if port["use"] == "out" or n < outs]
     memory = RestartMemory(described.CHIP, len(sending))
-    lines = []
+    lines, kept = [], None
     for n, port in enumerate(described.LINES):
         line_in = None if port["rx"] is None else LineIn(_FIRST_IN + n, port["rx"])
         if n not in sending:
@@ -57,7 +59,9 @@ def _lines(described, light):
         place = sending.index(n)
         held = memory.held(place)
         lines.append(Line(n, port["tx"], port["drive"], memory.store(place), line_in, held))
-        first = held or light and n == 0 and light()
+        if light and not held:
+            kept, light = light(), None
+        first = held or kept and kept[SLOTS_MAX * place:SLOTS_MAX * (place + 1)]
         if first:
             lines[n].send(first)
     return tuple(lines)

@@ -15,7 +15,7 @@ from hal.rp2.dma_ring import block
 from hal.rp2.line_records import SIZE, held_in
 
 _SCRATCH = {"rp2040": 0x4005800C, "rp2350": 0x400D800C}  # WATCHDOG: SCRATCH0; the SDK uses 4 to 7
-_MARK = const(0xD51)
+_MARK = const(0xD51)  # of one port, one more of two
 _STEP = const(2048)
 
 
@@ -23,8 +23,8 @@ class RestartMemory:
     """chip: "rp2040" or "rp2350"; ports: how many send. Make it before anything else takes memory."""
 
     def __init__(self, chip, ports):
-        old = find(chip)
-        self._held = [held_in(old + port * SIZE) if old else None for port in range(ports)]
+        old, there = find(chip), _ports(chip)
+        self._held = [held_in(old + port * SIZE) if port < there else None for port in range(ports)]
         self._address, memory = reserve(chip, ports * SIZE)
         self._memory = memoryview(memory)
 
@@ -40,8 +40,13 @@ class RestartMemory:
 
 def find(chip):
     """The address of the block that the last run reserved, or 0: after power-up, or where it reserved none."""
-    word = mem32[_SCRATCH[chip]]
-    return 0x20000000 | (word & 0xFFFFF) if (word >> 20) & 0xFFF == _MARK else 0
+    return 0x20000000 | mem32[_SCRATCH[chip]] & 0xFFFFF if _ports(chip) else 0
+
+
+def _ports(chip):
+    """For how many ports the last run reserved a block, 0: none."""
+    there = (mem32[_SCRATCH[chip]] >> 20 & 0xFFF) - _MARK + 1
+    return there if 0 < there < 3 else 0
 
 
 def reserve(chip, size):
@@ -54,7 +59,7 @@ def reserve(chip, size):
         most -= _STEP
         made = _above(most, size)
     gc.collect()
-    mem32[_SCRATCH[chip]] = _MARK << 20 | (made[0] & 0xFFFFF)
+    mem32[_SCRATCH[chip]] = _MARK + (size > SIZE) << 20 | (made[0] & 0xFFFFF)
     return made
 
 

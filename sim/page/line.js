@@ -1,4 +1,4 @@
-// The line: slots by fixture, all 512 as bars, one packet's waveform, and its times against the standard.
+// The line: slots by fixture, all 512 of each port that sends as bars, one packet's waveform, and its times against the standard.
 
 const get = (id) => document.querySelector(id);
 
@@ -29,8 +29,9 @@ function card(state, { name, address, channels }) {
   state.dots.push(box.querySelector("i"));
   box.querySelector("span").textContent = name;
   const used = Math.max(...channels.flatMap(([, coarse, fine]) => [coarse, fine]));
-  box.querySelector("small").textContent = used ? `${address}–${address + used}` : address;
-  box.setAttribute("aria-label", `${name}, slots from ${address}`);
+  const last = (address - 1) % 512 + 1 + used;
+  box.querySelector("small").textContent = used ? `${words(address)}–${last}` : words(address);
+  box.setAttribute("aria-label", `${name}, slots from ${words(address)}`);
   for (const [does, coarse, fine] of channels) {
     slot(state, box.lastChild, address + coarse, does);
     if (fine >= 0) slot(state, box.lastChild, address + fine, "fine");
@@ -38,10 +39,15 @@ function card(state, { name, address, channels }) {
   return box;
 }
 
+// An address as the device has it in words: "101", in the second universe "2.101".
+function words(address) {
+  return address > 512 ? `2.${address - 512}` : `${address}`;
+}
+
 function slot(state, row, number, does) {
   const cell = document.createElement("div");
   cell.className = "slot";
-  cell.title = `Slot ${number}: ${does}`;
+  cell.title = `Slot ${words(number)}: ${does}`;
   cell.dataset.slot = number;
   cell.innerHTML = "<span></span><b></b><em></em>";
   cell.lastChild.textContent = does;
@@ -49,11 +55,11 @@ function slot(state, row, number, does) {
   state.cells.push({ number, bar: cell.children[0].style, text: cell.children[1], value: -1 });
 }
 
-// slots: the 512 bytes of the last whole packet.
+// slots: the bytes of the last whole packets of the ports that send.
 function frame(state, slots) {
   state.shown = slots;
   for (const cell of state.cells) {
-    const value = slots[cell.number - 1];
+    const value = slots[cell.number - 1] ?? 0; // the port of that lamp may not send
     if (value === cell.value) continue;
     cell.value = value;
     cell.text.textContent = value;
@@ -66,12 +72,13 @@ function bars(slots) {
   const canvas = get("#slots");
   const context = canvas.getContext("2d");
   context.clearRect(0, 0, canvas.width, canvas.height);
+  const wide = canvas.width / slots.length;
   context.fillStyle = "#2a231d";
-  for (let i = 0; i < 512; i += 32) context.fillRect(i * 2, 0, 1, canvas.height);
+  for (let i = 0; i < slots.length; i += 32) context.fillRect(i * wide, 0, i === 512 ? 3 : 1, canvas.height);
   context.fillStyle = "#d9c5a6";
-  for (let i = 0; i < 512; i++) {
+  for (let i = 0; i < slots.length; i++) {
     const tall = Math.ceil((slots[i] / 255) * canvas.height);
-    if (tall) context.fillRect(i * 2, canvas.height - tall, 2, tall);
+    if (tall) context.fillRect(i * wide, canvas.height - tall, wide, tall);
   }
 }
 

@@ -24,8 +24,8 @@ class Family:
     def exec_module(self, module):
         """The maker says what it was given."""
         if module.__name__.endswith("make"):
-            module.make = lambda described, light: types.SimpleNamespace(
-                name=described.NAME, panel=described.PANEL["driver"])
+            module.make = lambda described, light, outs: types.SimpleNamespace(
+                name=described.NAME, panel=described.PANEL["driver"], outs=outs)
 
 
 @pytest.fixture
@@ -45,7 +45,7 @@ def chip(tmp_path, monkeypatch):
 def test_board_txt_picks_the_board(chip):
     (chip / "boards/board.txt").write_text("pico_oled\n")
     board = once("firmware.start", "make")
-    assert (board.name, board.panel) == ("pico_oled", "sh1106")
+    assert (board.name, board.panel, board.outs) == ("pico_oled", "sh1106", 1)
     left = {name for name in sys.modules if name.startswith(("boards", "hal.rp2", "firmware.start"))}
     assert left == set(), "the description's memory is free again"
 

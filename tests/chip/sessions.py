@@ -13,6 +13,7 @@ from tests.chip import (
     checks_rdm,
     checks_script,
     checks_start,
+    checks_two,
     shows,
     whole,
 )
@@ -76,6 +77,7 @@ def planned(long):
     """As measured(), with the sessions that hold what must be right."""
     kept = [("flash", checks_keep.flash, ()), ("cuts", checks_keep.cuts, (24 if long else 6,)),
             ("feed", checks_feed.feed, (long,)), ("rdm", checks_rdm.answers, (long,)),
+            ("two", checks_two.two, ()),
             ("parts", parts, ()), ("watchdog", checks_keep.watchdog, ())]
     return measured(long) + kept
 

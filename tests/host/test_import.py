@@ -245,6 +245,19 @@ def test_cells_become_fixtures_of_their_own(tmp_path, capsys):
     assert [c[0] for c in again.rig.find("Bar cell 3").personality.channels] == ["red", "green", "blue"]
 
 
+def test_a_lamp_of_the_second_universe(tmp_path, capsys):
+    folder = show(tmp_path)
+    path = fixture(tmp_path / "bar.gdtf", {"m": BAR})
+    words = ["import", path, "--to", str(folder), "--name"]
+    assert __main__.main([*words, "Far", "--address", "2.101"]) == 0
+    assert "set Far to address 2.101 (Far 2.101-114)" in capsys.readouterr().out
+    assert __main__.main([*words, "Other", "--address", "2.110"]) == 1
+    assert "Clash: Far holds 2.101-114" in capsys.readouterr().err
+    again = Show(FolderDisk(tmp_path), "kitchen")
+    again.load()
+    assert again.faults == [] and again.rig.find("Far").address == 613
+
+
 @pytest.mark.parametrize("mode, said", [
     ([channel("Dimmer", (1,))], "has no cells"),
     ([channel(f"ColorAdd_{c}", (1 + 2 * at + cell,)) for at, c in enumerate("RGB") for cell in (0, 1)], "lie between"),
@@ -287,7 +300,7 @@ def test_a_clash_adds_nothing(film, tmp_path, capsys):
     folder = show(tmp_path)
     before = (folder / "rig.json").read_bytes()
     assert __main__.main(["import", film, "--show", str(folder), "--address", "1"]) == 1
-    assert "Clash: Practical holds 1-1. Nothing was added." in capsys.readouterr().err
+    assert "Clash: Practical holds 1. Nothing was added." in capsys.readouterr().err
     assert (folder / "rig.json").read_bytes() == before
 
 

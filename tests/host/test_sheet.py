@@ -8,7 +8,7 @@ import zipfile
 import pytest
 
 from firmware.show.show import Show
-from host import Refused, __main__, sheet
+from host import Refused, __main__, check, sheet
 from sim.disk import FolderDisk
 
 
@@ -130,3 +130,19 @@ def test_the_pdf_says_the_same(show, tmp_path):
                           check=True).stdout
     for word in ("Set-up sheet: kitchen", "Key", "101-106", 'Lamp <l> & "r"', "licensed electrician"):
         assert word in " ".join(text.split()), word
+
+
+def test_two_universes_have_their_port_on_it(show, tmp_path):
+    """What is set on the lamp is its address on its own cable (ANSI E1.11: 1 to 512)."""
+    assert "<th>port</th>" not in page(show, tmp_path)
+    two = Show(FolderDisk(show.parent), show.name)
+    two.load()
+    two.rig.add("rgb", "Far", 613)
+    two.save_rig()
+    text = page(show, tmp_path)
+    rows = Table(text).rows
+    assert rows[0][4:6] == ["port", "address"] and rows[1][4:6] == ["1", "101"]
+    far = next(row for row in rows if "Far" in row)
+    assert far[3:8] == ["3", "2", "101", "2.101-103", "1 3 6 7"]
+    assert "of 1024 slots" in text and 'colspan="8"' in text
+    assert check.main([str(show)]) == 0

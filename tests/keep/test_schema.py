@@ -51,8 +51,9 @@ def files():
     show = shelf.open()
     shelf.set("dark", True)
     device_settings.save(disk, device_settings.defaults())
-    network_settings.save(disk, {"on": 1, "first": 0, "wifi": "Studio", "password": "", "universe": 63999, "out": 0,
-                                 "priority": 200, "own": 1, "own_password": "lumenmeter"})
+    network_settings.save(disk, {"on": 1, "first": 0, "wifi": "Studio", "password": "", "universe": 63999,
+                                 "universe2": 63998, "out": 0, "out2": 2, "priority": 200, "own": 1,
+                                 "own_password": "lumenmeter"})
     file_store.save(disk, feed_rdm_begin.PATH, {"label": "Stage left"})
     lamp = personality_build.build(
         "heron-2", "Heron 2", [("level", 0, 1, 0, 1, 0, 0), ("red", 2, -1, 0, 1, 0, 0), ("mint", 3, -1, 0, 1, 0, 0),
@@ -117,9 +118,9 @@ def test_the_page_is_of_the_present_schema():
 @pytest.mark.parametrize(
     ("pattern", "key", "low", "high"),
     [
-        ("shows/IDENT/rig.json", "fixtures", 0, rig_edit.MOST),
+        ("shows/IDENT/rig.json", "fixtures", 0, rig.Rig.most),
         ("shows/IDENT/rig.json", "fixtures[].name", 1, rig_edit.NAME_MOST),
-        ("shows/IDENT/rig.json", "fixtures[].address", 1, rig.SLOTS),
+        ("shows/IDENT/rig.json", "fixtures[].address", 1, rig.UNIVERSES * rig.SLOTS),
         ("shows/IDENT/looks/N.json", "name", 1, looks_store.NAME_MOST),
         ("shows/IDENT/order.json", "looks", 0, 2 * looks_store.MOST),
         *(("shows/IDENT/looks/N.json", f"lights[][{n + 1}]", *limits) for n, limits in enumerate(LIMITS)),

@@ -194,7 +194,7 @@ def test_the_priority_of_what_goes_out():
         assert theirs and {(p.priority, p.option_StreamTerminated) for p in theirs} == {(value, False)}
     net.bench.cut_power()
     net.bench.boot()
-    assert net.source.out.sender.packet[108] == 37
+    assert net.source.out.senders[0].packet[108] == 37
 
 
 def test_time_that_is_moved_back():

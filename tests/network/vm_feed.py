@@ -62,8 +62,8 @@ board = App.board
 board.clock = Clock()
 gc.collect()
 before = gc.mem_alloc()
-settings = {"on": 1, "first": 1, "wifi": "Studio", "password": "", "universe": 1, "out": int(sys.argv[2]),
-            "priority": 100, "own": 0, "own_password": ""}
+settings = {"on": 1, "first": 1, "wifi": "Studio", "password": "", "universe": 1, "universe2": 0,
+            "out": int(sys.argv[2]), "out2": int(sys.argv[4]), "priority": 100, "own": 0, "own_password": ""}
 cable = Cable() if sys.argv[3] == "1" else None
 source = feed_network.NetworkIn(App, settings, cable)
 gc.collect()

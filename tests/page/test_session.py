@@ -370,3 +370,31 @@ def test_the_meter_steps_as_the_device_does(session):
         vm.step(5, 1)
         assert vm.parts == 10
         vm.close()
+
+
+@pytest.mark.parametrize("machine", [OnPython, pytest.param(OnVm, marks=vm)])
+def test_a_lamp_on_the_second_port_shines_on_the_set(machine):
+    """The lamps of the set see both lines; with port 2 an in, that lamp is dark."""
+    first = OnPython("pico2_tft", "demo")
+    app = first.bench.app
+    app.show.rig.add("dim", "Far", 613)
+    app.show.save_rig()
+    app.set_setting("port2", 1)
+    first.step(50, 4)
+    app.stage.dial(app.show.rig.find("Far"), level=1.0)
+    first.step(2000, 4)
+    files = first.files()
+    one = Session(machine("pico2_tft", "demo", files))
+    try:
+        one.step(200)
+        one.update_lamps()
+        one.step(50)
+        assert len(one.machine.frames) == 1024 and one.machine.frames[612] == 255
+        assert one.lamps[-1].xyz[1] > 0
+        assert [fixture["address"] for fixture in one.fixtures][-1] == 613
+    finally:
+        one.machine.close()
+    app.set_setting("port2", 0)
+    dark = Session(OnPython("pico2_tft", "demo", first.files()))
+    dark.step(50)
+    assert len(dark.machine.frames) == 512 and dark.lamps[-1].xyz[1] == 0

@@ -11,6 +11,7 @@ from firmware.show.file_disk import RESERVE
 from sim import Bench
 from tests.feed.test_bench import Desk
 from tests.screens.network import networked
+from tests.screens.two import two
 
 PANELS = {"tft": "pico2_tft", "oled": "pico_oled"}
 
@@ -123,6 +124,12 @@ SCENES = {
     "kind": gestures(("open", "lamp_kind", None), ("turn", 4)),
     "sheet": gestures(("open", "sheet"), ("press",), ("turn", 2), ("press",)),
     "slots": gestures(("open", "slots"), ("turn", 10)),
+    "two-rig": two("rig", turn=6),
+    "two-lamp": two("lamp", "far", turn=1, steps=(("press",), ("turn", 3))),
+    "two-sheet": two("sheet", turn=6),
+    "two-slots": two("slots", turn=612),
+    "two-feed": two("feed"),
+    "two-kit": two("settings", turn=14, steps=(("press",), ("turn", -1), ("press",))),
     "home": gestures(("turn", -2), ("tap", "back")),
     "home-undo": gestures(("tap", "look"), ("hold",), ("turn", 7), ("press",), ("tap", "back")),
     "kit": opened("settings"),

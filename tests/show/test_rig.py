@@ -22,9 +22,9 @@ def test_first_free_run_fills_gaps():
 
 @pytest.mark.parametrize(("address", "words"), [
     (3, "Clash: Key holds 2-4"), (1, "Clash: Key holds 2-4"),
-    (0, "Address 0: can be 1 to 512"),
-    (513, "Address 513: can be 1 to 512"),
-    (-1, "can be 1 to 512"), (511, "end at 513: 512 is the last"), ("5", "can be"),
+    (0, "Address 0: can be 1 to 2.512"),
+    (1025, "Address 1025: can be 1 to 2.512"),
+    (-1, "can be 1 to 2.512"), (511, "end at 513: 512 is the last"), ("5", "can be"),
 ])
 def test_refusals_say_who_and_where(address, words):
     rig = Rig()
@@ -49,7 +49,7 @@ def test_swap_refuses_a_model_that_does_not_fit():
     rig = Rig()
     key = rig.add("dim", "Key", 1)
     rig.add("dim", "Fill", 2)
-    with pytest.raises(ValueError, match="Clash: Fill holds 2-2"):
+    with pytest.raises(ValueError, match="Clash: Fill holds 2$"):
         rig_edit.swap(rig, key, "rgb")
     assert key.personality.id == "dim"
 
@@ -71,7 +71,7 @@ def test_a_full_rig_and_a_full_universe():
 def test_names():
     rig = Rig()
     rig.add("dim", "Key")
-    with pytest.raises(ValueError, match="Key is taken: slots 1-1"):
+    with pytest.raises(ValueError, match="Key is taken: slots 1$"):
         rig.add("dim", "Key")
     with pytest.raises(ValueError, match="Name too long: 25 letters, can be 24"):
         rig.add("dim", "x" * 25)
@@ -89,7 +89,7 @@ def test_the_map_of_slots():
     assert (used[0], used[1], used[508], used[509], used[511]) == (1, 0, 0, 2, 2)
 
 
-ASKS = st.tuples(st.sampled_from(["dim", "rgb", "full16", "raw32"]), st.integers(1, 512) | st.none())
+ASKS = st.tuples(st.sampled_from(["dim", "rgb", "full16", "raw32"]), st.integers(1, 1024) | st.none())
 
 
 @given(st.lists(ASKS, max_size=30))
@@ -102,7 +102,8 @@ def test_no_two_fixtures_ever_share_a_slot(asks):
             continue
     slots = [s for f in rig.fixtures for s in range(f.address, f.last() + 1)]
     assert len(slots) == len(set(slots))
-    assert all(1 <= s <= 512 for s in slots)
+    assert all(1 <= s <= 1024 for s in slots)
+    assert all((f.address - 1) // 512 == (f.last() - 1) // 512 for f in rig.fixtures)  # none lies in both universes
     assert sum(1 for s in rig.used() if s) == len(slots)
 
 
@@ -120,12 +121,12 @@ def test_a_rig_comes_back_and_leaves_out_what_is_wrong():
 
     bad = rig_file.pack(rig)
     bad["fixtures"].append({"uid": 9, "name": "Ghost", "personality": "nothing", "address": 1, "trims": {}})
-    bad["fixtures"].append({"uid": 10, "name": "Low", "personality": "dim", "address": 600, "trims": {}})
+    bad["fixtures"].append({"uid": 10, "name": "Low", "personality": "dim", "address": 1100, "trims": {}})
     third = Rig()
     faults = rig_file.unpack(third, bad)
     assert len(third) == 1
     assert "Ghost left out: No personality called nothing" in faults[0]
-    assert "Low left out: Address 600: can be 1 to 512" in faults[1]
+    assert "Low left out: Address 1100: can be 1 to 2.512" in faults[1]
 
 
 def test_the_trims_and_ticks_of_one_fixture_are_not_the_others():

@@ -39,8 +39,8 @@ class Board:
             reset_cause=lambda: 3 if chip.mcu.watchdog._reason else 1, reset=self.restart)
         self.described = boards.load(name)
 
-    def boot(self, light=None):
-        """light: slots that are kept on flash."""
+    def boot(self, light=None, outs=1):
+        """light: slots that are kept on flash; outs: how many ports send."""
         chip = self.chip
         memory = chip.module("restart_memory")
         memory.gc = types.SimpleNamespace(collect=lambda: None, mem_free=lambda: 100_000)
@@ -51,7 +51,7 @@ class Board:
             sys.modules[name].time = time
         sys.modules["hal.make"]._panel = lambda panel, now: types.SimpleNamespace(
             driver=panel["driver"], now=now, begin=self.begin)
-        return chip.module("make").make(self.described, lambda: light)
+        return chip.module("make").make(self.described, lambda: light, outs)
 
     def begin(self):
         """Of the panel: does not answer where `deaf` is set."""
@@ -114,6 +114,65 @@ def test_a_restart_brings_the_light_back_at_once(chip):
     found, _ = packets([e for e in edges if e[0] >= restarted + 30_000_000])
     assert {packet for _, packet in found} == {light}
     assert found[0][0] * 1000 - restarted < 1e9, "within 1 s of the restart"
+
+
+TWO = bytes((7 * n + 3) & 255 for n in range(512)), bytes((11 * n + 5) & 255 for n in range(512))
+
+
+def sent(edges, since=0):
+    """The different packets on a line, and µs of the first break."""
+    found, _ = packets([e for e in edges if e[0] >= since])
+    return {packet for _, packet in found}, found[0][0]
+
+
+def test_two_ports_send_what_is_kept_of_each_before_the_panel_is_begun(chip):
+    """Both at their full rate: ANSI E1.11 allows 44.1 packets of 512 slots a second."""
+    board = Board(chip, "pico_tft")
+    edges = chip.watch(0), chip.watch(4)
+    board.begin = lambda: chip.run(130_000)  # what an ST7789 takes
+    made = board.boot(TWO[0] + TWO[1], 2)
+    assert made.outs == 2 and [line.drive for line in made.lines] == [True, True]
+    for light, of_line in zip(TWO, edges, strict=True):
+        assert sent(of_line)[0] == {light}
+        found, _ = packets(of_line)
+        gaps = [b[0] - a[0] for a, b in zip(found, found[1:], strict=False)]
+        assert len(gaps) >= 4 and all(22_600 < gap < 22_800 for gap in gaps), gaps
+    made.lines[1].send(bytes(512))
+    chip.run(60_000)
+    assert packets(edges[1])[0][-1][1] == bytes(512) and packets(edges[0])[0][-1][1] == TWO[0]
+
+
+def test_a_restart_brings_both_back_at_once_and_a_port_that_listens_again_is_silent(chip):
+    board = Board(chip, "pico_tft")
+    edges = chip.watch(0), chip.watch(4)
+    made = board.boot(outs=2)
+    for line, light in zip(made.lines, TWO, strict=True):
+        line.send(light)
+    chip.run(60_000)
+    board.restart()
+    restarted = chip.ns
+    made = board.boot(bytes(1024), 2)
+    chip.run(60_000)
+    assert [line.held() for line in made.lines] == list(TWO)
+    assert [sent(of_line, restarted)[0] for of_line in edges] == [{light} for light in TWO]
+    board.restart()
+    chip.run(1000)
+    restarted = chip.ns
+    made = board.boot(bytes(1024), 1)
+    chip.run(60_000)
+    assert made.outs == 1 and not made.lines[1].drive
+    assert [e for e in edges[1] if e[0] > restarted] == [] and sent(edges[0], restarted)[0] == {TWO[0]}
+    board.restart()  # the run before had one port: what lies behind its block is nobody's
+    made = board.boot(None, 2)
+    assert made.lines[0].held() == TWO[0] and made.lines[1].held() is None
+
+
+def test_what_is_kept_for_one_port_leaves_the_second_silent_until_the_app(chip):
+    board = Board(chip, "pico_tft")
+    edges = chip.watch(0), chip.watch(4)
+    made = board.boot(TWO[0], 2)
+    chip.run(60_000)
+    assert sent(edges[0])[0] == {TWO[0]} and packets(edges[1])[0] == [] and made.lines[1].drive
 
 
 def test_the_kept_light_is_on_the_line_before_the_panel_is_begun(chip):

@@ -6,6 +6,7 @@ the verb and arguments to which the new name is added. The verb may hold no code
 followed by the names of a module and its function.
 """
 
+from firmware.show.address import at
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.page_draw import draw_row_ground
@@ -51,7 +52,7 @@ class Page(page.Page):
         self._verb, self._args = verb, args
         lamp = args[-1] if args else None
         if hasattr(lamp, "address"):
-            self.title = ("Lamp at %d" if app.canvas.big else "At %d") % lamp.address
+            self.title = ("Lamp at " if app.canvas.big else "At ") + at(lamp.address)
         taken = [f.name for f in app.show.rig.fixtures if f is not lamp] if hasattr(lamp, "address") else (
             app.show.looks.names() if kind == "look" else ())
         words = _WORDS.get("lamp" if kind == "group" else kind, ())

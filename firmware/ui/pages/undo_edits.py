@@ -32,7 +32,7 @@ def add_more(app, fixture, count):
     rig = app.show.rig
     before, base = len(rig), fixture.name.rstrip("0123456789").rstrip() or fixture.name
     while len(rig) < before + count:
-        if not app.try_to(rig_edit.add, rig, fixture.personality.id, rig_edit.free_name(rig, base)):
+        if not app.try_to(rig_edit.add_beside, rig, fixture, rig_edit.free_name(rig, base)):
             break
     if len(rig) > before and app.try_to(app.show.save_rig):
         _name_new(app, rig.fixtures[before:], fixture)

@@ -25,14 +25,16 @@ class Page(ListPage):
         self.feed = app.feed
         lines, by = app.board.lines, [_BY] if hasattr(app.input, "who") else []
         port = [_PORT] if len(lines) == 1 and lines[0].has_input else []
-        port += [_RDM] if len(lines) > 1 and lines[1].rdm and not hasattr(app.board, "radio") else []
+        self.outs = getattr(app.board, "outs", 1)
+        port += [_RDM] if len(lines) > self.outs and lines[1].rdm and not hasattr(app.board, "radio") else []
         self.items = [_IN] + by + [_TAKE_OVER, _GRAB, _CAPTURES, _LOST, _BACK] + port + app.show.rig.fixtures
         self.was = 0  # the time or the rule before the knob dialled it
 
     def row(self, item):
         feed = self.feed
         if item == _IN:
-            return item, feed_control.incoming(feed, self.app.now)
+            sends = self.outs > 1 and not feed.source
+            return item, "port 2 sends" if sends else feed_control.incoming(feed, self.app.now)
         if item == _BY:
             return item, feed.source.who()
         if item == _TAKE_OVER:

@@ -3,15 +3,16 @@ lamp."""
 
 from firmware.parts import once
 from firmware.show import rig_edit
+from firmware.show.address import at, reach
 from firmware.ui.frame.list_page import ListPage
 from firmware.ui.pages import undo_edits
-from firmware.universe import SLOTS
+from firmware.universe import LAMPS, SLOTS
 
 _CURVES = ("linear", "square", "s", "log")
 _LAG_MOST = 3000
 _LAG_STEP = 5  # ms; 5 ms off are 0.02 stop where a fade is steepest (tests/bench/agree.py)
 _MORE, _MOST, _PLACE = "More of these", "Output at most", "Place in list"
-_ASK = "Ask the lamp"
+_ASK, _PORT = "Ask the lamp", "Port"
 _DIALLED = ("Address", "Lag", "Curve", _MORE, _MOST, _PLACE)
 
 
@@ -30,6 +31,8 @@ class Page(ListPage):
         self.title = fixture.name
         if "rdm" in fixture.trims:
             self.items = self.items[:-1] + (_ASK, self.items[-1])
+        if app.show.rig.universes > 1:
+            self.items = self.items[:2] + (_PORT,) + self.items[2:]
         # While the knob dials: the address, the lag in ms, the place in _CURVES, how many more, per cent of the output;
         # for _PLACE the place as it was.
         self.value = None
@@ -40,8 +43,9 @@ class Page(ListPage):
         if item == "Name":
             return item, f.name
         if item == "Address":
-            at = f.address if dialled is None else dialled
-            return item, "%d–%d" % (at, at + f.personality.slots - 1) if f.personality.slots > 1 else "%d" % at
+            return item, reach(f.address if dialled is None else dialled, f.personality.slots, "–")
+        if item == _PORT:
+            return item, "%d" % ((f.address - 1) // SLOTS + 1)
         if item == "Kind":
             return item, f.personality.name.replace("Dimmer + ", "")
         if item == "Master":
@@ -65,6 +69,9 @@ class Page(ListPage):
             app.open("name", "lamp", f.name, ("lamp", f), once, "firmware.ui.pages.undo_edits", "rename_lamp", app, f)
         elif item == "Kind":
             app.open("lamp_kind", f)
+        elif item == _PORT:
+            to = (f.address + SLOTS - 1) % (2 * SLOTS) + 1
+            app.try_to(undo_edits.move_lamp, app, f, to, said="Set %s to address %s" % (f.name, at(to)))
         elif item == "Master":
             app.try_to(undo_edits.set_trim, app, f, "free", None if f.trims.get("free") else 1)
         elif item == _ASK:
@@ -86,9 +93,9 @@ class Page(ListPage):
 
     def dial(self, item, detents):
         if item == "Address":
-            self.value = max(1, min(SLOTS + 1 - self.fixture.personality.slots, self.value + detents))
+            self._dial_address(detents)
         elif item == _MORE:
-            self.value = max(1, min(rig_edit.MOST - 1, self.value + detents))
+            self.value = max(1, min(LAMPS * self.app.show.rig.universes - 1, self.value + detents))
         elif item == _MOST:
             self.value = max(10, min(100, self.value + detents))
         elif item == "Lag":
@@ -99,6 +106,16 @@ class Page(ListPage):
             rig = self.app.show.rig
             rig_edit.reorder(rig, self.fixture, rig.fixtures.index(self.fixture) + (1 if detents > 0 else -1))
 
+    def _dial_address(self, detents):
+        """Go on, over the last slots of the first universe, where the lamp does not fit, into the second."""
+        slots = self.fixture.personality.slots
+        universes = max(self.app.show.rig.universes, (self.fixture.address - 1) // SLOTS + 1)
+        value = max(1, min(universes * SLOTS + 1 - slots, self.value + detents))
+        over = (value - 1) % SLOTS + slots - SLOTS
+        if over > 0:
+            value += slots - over if detents > 0 else -over
+        self.value = value
+
     def cancel(self, item):
         if item == _PLACE:
             rig_edit.reorder(self.app.show.rig, self.fixture, self.value)
@@ -106,7 +123,7 @@ class Page(ListPage):
     def accept(self, item):
         app, f, value = self.app, self.fixture, self.value
         if item == "Address":
-            app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %d" % (f.name, value))
+            app.try_to(undo_edits.move_lamp, app, f, value, said="Set %s to address %s" % (f.name, at(value)))
         elif item == _MOST:
             app.try_to(undo_edits.set_trim, app, f, "most", value if value < 100 else None)
         elif item == _MORE:

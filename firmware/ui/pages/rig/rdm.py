@@ -2,6 +2,7 @@
 Rig. What is said to lamps is in stage/rdm_lamps.py.
 """
 
+from firmware.show.address import start
 from firmware.stage.rdm_lamps import Lamps
 from firmware.stage.rdm_link import Link
 from firmware.ui.frame import canvas as fonts
@@ -47,7 +48,7 @@ class Page(ListPage):
         at = "%d" % item.address if item.address else "–"
         if f is None:
             return item.name, at + " new"
-        return f.name, "✓ " + at if item.agrees() else "%s → %d" % (at, f.address)
+        return f.name, "✓ " + at if item.agrees() else "%s → %d" % (at, start(f.address))
 
     def choose(self, item):
         lamps = self.lamps
@@ -97,7 +98,7 @@ class Page(ListPage):
         if other:
             return "Clash: %s has %d too" % (other.name, max(other.address, item.address)), theme.WARN
         if item.fixture and not item.agrees():
-            return "In rig: at %d, %d slots" % (item.fixture.address, item.fixture.personality.slots), theme.WARN
+            return "In rig: at %d, %d slots" % (start(item.fixture.address), item.fixture.personality.slots), theme.WARN
         return "%d slots, personality %d/%d" % (item.slots, item.mode, item.modes), theme.TEXT
 
     def _counts(self):

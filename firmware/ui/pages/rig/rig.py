@@ -1,16 +1,11 @@
 """The Rig page: the lamps, each with its page, a new lamp, and what is about all of them: set-up sheet, map of slots,
 groups, load."""
 
+from firmware.show.address import reach
 from firmware.ui.frame.list_page import ListPage
-from firmware.universe import SLOTS
 
 _ADD, _FIND, _SHEET, _MAP = "+ Add a lamp", "Find lamps", "Set-up sheet", "Map of slots"
 _GROUPS, _LOAD = "Groups", "Power"
-
-
-def _slots(f):
-    """A lamp's slots in words."""
-    return "%d" % f.address if f.personality.slots == 1 else "%d–%d" % (f.address, f.last())
 
 
 class Page(ListPage):
@@ -29,12 +24,12 @@ class Page(ListPage):
         if item in (_ADD, _GROUPS, _LOAD):
             return item, ""
         if item == _FIND:
-            return item, "by RDM"
+            return item, "by RDM" if self.app.show.rig.universes < 2 else "on port 1"
         if item == _SHEET:
             return item, "%d of %d set" % (len([f for f in fixtures if f.ticked()]), len(fixtures))
         if item == _MAP:
-            return item, "%d free" % (SLOTS - sum([f.personality.slots for f in fixtures]))
-        return item.name, _slots(item)
+            return item, "%d free" % len([owner for owner in self.app.show.rig.used() if not owner])
+        return item.name, reach(item.address, item.personality.slots, "–")
 
     def choose(self, item):
         if item == _ADD:

@@ -2,6 +2,7 @@
 Rig."""
 
 from firmware.show import rig_edit
+from firmware.show.address import at, start
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import theme
 from firmware.ui.frame.list_page import ListPage
@@ -30,7 +31,7 @@ class Page(ListPage):
     def row(self, item):
         if item is _CARE:
             return item, ""
-        return ("✓ " if item.ticked() else "○ ") + item.name, "%d" % item.address
+        return ("✓ " if item.ticked() else "○ ") + item.name, at(item.address)
 
     def choose(self, item):
         if item is _CARE:
@@ -54,5 +55,8 @@ class Page(ListPage):
             p = item.personality
             words = p.name.replace("Dimmer + ", "")  # on a small panel the address in the row must do
             if c.big:
-                words = "Address %d, mode %s, %d slot%s" % (item.address, p.name, p.slots, "" if p.slots == 1 else "s")
+                number = start(item.address)
+                words = "Address %d, mode %s, %d slot%s" % (number, p.name, p.slots, "" if p.slots == 1 else "s")
+                if number != item.address:
+                    words = "Cable of port 2. " + words
         yield from paragraph(c, words, top, fonts.SMALL, theme.TEXT, (bottom - top) // c.line_height(fonts.SMALL))

@@ -1,7 +1,8 @@
-"""The map of the universe: which slots are taken, and by which lamp. Opened by Rig."""
+"""The map of a universe: which slots are taken, and by which lamp. Opened by Rig."""
 
 from micropython import const
 
+from firmware.show.address import at
 from firmware.ui.frame import canvas as fonts
 from firmware.ui.frame import page, theme
 from firmware.ui.frame.paragraph import paragraph
@@ -12,7 +13,8 @@ _DOWN = const(16)
 
 
 class Page(page.Page):
-    """512 slots in rows of 32. The knob walks over them, and the line under the map names the lamp of the slot."""
+    """512 slots in rows of 32. The knob walks over them, and from the last into the second universe, if there is one;
+    the line under the map names the lamp of the slot."""
 
     title = "Slots"
     parent = "rig"
@@ -22,9 +24,16 @@ class Page(page.Page):
     def __init__(self, app):
         page.Page.__init__(self, app)
         self.used = app.show.rig.used()
+        self._name()
+
+    def _name(self):
+        """With two universes the title says which it is."""
+        if len(self.used) > SLOTS:
+            self.title = "Slots of port %d" % (self.at // SLOTS + 1)
 
     def turn(self, detents):
-        self.at = max(0, min(SLOTS - 1, self.at + detents))
+        self.at = max(0, min(len(self.used) - 1, self.at + detents))
+        self._name()
 
     def push_turn(self, detents):
         self.turn(detents * _ACROSS)
@@ -32,20 +41,22 @@ class Page(page.Page):
     def push(self):
         """Go to where another lamp begins, or a free stretch."""
         here = self.used[self.at]
-        for slot in list(range(self.at, SLOTS)) + [0]:
+        for slot in list(range(self.at, len(self.used))) + [0]:
             if self.used[slot] != here or not slot:
                 self.at = slot
+                self._name()
                 return
 
     def body(self, c, top, bottom):
         under = c.foot - 1  # room for the words
         wide, high = c.width // _ACROSS, (bottom - top - under) // _DOWN
         c.lend_signs(_signs(wide, high))
+        first = self.at // SLOTS * SLOTS
         for down in range(_DOWN):
-            line = "".join([self._sign(s) for s in range(down * _ACROSS, (down + 1) * _ACROSS)])
+            line = "".join([self._sign(first + down * _ACROSS + s) for s in range(_ACROSS)])
             c.text(line, 0, top + down * high, fonts.SIGNS, theme.DIM)
             yield
-        x, y = self.at % _ACROSS * wide, top + self.at // _ACROSS * high
+        x, y = self.at % _ACROSS * wide, top + (self.at - first) // _ACROSS * high
         c.box(x, y, wide, high, theme.PAPER)
         c.frame(x, y, wide, high, theme.HOT)
         yield
@@ -54,13 +65,13 @@ class Page(page.Page):
         if holder:
             f = self.app.show.rig.fixtures[holder - 1]
             words = "%s's %d of %d" % (f.name, self.at + 2 - f.address, f.personality.slots)
-        yield from paragraph(c, "Slot %d: %s" % (self.at + 1, words), bottom - under, fonts.SMALL, theme.TEXT)
+        yield from paragraph(c, "Slot %s: %s" % (at(self.at + 1), words), bottom - under, fonts.SMALL, theme.TEXT)
 
     def _sign(self, s):
         """The sign of slot s on the map. The slots of one lamp join to a box, with a gap to the next lamp; a free slot
         is a dot."""
         used = self.used
-        return "." if not used[s] else "]" if s == SLOTS - 1 or used[s + 1] != used[s] else "="
+        return "." if not used[s] else "]" if s % SLOTS == SLOTS - 1 or used[s + 1] != used[s] else "="
 
 
 def _signs(wide, high):

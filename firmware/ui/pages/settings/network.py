@@ -10,12 +10,14 @@ from firmware.ui.frame.list_page import ListPage
 _FROM, _FIRST, _WIFI, _PASSWORD, _UNIVERSE, _OUT, _PRIORITY, _STATE, _SIGNAL, _SENDERS = (
     "Feed comes by", "If both come", "Wi-Fi name", "Password", "Universe in", "Universe out", "Priority out",
     "Wi-Fi is", "Signal", "Senders")
+_UNIVERSE2, _OUT2 = "Universe 2 in", "Universe 2 out"  # of the rig's second
 _OWN, _OWN_NAME, _OWN_PASSWORD = "Own Wi-Fi", "Its name", "Passphrase"
 _THERE = (_STATE, _SIGNAL, _OWN_NAME, _SENDERS)  # not settings, but what is there
 _KEYS = {_FROM: "on", _FIRST: "first", _WIFI: "wifi", _PASSWORD: "password", _UNIVERSE: "universe", _OUT: "out",
-         _PRIORITY: "priority", _OWN: "own"}
+         _UNIVERSE2: "universe2", _OUT2: "out2", _PRIORITY: "priority", _OWN: "own"}
 # What the knob dials: the least and the most.
 _RANGES = {_UNIVERSE: (1, network_settings.UNIVERSE_LAST), _OUT: (0, network_settings.UNIVERSE_LAST),
+           _UNIVERSE2: (0, network_settings.UNIVERSE_LAST), _OUT2: (0, network_settings.UNIVERSE_LAST),
            _PRIORITY: (0, network_settings.PRIORITY_MOST)}
 
 
@@ -29,8 +31,7 @@ class Page(ListPage):
 
     def __init__(self, app):
         ListPage.__init__(self, app)
-        lines = app.board.lines
-        self.cable = len(lines) > 1 and lines[1].has_input
+        self.cable = once("firmware.feed_sources", "cable", app.board) is not None
         self.settings, fault = network_settings.load(app.board.disk)
         if fault:
             app.shelf.faults.append(fault)
@@ -41,7 +42,7 @@ class Page(ListPage):
         first = [_FIRST] if self.cable else []
         own = [_OWN_NAME, _OWN_PASSWORD] if self.settings["own"] else []
         self.items = [_FROM] + first + [_WIFI, _PASSWORD, _STATE, _SIGNAL, _OWN] + own + [
-            _UNIVERSE, _SENDERS, _OUT, _PRIORITY]
+            _UNIVERSE, _SENDERS, _UNIVERSE2, _OUT, _OUT2, _PRIORITY]
 
     def row(self, item):
         return item, self._there(item) if item in _THERE else self._kept(item)
@@ -110,27 +111,33 @@ class Page(ListPage):
         self.settings[key] = max(least, min(most, self.settings[key] + detents))
 
     def accept(self, item):
-        self.app.try_to(put, self.app, _KEYS[item], self.settings[_KEYS[item]])
+        if not self.app.try_to(put, self.app, _KEYS[item], self.settings[_KEYS[item]]):
+            self.cancel(item)
 
     def cancel(self, item):
         self.settings[_KEYS[item]] = self.was
 
 
 def put(app, key, value):
-    """Change one of the settings and keep it; it holds at once. Errors: OSError(ENOSPC): it is as it was."""
+    """Change one of the settings and keep it; it holds at once. Errors: ValueError: both universes of the rig would go
+    out, or come in, as one; OSError(ENOSPC): it is as it was."""
     settings = network_settings.load(app.board.disk)[0]
     settings[key] = value
+    if settings["out"] and settings["out"] == settings["out2"]:
+        raise ValueError("Universe %d goes out already" % settings["out"])
+    if settings["universe"] == settings["universe2"]:
+        raise ValueError("Universe %d comes in already" % settings["universe"])
     if key == "own" and not settings["own_password"]:
         settings["own_password"] = once("firmware.network_own", "password")
     network_settings.save(app.board.disk, settings)
     source = app.input
-    if key in ("on", "out"):
+    if key in ("on", "out", "out2"):
         once("firmware.feed_sources", "choose", app)
     elif hasattr(source, "radio"):
         source.settings = settings
-        if key == "universe":
-            source.listen_to(value)
+        if key in ("universe", "universe2"):
+            source.listen_to(key, value)
         elif key == "priority" and source.out:
-            source.out.sender.weigh(value)
+            source.out.weigh(value)
         elif key in ("wifi", "password", "own"):
             source.join()

@@ -124,7 +124,7 @@ class Page(ListPage):
     def _begin_line(self):
         port = self._listener()
         if port is None:
-            self.found["Line"] = "no input"
+            self.found["Line"] = "port 2 sends" if getattr(self.app.board, "outs", 1) > 1 else "no input"
             return
         self._take_input(True)
         port.received()  # drop what came before

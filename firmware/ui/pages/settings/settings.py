@@ -2,6 +2,7 @@
 about.
 """
 
+from firmware.parts import once
 from firmware.show import shelf_edit
 from firmware.ui.frame.list_page import ListPage
 
@@ -21,6 +22,7 @@ _SETTINGS = (
     ("Hold back", "lock", ("does nothing", "locks")),
     ("Sound", "sound", ("off", "on")),
 )
+_PORT = ("Port 2", "port2", ("listens", "sends"))  # on boards whose second port may do either
 _OFF, _DARK, _BATTERY, _STORAGE, _NETWORK = "Screen off now", "Starts", "Supply", "Storage", "Network"
 _PAGES = {"Shows": "shows", _NETWORK: "network", _STORAGE: "storage", "Self-test": "selftest", "Faults": "faults",
           "About": "about"}
@@ -34,7 +36,8 @@ class Page(ListPage):
 
     def __init__(self, app):
         ListPage.__init__(self, app)
-        self.items = ([_OFF] + list(_SETTINGS[:4]) + ["Shows"] + list(_SETTINGS[4:])
+        port = [_PORT] if hasattr(app.board, "outs") else []
+        self.items = ([_OFF] + list(_SETTINGS[:4]) + ["Shows"] + list(_SETTINGS[4:]) + port
                       + [_DARK, _BATTERY] + ([_NETWORK] if hasattr(app.board, "radio") else [])
                       + [_STORAGE, "Self-test", "Faults", "About"])
         self.was = 0  # the value before the knob dialled it
@@ -53,7 +56,8 @@ class Page(ListPage):
     def row(self, item):
         app = self.app
         if not isinstance(item, str):
-            return item[0], _words(item, app.settings[item[1]])
+            words = _words(item, app.settings[item[1]])
+            return item[0], words + " next start" if item is _PORT and self._waits() else words
         if item == _DARK:
             return item, "dark" if app.shelf.settings["dark"] else "as it was"
         if item == _BATTERY:
@@ -93,7 +97,13 @@ class Page(ListPage):
             settings[key] = max(values[0], min(values[1], settings[key] + detents))
 
     def accept(self, item):
-        self.app.try_to(self.app.set_setting, item[1], self.app.settings[item[1]])
+        app = self.app
+        if app.try_to(app.set_setting, item[1], app.settings[item[1]]) and item is _PORT and self._waits():
+            app.say("Push: restart now. Else at the next start", None, once, "firmware.app_ports", "restart", app)
+
+    def _waits(self):
+        """True where port 2 does not yet do what is chosen."""
+        return self.app.settings["port2"] + 1 != self.app.board.outs
 
     def cancel(self, item):
         self.app.settings[item[1]] = self.was

@@ -27,19 +27,17 @@ DATA = (".bin",)  # files beside the modules that firmware reads
 # takes 17 ms more to load, and meanwhile 2.3 KB.
 SELDOM = ("firmware/ui/pages/settings/*", "firmware/ui/pages/rig/*", "firmware/ui/pages/feed/*",
           "firmware/ui/pages/slate/*", "firmware/ui/pages/meter/meter*", "firmware/ui/pages/run/run_*",
-          "firmware/ui/pages/name.py", "firmware/ui/light_only.py",
+          "firmware/ui/pages/effects/effects_flash*", "firmware/ui/pages/name.py", "firmware/ui/light_only.py",
           "firmware/ui/fonts/*", "firmware/light_only.py", "firmware/show/*_repair.py", "firmware/show/*_edit.py",
           "firmware/show/looks_older.py", "firmware/show/looks_compact.py", "firmware/show/electrical_load.py",
           "firmware/show/personality_*.py", "firmware/show/meter_readings.py", "firmware/show/slate.py",
-          "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed_*", "firmware/stage/lag_loops*",
+          "firmware/show/captures.py", "firmware/stage/capture_*", "firmware/stage/feed*", "firmware/stage/lag_loops*",
           "firmware/stage/flash_*", "firmware/stage/tick_loops*", "firmware/stage/effect_*", "firmware/stage/rdm_*",
           "firmware/light/effects/*", "firmware/light/trims.py", "firmware/light/match.py",
           "firmware/light/exposure.py", "firmware/wire/capture_*", "firmware/wire/rdm*", "hal/rp2/rdm*",
           "firmware/feed_rdm*", "firmware/app_time.py", "firmware/ui/pages/undo_edits.py",
           "firmware/stage/raw_slots.py", "firmware/app_ports.py", "firmware/two_ports.py",
-          "firmware/battery.py", "firmware/show/resolve_back.py", "firmware/show/effect_settings.py",
-          "firmware/ui/pages/effects/effect*", "firmware/ui/pages/run/run.py", "firmware/ui/pages/looks/look.py",
-          "firmware/ui/pages/light/light_actions.py")
+          "firmware/battery.py", "firmware/show/resolve_back.py", "firmware/show/effect_settings.py")
 # What stays loaded all day: these, and what they import at the top of a module.
 ALL_DAY = ("firmware.main", "firmware.start", "firmware.app", "hal.rp2.make", "hal.panels.oled_i2c",
            "hal.panels.oled_spi", "hal.panels.st7789")

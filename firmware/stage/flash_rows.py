@@ -54,7 +54,7 @@ ONE = const(4096)
 KNOTS = const(33)
 TENTH = const(400)  # a little under 10 % of ONE
 LITTLE = const(246)  # 6 %: of a lamp that may be red though nothing says so
-RED = const(250)  # a little under 20 / 320 of ONE
+RED = const(225)  # of ONE, 17.6 / 320: a lamp's red may be 4 % stronger than its emitters add up to here
 
 # Marks of a fixture, bits: its luminance or red would change; it changed often enough; it goes away from its look.
 LUMINANCE, REDNESS, OFTEN, AWAY = const(1), const(2), const(4), const(8)

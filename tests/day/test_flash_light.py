@@ -152,6 +152,13 @@ def test_the_sum_of_lamps_is_held_too():
     assert mixture.worst(mixture.run(100))[0] <= 3
 
 
+def test_a_red_that_swings_by_a_little_more_than_is_allowed_is_held():
+    """An order that fades beside two effects on a red lamp: its R - G - B x 320 swung by 20.5, 3.5 times a second; the
+    limiter took that for 19.6."""
+    mixture = Mixture(1022)
+    assert mixture.worst(mixture.run(168))[0] <= 3
+
+
 # --- every mixture ---
 
 

@@ -82,9 +82,10 @@ class App:
         self.in_gesture = False
         self._next = None
         self.undo = []
+        page = self.page_name
         self.say("No memory left for that page", REFUSED)
-        self.log.add(self.now, "No memory left", self.page_name)
         self.open("home")
+        self.log.add(self.now, "No memory left", page)  # only now there is memory to write it
         return True
 
     # --- for the pages ---

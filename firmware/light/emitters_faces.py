@@ -12,7 +12,7 @@ _APART = 2e-5  # an emitter on the straight line between two others counts as th
 # it from the line: where no emitter is farther beyond it than this, in xy, or their light is so little of the whole.
 _FAR = 2.1e-5
 _THIN = 3e-6
-_INSET = 1e-4  # the edge of the gamut is drawn in by so much of the way to its middle: on it, faces are told by noise
+_INSET = 2e-5  # the edge of the gamut is drawn in by so much of the way to its middle: on it, faces are told by noise
 _WHITE_DUV = 0.025  # an emitter within this of the Planckian locus counts as white,
 _WARMEST_WHITE = const(1900)  # K; amber is near the locus too, but warmer
 

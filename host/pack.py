@@ -46,7 +46,7 @@ WIRELESS = ("firmware/wire/e131*.py", "firmware/feed_network.py", "firmware/netw
             "firmware/show/network_settings.py", "firmware/ui/pages/settings/network*.py", "hal/radio.py",
             "hal/*/radio.py")
 # MicroPython starts main.py. This one checks the head of the archive, since MicroPython trusts what it loads, and where
-# a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 480
+# a part of the archive is damaged it puts the one before in its place, if that is still there. It is kept under 512
 # bytes: littlefs then has it in the folder's own block.
 MAIN = b'''# halfstop
 import os

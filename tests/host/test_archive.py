@@ -10,6 +10,7 @@ import sys
 import zlib
 
 import pytest
+from littlefs import LittleFS
 
 import boards
 from host import Refused, archive, pack
@@ -249,6 +250,15 @@ def test_what_does_not_fit_is_refused():
         archive.make(bytes(2048), "pico_tft", {})
     with pytest.raises(Refused, match="raise _SLOTS"):
         archive.make(b"", "pico_tft", {f"firmware/{n}.mpy": b"" for n in range(400)})
+
+
+def test_main_takes_no_block_of_its_own():
+    """Asked of littlefs as an RP2040's MicroPython mounts it (prog size 256, its cache 1024)."""
+    flash = LittleFS(block_size=4096, block_count=64, prog_size=256, read_size=32, cache_size=1024, lookahead_size=32)
+    before = flash.used_block_count
+    with flash.open("main.py", "wb") as file:
+        file.write(pack.MAIN)
+    assert flash.used_block_count == before
 
 
 def test_the_head_tells_the_board(disk):

@@ -7,8 +7,9 @@ and table together, and each file, are followed by their CRC-32, so that what is
 checked before anybody reads it: MicroPython trusts what it loads, and a wrong bit could stop the chip. A length with
 _DEFLATED in it is that of a module that stands there deflated (RFC 1951): half as long, but slower to load.
 
-Short names (host/shorten.py) have no folder: they are in one without a name. What import finds in MicroPython itself
-only after it has searched the flash, 3 ms on the emulated RP2040 each time, is entered among the loaded modules here.
+Modules with short names (host/shorten.py) are imported by those alone: their folder is on sys.path. What import finds
+in MicroPython itself only after it has searched the flash, 3 ms on the emulated RP2040 each time, is entered among the
+loaded modules here.
 
 Nothing of the table stays in memory, nor does a file. /main.py has already checked the code itself. Its names are
 those that MicroPython has in ROM where there is a good one, since a new name stays in RAM.
@@ -33,7 +34,7 @@ _WINDOW = const(10)  # a power of two, bytes: what of a deflated module is held 
 _NAME = const(0x3FFFFFFF)  # what counts of a path's CRC-32: a small int
 _WHOLE = const(0x2144DF1C)  # the CRC-32 of any bytes that their own CRC-32 follows
 _ENOENT, _EIO, _EROFS = const(2), const(5), const(30)
-_FLAT = "f"  # where the folder without a name is
+_FLAT = "f"  # the folder of modules with short names
 _BUFFER_SIZE, _READER, _CHUNK = const(11), const(255), const(256)  # a question of MicroPython's; the most that it reads
 
 file = open(__file__, "rb")  # noqa: SIM115  for as long as the firmware runs
@@ -143,10 +144,10 @@ if is_whole(_HEAD, _FOLDERS + _SLOTS * _ENTRY):
     folders = str(file.read(_FOLDERS), "utf-8").rstrip("\0")
 else:
     damage.append("its table")
-for name in ("", "firmware", "hal", "boards"):
+for name in (_FLAT, "firmware", "hal", "boards"):
     folder = Folder()
     folder.name = name
-    vfs.mount(folder, "/" + (name or _FLAT))
+    vfs.mount(folder, "/" + name)
 path = sys.path[:]
 sys.path.clear()  # import then looks for MicroPython's own modules alone
 for name in ("array", "binascii", "collections", "errno", "io", "json", "machine", "os", "struct", "time"):

@@ -67,8 +67,8 @@ def folders(files):
 
 
 def name_of(path):
-    """What stands for a path in the table. That of a file in no folder begins with "/"."""
-    return zlib.crc32((path if "/" in path else "/" + path).encode()) & LAYOUT["_NAME"]
+    """What stands for a path in the table."""
+    return zlib.crc32(path.encode()) & LAYOUT["_NAME"]
 
 
 def table(entries):

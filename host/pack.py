@@ -71,7 +71,8 @@ if e:
 # A function below such a line is compiled to machine code for the chips, which all have an emitter; everywhere else it
 # is bytecode. That is twice as fast, takes two to three times the memory, and needs no frame on the heap.
 NATIVE = re.compile(r"^( *)# Machine code on the chips\.\n\1(?=def )", re.MULTILINE)
-LOOSE_MAIN = b"from firmware.main import run\nrun()\n"
+FLAT = "f"  # the folder of modules whose short names have none
+LOOSE_MAIN = b"import sys\nsys.path.insert(0, '/f')\nfrom firmware.main import run\nrun()\n"
 
 
 def modules(board):
@@ -221,8 +222,7 @@ def build(board, arch):
     made, short = {}, names() if board.CHIP in SMALL else None
     for name, path in shipped(board).items():
         if path.suffix == ".py":
-            there = short.path(name) if short else name
-            made[there[:-3] + ".mpy"] = _compiled(name, path, path.stat().st_mtime_ns, arch, short)
+            made[_place(name, short)] = _compiled(name, path, path.stat().st_mtime_ns, arch, short)
         else:
             made[name] = path.read_bytes()
     made["boards/board.txt"] = board.NAME.encode()
@@ -242,7 +242,13 @@ def seldom(board):
     short = names() if board.CHIP in SMALL else None
     found = {name for name in shipped(board) if name.endswith(".py")
              and any(fnmatch.fnmatch(name, pattern) for pattern in SELDOM)}
-    return {(short.path(name) if short else name)[:-3] + ".mpy" for name in found}
+    return {_place(name, short) for name in found}
+
+
+def _place(name, short):
+    """Where a module's file lies on a board. short: the names() it has there, or None."""
+    there = (short.path(name) if short else name)[:-3] + ".mpy"
+    return there if "/" in there else f"{FLAT}/{there}"
 
 
 def digest(board):

@@ -34,7 +34,7 @@ def small(version, folder):
     long = f"A = {version}\nB = '" + "long " * 20 + "'\n"
     for name, text in {"firmware/main": MAIN, "firmware/small": long, "firmware/deep/er": "B = 2\n",
                        "firmware/unused": "T = (" + "'words',  " * 400 + ")\n", "hal/rp2/make": "C = 3\n",
-                       "flat": "from array import array\nD = array('B', b'4')[0]\n"}.items():
+                       "f/flat": "from array import array\nD = array('B', b'4')[0]\n"}.items():
         source = folder / "source.py"
         source.write_text(text)
         made[name + ".mpy"] = pack.compile_one(name + ".py", source, "x64")
@@ -73,7 +73,7 @@ def folder(name):
     f.name = name
     return f
 def read(path):
-    top, _, rest = path.rpartition('/') if '/' not in path else path.partition('/')
+    top, _, rest = path.partition('/')
     f = folder(top).open('/' + rest, 'rb')
     if not path.endswith('.mpy'):
         return f.read()
@@ -240,9 +240,10 @@ def test_seldom_used_modules_are_deflated_and_no_other(name):
         else:
             assert there == files[path]
     assert len(found) > 40 and found < seldom
-    plain = {pack.names().path(name) if board.CHIP in pack.SMALL else name for name in pack.shipped(board)
-             if name.startswith(("hal/rp2/line", "boards/", "firmware/first_light", "firmware/stage/stage"))}
-    assert plain and not {path.replace(".py", ".mpy") for path in plain} & seldom
+    short = pack.names() if board.CHIP in pack.SMALL else None
+    kept = ("hal/rp2/line", "boards/", "firmware/first_light", "firmware/stage/stage")
+    plain = {pack._place(name, short) for name in pack.shipped(board) if name.endswith(".py") and name.startswith(kept)}
+    assert plain and not plain & seldom
 
 
 def test_what_does_not_fit_is_refused():

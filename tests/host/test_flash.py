@@ -151,8 +151,8 @@ def loose(arch="x64"):
     """The files of a board from the time before the archive, when all modules had a folder."""
     files = pack.build(flash.boards.load("pico_tft"), arch)
     del files["boards/board.txt"]
-    files = {path if "/" in path else "firmware/" + path: data for path, data in files.items()}
-    del files["firmware/main.py"]
+    flat = pack.FLAT + "/"
+    files = {path.replace(flat, "firmware/", path.startswith(flat)): data for path, data in files.items()}
     return files | {"main.py": BEFORE, "board.txt": b"pico_tft"}
 
 

@@ -15,8 +15,8 @@ def files():
     """What is packed for the board, with this folder's script for main.py, by the short names of what is packed."""
     board = boards.load("pico_tft")
     script = pack.names().shorten(SCRIPT.read_text(encoding="utf-8"))
-    script = f"import sys\nsys.path.insert(0, '/{pack.FLAT}')\n" + script
-    return pack.build(board, pack.ARCH[board.CHIP]) | {"main.py": script.encode()}
+    script = "import halfstop\n" + script  # the archive
+    return pack.packed(board, pack.ARCH[board.CHIP]) | {"main.py": script.encode()}
 
 
 def follow(report, uf2):

@@ -25,7 +25,7 @@ while True:
 def panel(report, uf2, name):
     """A board's panel shows something, and scan() finds an OLED and nobody else."""
     board = boards.load(name)
-    chip = Emulated(uf2, pack.build(board, pack.ARCH[board.CHIP]))
+    chip = Emulated(uf2, pack.packed(board, pack.ARCH[board.CHIP]))
     glass = Glass(chip, board.PANEL)
     edges = chip.watch(0)
     chip.run(6000)

@@ -257,7 +257,7 @@ started again; then no cable brings a feed in (sACN still does). Nothing in the 
 * Close its switch, which puts 120 ohm on its end of the line. It has no bias, so RDM is asked on port 1 alone.
 * A desk that is still plugged in there would drive against the pocket: unplug it first.
 * An RP2040 has memory for 64 lamps on both together: 64 more take 16.7 KB of heap (MicroPython's 32-bit VM, after the
-  start), and its largest page leaves 17.9 KB with 64 ([CHIP.md](../CHIP.md)).
+  start), and its largest page leaves 21.8 KB with 64 ([CHIP.md](../CHIP.md)).
 
 ## How long, and with what
 An evening to solder, a day for the printer: about 9 hours for the tub and 4 for the front at 0.2 mm (estimate, no

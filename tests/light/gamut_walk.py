@@ -55,15 +55,20 @@ def jump(drives):
     """What is left of the widest of the steps from drives(0) to drives(1) when it is halved again and again."""
     made = [drives(k / _STEPS) for k in range(_STEPS + 1)]
     k = max(range(_STEPS), key=lambda k: distance(made[k], made[k + 1]))
-    low, high, at_low, at_high = k / _STEPS, (k + 1) / _STEPS, made[k], made[k + 1]
-    for _ in range(_HALVINGS):
+    *_, (_place, left) = halved(drives, k / _STEPS, made[k], (k + 1) / _STEPS, made[k + 1], _HALVINGS)
+    return left
+
+
+def halved(drives, low, at_low, high, at_high, times):
+    """Halve a step so many times, and go on with the wider half -> pairs of where it begins, and what is left of it."""
+    for _ in range(times):
         middle = (low + high) / 2
         at_middle = drives(middle)
         if distance(at_low, at_middle) > distance(at_middle, at_high):
             high, at_high = middle, at_middle
         else:
             low, at_low = middle, at_middle
-    return distance(at_low, at_high)
+        yield low, distance(at_low, at_high)
 
 
 def distance(a, b):

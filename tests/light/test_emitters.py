@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from firmware.light import chromaticity, colour, emitters, emitters_faces, white
 from tests.light import lamps, optimum, single
+from tests.light.gamut_walk import distance, halved
 
 
 def asks(dice, emitters_, count):
@@ -100,22 +101,11 @@ def test_a_thousand_fades_walk_without_a_jump():
     assert steep > 100  # the walk has met steep places, or it would show nothing
 
 
-def distance(a, b):
-    return max(abs(p - q) for p, q in zip(a, b, strict=True))
-
-
 def assert_walkable(drives, low, at_low, high, at_high):
-    first = low, high
-    for _ in range(12):
-        middle = (low + high) / 2
-        at_middle = drives(middle)
-        if distance(at_low, at_middle) > distance(at_middle, at_high):
-            high, at_high = middle, at_middle
-        else:
-            low, at_low = middle, at_middle
-        if distance(at_low, at_high) < 0.05:
+    for step in halved(drives, low, at_low, high, at_high, 12):
+        if step[1] < 0.05:
             return
-    raise AssertionError(f"a jump of {distance(at_low, at_high)} near {low} of the fade, between {first}")
+    raise AssertionError(f"a jump of {step[1]} near {step[0]} of the fade, between {(low, high)}")
 
 
 def test_the_light_made_moves_no_faster_than_the_ask():

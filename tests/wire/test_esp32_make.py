@@ -7,6 +7,7 @@ import types
 import pytest
 
 import boards
+from tests.wire.rtc import rtc
 
 
 class Part:
@@ -35,16 +36,7 @@ class Part:
 @pytest.fixture
 def boot(monkeypatch):
     """Makes the ports of s3_tft -> (lines, numbers of those that can listen)."""
-    store = [b""]
-
-    class Rtc:
-        def memory(self, data=None):
-            if data is None:
-                return store[0]
-            store[0] = bytes(data)
-            return None
-
-    machine = types.SimpleNamespace(RTC=Rtc, UART=Part, Pin=Part, Timer=Part, ADC=Part, PWRON_RESET=1, WDT_RESET=3,
+    machine = types.SimpleNamespace(RTC=rtc(), UART=Part, Pin=Part, Timer=Part, ADC=Part, PWRON_RESET=1, WDT_RESET=3,
                                     reset_cause=lambda: 1)
     listeners = []
 

@@ -6,6 +6,7 @@ import subprocess
 import sys
 import types
 
+from tests.wire.rtc import rtc
 from tests.wire.test_line_words import micropython
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
@@ -48,16 +49,7 @@ def test_the_block_lies_above_all_that_comes_later():
 
 
 def test_esp32_keeps_in_the_rtc(monkeypatch):
-    store = [b""]
-
-    class Rtc:
-        def memory(self, data=None):
-            if data is None:
-                return store[0]
-            store[0] = bytes(data)
-            return None
-
-    monkeypatch.setitem(sys.modules, "machine", types.SimpleNamespace(RTC=Rtc))
+    monkeypatch.setitem(sys.modules, "machine", types.SimpleNamespace(RTC=rtc()))
     monkeypatch.delitem(sys.modules, "hal.esp32.restart_memory", raising=False)
     from hal.esp32.restart_memory import RestartMemory
 

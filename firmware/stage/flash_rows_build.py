@@ -18,8 +18,7 @@ _WARM_K = 2000  # below about this a white is a saturated red as WCAG has it
 
 def build(rig, patch, every_slot):
     """(rows, parts, curves, spans, free) of a rig. every_slot: slots of which nothing is known are judged too, as a
-    capture moves them; free: 1 for each slot of no
-    fixture in the first universe, which a capture moves, or None.
+    capture moves them; free: 1 for each slot of the first universe that no fixture has, or None.
 
     All is counted before room is taken for it: arrays that grow would leave the heap in pieces."""
     fixtures, shapes, row_count, part_count = rig.fixtures, {}, 0, 0
